@@ -1,0 +1,51 @@
+//! What enters the station: samples, ticks and commands, all at one place.
+
+use serde::{Deserialize, Serialize};
+
+use crate::spec::DrinkId;
+use crate::units::{AdcCode, Grams};
+
+/// One thing that happened outside.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Input {
+    /// A conversion was read from the bridge converter.
+    Code(AdcCode),
+    /// Time has passed; sent at [`crate::Station::deadline`], harmless at any other time.
+    Tick,
+    /// Somebody wants something.
+    Command(Command),
+}
+
+/// A wish from the person, the link or the command line.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Command {
+    /// Guide one pour of this much, and the same again for every vessel placed after it.
+    Target(Grams),
+    /// Append a drink of the sheet to the round.
+    Order(DrinkId),
+    /// Leave the current step as it stands and go on.
+    Skip,
+    /// Take the present empty pan as zero.
+    Zero,
+    /// Work in another way from now on.
+    Mode(Mode),
+    /// Somebody of that number pours now; what their hand taught is used.
+    Hand(u8),
+}
+
+/// The way of working, chosen once a shift.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Mode {
+    /// Fast: judged at max(1 ml, 5 %), speaks up beyond max(2 ml, 8 %).
+    #[default]
+    Service,
+    /// Exact: judged at max(0.5 ml, 3 %).
+    Develop,
+    /// Syrups and batches, in grams.
+    Prep,
+    /// Grams and tare.
+    Plain,
+}

@@ -1,0 +1,1 @@
+//! Ethanol and water by OIML R 22.

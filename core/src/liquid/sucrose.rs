@@ -1,0 +1,1 @@
+//! Sucrose and water by ICUMSA SPS-4.

@@ -1,0 +1,236 @@
+//! What leaves the station: a slot per kind of event, so that nothing can overflow.
+
+use serde::{Deserialize, Serialize};
+
+use crate::spec::{Amount, DrinkId, LiquidId};
+use crate::units::{Grams, Millilitres};
+
+/// Everything one call of [`crate::Station::handle`] may answer.
+///
+/// The slots are listed in the order in which they happened; [`Outputs::events`] walks them so.
+#[must_use = "outputs are what the hand hears and what is recorded"]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Outputs {
+    /// The converter or the cell misbehaves.
+    pub fault: Option<Fault>,
+    /// What was wrong is well again.
+    pub cleared: bool,
+    /// What stood on the pan was taken away.
+    pub lifted: bool,
+    /// Something was set down on the pan.
+    pub placed: Option<Grams>,
+    /// A hand rested on the pan while something was offered.
+    pub pressed: bool,
+    /// The bench or the pan was knocked; nothing came or went.
+    pub bumped: bool,
+    /// Something was dropped or tipped in at once.
+    pub added: Option<Grams>,
+    /// Liquid has begun to land.
+    pub pour_started: bool,
+    /// Pour slower now.
+    pub ease: bool,
+    /// Stop pouring now.
+    pub stop: bool,
+    /// The early reading of what has landed.
+    pub landed: Option<Settled>,
+    /// A later reading that replaces it: late drips, a slow thread.
+    pub amended: Option<Settled>,
+    /// The final reading: nothing more comes.
+    pub steady: Option<Settled>,
+    /// How the pour compares with its target.
+    pub verdict: Option<Judgement>,
+    /// How an over-pour can be repaired.
+    pub fix: Option<Fix>,
+    /// A pour was closed and goes into the record.
+    pub poured: Option<PourRecord>,
+    /// A drink is complete.
+    pub done: Option<DrinkRecord>,
+    /// The next step began.
+    pub step: Option<StepBegun>,
+}
+
+/// One event, for those who want them one by one.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Event {
+    /// See [`Outputs::fault`].
+    Fault(Fault),
+    /// See [`Outputs::cleared`].
+    Cleared,
+    /// See [`Outputs::lifted`].
+    Lifted,
+    /// See [`Outputs::placed`].
+    Placed(Grams),
+    /// See [`Outputs::pressed`].
+    Pressed,
+    /// See [`Outputs::bumped`].
+    Bumped,
+    /// See [`Outputs::added`].
+    Added(Grams),
+    /// See [`Outputs::pour_started`].
+    PourStarted,
+    /// See [`Outputs::ease`].
+    Ease,
+    /// See [`Outputs::stop`].
+    Stop,
+    /// See [`Outputs::landed`].
+    Landed(Settled),
+    /// See [`Outputs::amended`].
+    Amended(Settled),
+    /// See [`Outputs::steady`].
+    Steady(Settled),
+    /// See [`Outputs::verdict`].
+    Verdict(Judgement),
+    /// See [`Outputs::fix`].
+    Fix(Fix),
+    /// See [`Outputs::poured`].
+    Poured(PourRecord),
+    /// See [`Outputs::done`].
+    Done(DrinkRecord),
+    /// See [`Outputs::step`].
+    Step(StepBegun),
+}
+
+impl Outputs {
+    /// The events in the order in which they happened.
+    pub fn events(&self) -> impl Iterator<Item = Event> + '_ {
+        [
+            self.fault.map(Event::Fault),
+            self.cleared.then_some(Event::Cleared),
+            self.lifted.then_some(Event::Lifted),
+            self.placed.map(Event::Placed),
+            self.pressed.then_some(Event::Pressed),
+            self.bumped.then_some(Event::Bumped),
+            self.added.map(Event::Added),
+            self.pour_started.then_some(Event::PourStarted),
+            self.ease.then_some(Event::Ease),
+            self.stop.then_some(Event::Stop),
+            self.landed.map(Event::Landed),
+            self.amended.map(Event::Amended),
+            self.steady.map(Event::Steady),
+            self.verdict.map(Event::Verdict),
+            self.fix.map(Event::Fix),
+            self.poured.map(Event::Poured),
+            self.done.map(Event::Done),
+            self.step.map(Event::Step),
+        ]
+        .into_iter()
+        .flatten()
+    }
+}
+
+/// A settled mass with its standard uncertainty.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Settled {
+    /// What has landed since the pour began.
+    pub mass: Grams,
+    /// One standard deviation of it.
+    pub sigma: Grams,
+}
+
+/// What can be wrong with the weighing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Fault {
+    /// The converter sits at one of its rails.
+    Saturated,
+    /// More lies on the pan than the cell may carry.
+    Overload,
+    /// The code has not changed for longer than noise allows.
+    Stuck,
+    /// No conversion came for longer than the converter may take.
+    Silent,
+    /// Time ran backwards; the sample was dropped.
+    Time,
+    /// A single code that no mass can cause; dropped.
+    Glitch,
+    /// The sheet cannot be read at this step.
+    Sheet,
+    /// The command cannot be carried out now.
+    Command,
+}
+
+/// How a pour compares with its target.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Verdict {
+    /// Within the mode's tolerance.
+    Good,
+    /// Too little.
+    Short,
+    /// Too much.
+    Over,
+}
+
+/// A verdict with the figures behind it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Judgement {
+    /// Good, short or over.
+    pub verdict: Verdict,
+    /// What was poured, as far as is known now.
+    pub poured: Settled,
+    /// Poured less target.
+    pub error: Grams,
+}
+
+/// What can be done about an over-pour.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Fix {
+    /// It is the only liquid in the vessel: tip this much out.
+    TipOut(Grams),
+}
+
+/// A step of a drink begins.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct StepBegun {
+    /// The drink of the sheet.
+    pub drink: DrinkId,
+    /// Its step, counted from 0.
+    pub step: u8,
+    /// What the scale is to show for it, where it is poured.
+    pub target: Option<Grams>,
+}
+
+/// One closed pour.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct PourRecord {
+    /// The step it belongs to.
+    pub step: u8,
+    /// What was poured.
+    pub liquid: LiquidId,
+    /// As the sheet asks for it.
+    pub amount: Amount,
+    /// The volume asked for, at 20 degC.
+    pub target_volume: Millilitres,
+    /// What the scale was to show.
+    pub target: Grams,
+    /// What it showed.
+    pub poured: Settled,
+    /// Good, short or over.
+    pub verdict: Verdict,
+}
+
+/// What a finished glass holds.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct DrinkRecord {
+    /// The drink of the sheet.
+    pub drink: DrinkId,
+    /// Volume of the liquid at 20 degC, melted ice included.
+    pub volume: Millilitres,
+    /// Strength, percent by volume at 20 degC.
+    pub abv_percent: f32,
+    /// Sugar, grams per litre at 20 degC.
+    pub sugar_g_per_l: f32,
+    /// Grams of pure alcohol.
+    pub ethanol: Grams,
+    /// Water from ice, percent of the undiluted volume; `None` where it was neither weighed
+    /// nor can be predicted.
+    pub dilution_percent: Option<f32>,
+}

@@ -1,0 +1,215 @@
+//! What a person at the station can see and hear: a plain snapshot.
+
+use crate::output::Fault;
+use crate::spec::{Unit, Vessel};
+
+/// Everything the panel, the light and the sounder need.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct View<'s> {
+    /// It differs from the snapshot taken before it.
+    pub changed: bool,
+    /// What stands on the panel.
+    pub page: Page<'s>,
+    /// The three-colour light.
+    pub light: Light,
+    /// The sounder.
+    pub sound: Sound,
+    /// Progress of the ramp before the hand must move, 0 to 1, while it runs.
+    pub ramp: Option<f32>,
+}
+
+/// One page of the panel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Page<'s> {
+    /// Nothing to do.
+    Idle,
+    /// A plain weight.
+    Weight(Reading),
+    /// Set this vessel on the pan.
+    Place {
+        /// The drink it is for.
+        drink: &'s str,
+        /// What to set down.
+        vessel: Vessel,
+    },
+    /// Pour this liquid.
+    Pour {
+        /// Its name.
+        liquid: &'s str,
+        /// What is still to come, negative when too much.
+        remaining: Reading,
+        /// How far the pour is, 0 to 1000.
+        bar: u16,
+        /// What the hand should do.
+        cue: Cue,
+        /// What comes next.
+        next: Next<'s>,
+    },
+    /// Too little so far: add this much.
+    Add {
+        /// Its name.
+        liquid: &'s str,
+        /// How much is missing.
+        missing: Reading,
+        /// What the hand should do.
+        cue: Cue,
+        /// What comes next.
+        next: Next<'s>,
+    },
+    /// Dashes, barspoons or whole things, one by one.
+    Count {
+        /// Its name.
+        liquid: &'s str,
+        /// How many are in.
+        done: u8,
+        /// How many it takes.
+        of: u8,
+        /// What one of them is called.
+        unit: Unit,
+        /// What comes next.
+        next: Next<'s>,
+    },
+    /// Ice, as much as fits the range.
+    Ice {
+        /// What is in so far.
+        so_far: Reading,
+        /// The least, grams.
+        low_g: u16,
+        /// The most, grams.
+        high_g: u16,
+        /// What comes next.
+        next: Next<'s>,
+    },
+    /// Take the vessel away and work it.
+    Away {
+        /// Stir or shake.
+        work: Work,
+        /// Seconds left of the timer; negative when overdue.
+        seconds_left: i16,
+        /// The timer runs (the vessel has left the pan).
+        running: bool,
+        /// What comes next.
+        next: Next<'s>,
+    },
+    /// Strain into the glass on the pan.
+    Strain {
+        /// The drink.
+        drink: &'s str,
+        /// What has been strained so far.
+        so_far: Reading,
+    },
+    /// Something to do that the scale cannot see.
+    Note {
+        /// In the words of the sheet.
+        text: &'s str,
+        /// What comes next.
+        next: Next<'s>,
+    },
+    /// The pour was judged; shown until the next thing happens.
+    Judged {
+        /// Its name.
+        liquid: &'s str,
+        /// Poured less target.
+        error: Reading,
+        /// Good, short or over.
+        verdict: crate::output::Verdict,
+        /// What comes next.
+        next: Next<'s>,
+    },
+    /// The drink is complete.
+    Done {
+        /// The drink.
+        drink: &'s str,
+    },
+    /// The weighing has a fault.
+    Fault(Fault),
+}
+
+/// What comes after the present step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Next<'s> {
+    /// Nothing.
+    Nothing,
+    /// A liquid.
+    Liquid(&'s str),
+    /// Ice.
+    Ice,
+    /// Stirring or shaking.
+    Work(Work),
+    /// Straining into a glass.
+    Strain(Vessel),
+    /// A note of the sheet.
+    Note(&'s str),
+}
+
+/// A number with its unit, without a float: `value / 10^decimals`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Reading {
+    /// The digits.
+    pub value: i32,
+    /// How many of them stand behind the point (0 to 2).
+    pub decimals: u8,
+    /// The unit.
+    pub unit: Unit,
+}
+
+/// What the hand should do while it pours.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Cue {
+    /// Pour.
+    #[default]
+    Pour,
+    /// Pour slower.
+    Ease,
+    /// Stop.
+    Stop,
+}
+
+/// Work away from the scale.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Work {
+    /// Stir.
+    Stir,
+    /// Shake.
+    Shake,
+}
+
+/// The three-colour light. Every meaning is on the panel too, in words.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Light {
+    /// Nothing to do.
+    #[default]
+    Off,
+    /// Go on (green).
+    Go,
+    /// Slower, or look here (amber).
+    Ease,
+    /// Stop (red).
+    Stop,
+}
+
+/// The sounder.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Sound {
+    /// Silence.
+    #[default]
+    Silent,
+    /// Ease: two low notes.
+    Ease,
+    /// The ramp: a rising tone of this many hertz.
+    Ramp(u16),
+    /// Stop: one long high note.
+    Stop,
+    /// A step is closed: one short soft note.
+    Next,
+    /// Please look: three short notes.
+    Look,
+}
