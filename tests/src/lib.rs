@@ -1,1 +1,11 @@
+//! Checks against the outside world, one binary for all of them.
+#![cfg(test)]
 
+mod edges;
+mod image;
+mod layering;
+mod liquid;
+mod panel;
+mod plant;
+mod pouring;
+mod sheet;

@@ -1,0 +1,1 @@
+//! The simulated world: bottle, stream, glass, cell, converter, bench and hand.

@@ -1,0 +1,1 @@
+//! A station, a bench and a hand, played against each other.

@@ -1,0 +1,1 @@
+//! Sheets as people write them.

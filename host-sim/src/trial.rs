@@ -1,0 +1,1 @@
+//! Single pours, guided and by other methods, on the same draws.

@@ -1,0 +1,1 @@
+//! `station`, `replay` and `run` as other programs drive them.

@@ -1,0 +1,1 @@
+//! The image in the emulator against the core on the desk.

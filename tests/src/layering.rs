@@ -1,0 +1,1 @@
+//! Data runs one way through the core.

@@ -1,0 +1,1 @@
+//! Liquids against published tables.

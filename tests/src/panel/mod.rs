@@ -1,0 +1,1 @@
+//! Every page of the panel as a picture.

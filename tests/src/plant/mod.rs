@@ -1,0 +1,1 @@
+//! The simulated world against its own table and against physics.

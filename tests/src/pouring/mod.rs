@@ -1,0 +1,1 @@
+//! Guided pours and whole drinks.

@@ -1,0 +1,1 @@
+//! Sheets, good and bad.
