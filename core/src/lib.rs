@@ -2,14 +2,17 @@
 #![no_std]
 
 pub mod input;
+pub mod limits;
 pub mod liquid;
 pub mod output;
 pub mod panel;
+pub mod pour;
 pub mod spec;
 pub mod station;
 pub mod time;
 pub mod units;
 pub mod view;
+pub mod weigh;
 
 pub use input::{Command, Input, Mode};
 pub use output::{Event, Outputs};

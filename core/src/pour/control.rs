@@ -1,0 +1,224 @@
+//! Cues for one pour, placed between conversions.
+
+use crate::limits::{
+    EASE_FLOW_G_PER_S, EASE_HALF_S, EASE_KNOWN_S, EASE_LEAD_S, EASE_LEAST_S, FREEZE_S,
+    PLAN_AFTER_S, PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S,
+};
+use crate::time::Instant;
+use crate::units::{Grams, GramsPerSecond};
+use crate::weigh::estimator::Line;
+use crate::weigh::pan::Pouring;
+
+use super::overrun::Habit;
+
+/// A cue that is due.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Call {
+    /// Slower.
+    Ease,
+    /// Stop.
+    Stop,
+}
+
+/// What was known when the stop was cued; the rest is overrun.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stopped {
+    /// When it was cued.
+    pub at: Instant,
+    /// What had landed by then.
+    pub mass: Grams,
+    /// The flow then.
+    pub flow: GramsPerSecond,
+    /// The pour had been eased.
+    pub eased: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Ease {
+    /// Not cued yet, and may be.
+    Open,
+    /// Cued.
+    Cued(Instant),
+    /// Not for this pour.
+    Never,
+}
+
+/// The guide of one pour.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Control {
+    target: Grams,
+    habit: Habit,
+    ease: Ease,
+    ease_at: Option<Instant>,
+    stop_at: Option<Instant>,
+    stopped: Option<Stopped>,
+    ramp: Option<f32>,
+    /// The line at the time of its last sample.
+    seen: Option<(Instant, Line)>,
+}
+
+impl Control {
+    /// Guides to `target` with what is known of the hand.
+    #[must_use]
+    pub const fn new(target: Grams, habit: Habit) -> Self {
+        Self {
+            target,
+            habit,
+            ease: Ease::Open,
+            ease_at: None,
+            stop_at: None,
+            stopped: None,
+            ramp: None,
+            seen: None,
+        }
+    }
+
+    /// What is to land.
+    #[must_use]
+    pub const fn target(&self) -> Grams {
+        self.target
+    }
+
+    /// What has landed by `now`, as far as the samples tell.
+    #[must_use]
+    pub fn mass(&self, now: Instant) -> Grams {
+        self.seen.map_or(Grams::ZERO, |(at, line)| {
+            if line.flow.0 > PLAN_FLOW_G_PER_S && self.stopped.is_none() {
+                line.at(now.seconds_since(at).clamp(0.0, 0.4))
+            } else {
+                line.mass
+            }
+        })
+    }
+
+    /// The ease was cued.
+    #[must_use]
+    pub const fn is_eased(&self) -> bool {
+        matches!(self.ease, Ease::Cued(_))
+    }
+
+    /// What was known at the stop cue, once it has sounded.
+    #[must_use]
+    pub const fn stopped(&self) -> Option<Stopped> {
+        self.stopped
+    }
+
+    /// Progress of the ramp, while it runs.
+    #[must_use]
+    pub const fn ramp(&self) -> Option<f32> {
+        self.ramp
+    }
+
+    /// When the next cue is due.
+    #[must_use]
+    pub fn deadline(&self) -> Option<Instant> {
+        if self.stopped.is_some() {
+            return None;
+        }
+        match (self.ease_at, self.stop_at) {
+            (Some(ease), Some(stop)) => Some(ease.min(stop)),
+            (ease, stop) => ease.or(stop),
+        }
+    }
+
+    /// Takes the pour as it stands and plans its cues.
+    pub fn follow(&mut self, now: Instant, pouring: &Pouring) {
+        self.seen = Some((pouring.at, pouring.line));
+        if self.stopped.is_some() || pouring.seconds < PLAN_AFTER_S {
+            return;
+        }
+        let flow = pouring.line.flow;
+        let frozen = self
+            .stop_at
+            .is_some_and(|at| at.seconds_since(now) < FREEZE_S)
+            && flow.0 > PLAN_FLOW_G_PER_S;
+        if frozen {
+            return;
+        }
+        let remaining = self.target - pouring.line.at(now.seconds_since(pouring.at));
+        if flow.0 < PLAN_FLOW_G_PER_S {
+            self.ease_at = None;
+            // Filled by drops, or by somebody who stopped in time: no cue is owed below the target.
+            self.stop_at = (remaining.0 <= 0.0).then_some(now);
+            return;
+        }
+        let after = remaining - self.habit.overrun(flow);
+        self.stop_at = Some(now.offset((after.0 / flow.0).clamp(0.0, 60.0)));
+        self.plan_ease(now, remaining, flow);
+    }
+
+    fn plan_ease(&mut self, now: Instant, remaining: Grams, flow: GramsPerSecond) {
+        self.ease_at = None;
+        if self.ease != Ease::Open || flow.0 < EASE_FLOW_G_PER_S {
+            return;
+        }
+        let eased = self.habit.eased(flow);
+        let first = flow.during(EASE_HALF_S) + self.habit.overrun(eased);
+        let ease_in = (remaining - first - eased.during(EASE_LEAD_S - EASE_HALF_S)).0 / flow.0;
+        if ease_in > 0.0 {
+            self.ease_at = Some(now.offset(ease_in.min(60.0)));
+            return;
+        }
+        // Too late for the full lead: still worth it while the hand has time to follow.
+        let left = EASE_HALF_S + (remaining - first).0 / eased.0;
+        if left >= EASE_LEAST_S {
+            self.ease_at = Some(now);
+        } else {
+            self.ease = Ease::Never;
+        }
+    }
+
+    /// The cue due at `now`, if any; the stop wins.
+    pub fn call(&mut self, now: Instant) -> Option<Call> {
+        if self.stopped.is_some() {
+            self.run_ramp(now);
+            return None;
+        }
+        if self.stop_at.is_some_and(|at| at <= now) {
+            let (mass, flow) = self
+                .seen
+                .map_or((Grams::ZERO, GramsPerSecond::ZERO), |(at, line)| {
+                    (line.at(now.seconds_since(at).clamp(0.0, 0.6)), line.flow)
+                });
+            self.stopped = Some(Stopped {
+                at: now,
+                mass,
+                flow,
+                eased: self.is_eased(),
+            });
+            self.ease_at = None;
+            self.run_ramp(now);
+            return Some(Call::Stop);
+        }
+        if self.ease_at.is_some_and(|at| at <= now) {
+            self.ease = Ease::Cued(now);
+            self.ease_at = None;
+            return Some(Call::Ease);
+        }
+        self.run_ramp(now);
+        None
+    }
+
+    /// The ramp runs up to the moment the hand is to move; it never runs back.
+    fn run_ramp(&mut self, now: Instant) {
+        let stop = self.stopped.map(|stopped| stopped.at).or(self.stop_at);
+        let Some(stop) = stop else {
+            self.ramp = None;
+            return;
+        };
+        if let Ease::Cued(at) = self.ease
+            && now.seconds_since(at) < EASE_KNOWN_S
+            && self.stopped.is_none()
+        {
+            // The flow is about to fall and the stop to move away with it.
+            return;
+        }
+        let left = stop.offset(RAMP_AFTER_STOP_S).seconds_since(now);
+        if left <= 0.0 {
+            self.ramp = None;
+        } else if left < RAMP_S || self.ramp.is_some() {
+            let progress = (1.0 - left / RAMP_S).clamp(0.0, 1.0);
+            self.ramp = Some(self.ramp.map_or(progress, |before| before.max(progress)));
+        }
+    }
+}

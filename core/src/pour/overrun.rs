@@ -1,0 +1,167 @@
+//! What still lands after the stop cue, learned per hand and bottle.
+//!
+//! `overrun = drips + k1 q + k2 q^2`, `q` the flow when the cue sounded. `k1` and `k2` follow a
+//! Kalman filter whose state is constant but for a slow drift of the hand; a residual counts at
+//! most [`OVERRUN_CLIP_SIGMAS`] of its expected spread. Residuals that jump twice to the same
+//! side are taken for another hand: the uncertainty goes back to the population's, so that the
+//! next pours teach quickly.
+
+use heapless::Vec;
+
+use crate::limits::{
+    DRIPS_THICK_G, DRIPS_THIN_G, EASED_G_PER_S, EASED_LEARN, EASED_SHARE, HABITS, OVERRUN_BOUNDS_S,
+    OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S, OVERRUN_JUMP, OVERRUN_SCATTER, OVERRUN_SD_S,
+    OVERRUN_SQUARE, OVERRUN_THICK_S, OVERRUN_THIN_S,
+};
+use crate::spec::LiquidId;
+use crate::units::{Grams, GramsPerSecond};
+use crate::weigh::settle::Body;
+
+/// Whose habit it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Owner {
+    /// The hand, where one was named.
+    pub hand: Option<u8>,
+    /// The bottle, where it is known.
+    pub liquid: Option<LiquidId>,
+}
+
+/// What is known of one hand with one bottle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Habit {
+    drips: f32,
+    k1: f32,
+    k2: f32,
+    p11: f32,
+    p12: f32,
+    p22: f32,
+    eased: f32,
+    jumps: i8,
+    pours: u16,
+}
+
+impl Habit {
+    /// The population's habit with a liquid of this body.
+    #[must_use]
+    pub const fn population(body: Body) -> Self {
+        let (drips, k1) = match body {
+            Body::Thick => (DRIPS_THICK_G, OVERRUN_THICK_S),
+            Body::Thin | Body::Unknown => (DRIPS_THIN_G, OVERRUN_THIN_S),
+        };
+        Self {
+            drips,
+            k1,
+            k2: OVERRUN_SQUARE.0,
+            p11: OVERRUN_SD_S * OVERRUN_SD_S,
+            p12: 0.0,
+            p22: OVERRUN_SQUARE.1 * OVERRUN_SQUARE.1,
+            eased: EASED_G_PER_S,
+            jumps: 0,
+            pours: 0,
+        }
+    }
+
+    /// What will still land when the stop is cued at this flow.
+    #[must_use]
+    pub fn overrun(&self, flow: GramsPerSecond) -> Grams {
+        let q = flow.0.max(0.0);
+        Grams(self.drips + q * (self.k1 + self.k2 * q).max(0.0))
+    }
+
+    /// The flow to expect after an ease from this flow.
+    #[must_use]
+    pub fn eased(&self, flow: GramsPerSecond) -> GramsPerSecond {
+        GramsPerSecond(self.eased.min(EASED_SHARE * flow.0))
+    }
+
+    /// Pours that have taught it.
+    #[must_use]
+    pub const fn pours(&self) -> u16 {
+        self.pours
+    }
+
+    /// Learns from a clean pour: the flow at the cue and what landed after it.
+    pub fn learn(&mut self, flow: GramsPerSecond, overrun: Grams, eased: bool) {
+        let q = flow.0;
+        if !(q > 0.0 && q < 100.0 && overrun.0.is_finite()) {
+            return;
+        }
+        let (h1, h2) = (q, q * q);
+        let residual = overrun.0 - self.overrun(flow).0;
+        let (timing, weighing) = (OVERRUN_SCATTER.0 * q, OVERRUN_SCATTER.1);
+        let scatter = timing * timing + weighing * weighing;
+        self.p11 += OVERRUN_DRIFT_S * OVERRUN_DRIFT_S;
+        let (g1, g2) = (self.p11 * h1 + self.p12 * h2, self.p12 * h1 + self.p22 * h2);
+        let spread = h1 * g1 + h2 * g2 + scatter;
+        let sigma = libm::sqrtf(spread);
+        let surprise = residual / sigma;
+        self.notice_jump(surprise);
+        let pulled = surprise.clamp(-OVERRUN_CLIP_SIGMAS, OVERRUN_CLIP_SIGMAS) * sigma;
+        self.k1 = (self.k1 + g1 / spread * pulled).clamp(OVERRUN_BOUNDS_S.0, OVERRUN_BOUNDS_S.1);
+        self.k2 += g2 / spread * pulled;
+        self.p11 -= g1 * g1 / spread;
+        self.p12 -= g1 * g2 / spread;
+        self.p22 -= g2 * g2 / spread;
+        if eased {
+            self.eased += EASED_LEARN * (q - self.eased);
+        }
+        self.pours = self.pours.saturating_add(1);
+    }
+
+    fn notice_jump(&mut self, surprise: f32) {
+        let (pours, sigmas) = OVERRUN_JUMP;
+        self.jumps = if surprise > sigmas {
+            self.jumps.max(0).saturating_add(1)
+        } else if surprise < -sigmas {
+            self.jumps.min(0).saturating_sub(1)
+        } else {
+            0
+        };
+        if self.jumps.unsigned_abs() >= pours {
+            self.jumps = 0;
+            self.p11 = OVERRUN_SD_S * OVERRUN_SD_S;
+            self.p12 = 0.0;
+        }
+    }
+}
+
+/// The habits of the house; the one used longest ago gives way.
+#[derive(Debug)]
+pub struct Habits {
+    entries: Vec<(Owner, Habit), HABITS>,
+}
+
+impl Habits {
+    /// Nobody has poured yet.
+    #[must_use]
+    pub const fn new() -> Self {
+        Self {
+            entries: Vec::new(),
+        }
+    }
+
+    /// The habit of `owner`, the population's where it is not known yet.
+    #[must_use]
+    pub fn of(&self, owner: Owner, body: Body) -> Habit {
+        self.entries
+            .iter()
+            .find(|(known, _)| *known == owner)
+            .map_or(Habit::population(body), |(_, habit)| *habit)
+    }
+
+    /// Keeps `habit` for `owner`.
+    pub fn keep(&mut self, owner: Owner, habit: Habit) {
+        self.entries.retain(|(known, _)| *known != owner);
+        if self.entries.is_full() {
+            self.entries.remove(0);
+        }
+        // There is room: the oldest was dropped above.
+        let _ = self.entries.push((owner, habit));
+    }
+}
+
+impl Default for Habits {
+    fn default() -> Self {
+        Self::new()
+    }
+}

@@ -1,0 +1,26 @@
+//! Weighing: from converter code to pan events and settled values.
+//!
+//! - [`gate`] throws out codes that no mass can cause;
+//! - [`Calibration`] turns a code into grams, the only place that does;
+//! - [`estimator`] gives mass and flow on true timestamps;
+//! - [`window`] keeps the last seconds, for levels and for the settle statistic;
+//! - [`pan`] tells what happened on the pan.
+//!
+//! Words: *level*, what the pan shows while nothing happens; *flow*, how fast the reading rises;
+//! *period*, the measured time between conversions; *age*, how old a sample is when it is read
+//! (the delay of the converter's filter).
+
+pub mod calibration;
+pub mod estimator;
+pub mod gate;
+pub mod pan;
+pub mod period;
+pub mod settle;
+pub mod window;
+
+pub use calibration::Calibration;
+pub use estimator::{Estimator, EstimatorState, Line};
+pub use gate::{Gate, Gated};
+pub use pan::{Pan, PanEvents};
+pub use period::Period;
+pub use window::Window;
