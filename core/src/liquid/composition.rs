@@ -1,7 +1,52 @@
 //! What a liquid is, and its density.
 
+use super::ethanol::{self, fraction, temperature};
+use super::{LiquidError, error::finite, freezing, sucrose, tabarie};
+
+/// The lowest measured density believed, kg/m3: pure ethanol at 40 degC has 772.
+pub const LOWEST_DENSITY: f64 = 750.0;
+
+/// The highest measured density believed, kg/m3: honey has up to 1450 (common practice, no
+/// source).
+pub const HIGHEST_DENSITY: f64 = 1500.0;
+
+/// OIML R 22 against printed tables, percent: 0.1 kg/m3.
+const R22_SIGMA: f64 = 0.01;
+
+/// OIML R 22 below 0 degC, percent: checked against no table there, so argued, not measured.
+const R22_COLD_SIGMA: f64 = 0.05;
+
+/// ICUMSA SPS-4 against a printed table, percent: 0.36 kg/m3 at 75 Brix.
+const SPS4_SIGMA: f64 = 0.03;
+
+/// A label may be off by so much strength, 0.3 % vol (Regulation (EU) No 1169/2011, Annex XII,
+/// from memory). Taken as the ends of an even spread, as the Guide to the Expression of
+/// Uncertainty in Measurement does with a tolerance (JCGM 100, 4.3.7).
+const LABEL_TOLERANCE: f64 = 0.003;
+
+/// The square root of 3: half the width of an even spread over its standard deviation.
+const SQRT_3: f64 = 1.732_050_807_568_877_2;
+
+/// Tabarie away from 20 degC, percent per kelvin: a tenth of what a liqueur expands by. Assumed.
+const TABARIE_PER_KELVIN: f64 = 0.005;
+
+/// A density measured at the bar, percent: 0.1 ml and 0.1 g in 100 ml. Assumed.
+const MEASURED_SIGMA: f64 = 0.1;
+
+/// A measured density carried to another temperature, percent per kelvin: a tenth of what a
+/// liqueur or a syrup expands by. Assumed.
+const CARRIED_PER_KELVIN: f64 = 0.005;
+
+/// The same where neither strength nor sugar is known and water stands in, percent per kelvin:
+/// a syrup expands by so much more than water. Assumed.
+const CARRIED_BLIND_PER_KELVIN: f64 = 0.02;
+
+/// How far strength, sugar and a measured density may disagree, as a share of the mass.
+const DISAGREEMENT: f64 = 0.005;
+
 /// What a label, a refractometer or a balance says about a liquid.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Composition {
     /// Strength by volume at 20 degC, as a fraction (0 to 1).
     pub strength: f64,
@@ -13,6 +58,7 @@ pub struct Composition {
 
 /// A measured density.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Measured {
     /// kg/m3.
     pub density: f64,
@@ -22,10 +68,11 @@ pub struct Measured {
 
 /// A density with what is known about it.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Estimate {
     /// kg/m3.
     pub density: f64,
-    /// One standard uncertainty, percent of the density.
+    /// One standard uncertainty, percent of the density. The sugar is taken as stated.
     pub sigma_percent: f64,
     /// Where it comes from.
     pub model: Model,
@@ -33,6 +80,7 @@ pub struct Estimate {
 
 /// Where a density comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Model {
     /// OIML R 22, ethanol and water.
     OimlR22,
@@ -44,32 +92,206 @@ pub enum Model {
     Measured,
 }
 
-/// Why no density can be given; each names its bound.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum LiquidError {
-    /// Not a number.
-    NotANumber,
-    /// Strength outside 0 to 1.
-    Strength(f64),
-    /// Sugar outside the model.
-    Sugar(f64),
-    /// Temperature outside the model, or below freezing.
-    Temperature(f64),
-    /// A measured density that no drinkable liquid has.
-    Density(f64),
-}
-
 impl Composition {
-    /// Density at `celsius`.
+    /// What a label says: percent by volume at 20 degC and grams of sugar per litre.
+    ///
+    /// # Errors
+    /// [`LiquidError`] naming the bound that was crossed.
+    pub fn from_label(abv_percent: f64, sugar_g_per_l: f64) -> Result<Self, LiquidError> {
+        let liquid = Self {
+            strength: fraction(abv_percent / 100.0)?,
+            sugar_g_per_l,
+            measured: None,
+        };
+        liquid.density(20.0).map(|_| liquid)
+    }
+
+    /// A syrup of so many percent sugar by mass.
+    ///
+    /// # Errors
+    /// [`LiquidError::Brix`] outside 0 to [`sucrose::HIGHEST_BRIX`].
+    pub fn from_brix(brix: f64) -> Result<Self, LiquidError> {
+        if !(0.0..=sucrose::HIGHEST_BRIX).contains(&finite(brix)?) {
+            return Err(LiquidError::Brix(brix));
+        }
+        Ok(Self {
+            sugar_g_per_l: sucrose::grams_per_litre(brix / 100.0)?,
+            ..Self::default()
+        })
+    }
+
+    /// A spirit of so many degrees US proof: twice the percentage by volume at 60 degF
+    /// (27 CFR 30.11, from memory).
+    ///
+    /// # Errors
+    /// [`LiquidError::Strength`] outside 0 to 200 proof.
+    pub fn from_proof(proof: f64) -> Result<Self, LiquidError> {
+        const SIXTY_DEGF: f64 = (60.0 - 32.0) / 1.8;
+        Ok(Self {
+            strength: ethanol::strength_from(proof / 200.0, SIXTY_DEGF)?,
+            ..Self::default()
+        })
+    }
+
+    /// The spirit that has this `density`, kg/m3, at `celsius` with so much sugar in it: Tabarie's
+    /// relation turned round.
+    ///
+    /// # Errors
+    /// [`LiquidError::NoStrength`] when no strength gives that density, and as
+    /// [`Composition::density`].
+    pub fn from_density(
+        density: f64,
+        celsius: f64,
+        sugar_g_per_l: f64,
+    ) -> Result<Self, LiquidError> {
+        let sugar = if sugar_g_per_l == 0.0 {
+            0.0
+        } else {
+            let w = sucrose::mass_fraction(sugar_g_per_l)?;
+            sucrose::increment(w, temperature(celsius)?)
+        };
+        let liquid = Self {
+            strength: ethanol::strength_of_density(density - sugar, celsius)?,
+            sugar_g_per_l,
+            measured: None,
+        };
+        liquid.density(celsius).map(|_| liquid)
+    }
+
+    /// Density at `celsius`, which lies within [`ethanol::LOWEST_C`] to [`ethanol::HIGHEST_C`].
+    ///
+    /// A measured density is given back at its own temperature; at another it is carried by the
+    /// ratio in which a liquid of this strength and sugar expands.
     ///
     /// # Errors
     /// [`LiquidError`] naming the bound that was crossed.
     pub fn density(&self, celsius: f64) -> Result<Estimate, LiquidError> {
-        let _ = celsius;
+        fraction(self.strength)?;
+        temperature(celsius)?;
+        let most_sugar = match self.measured {
+            None => sucrose::HIGHEST_G_PER_L,
+            Some(_) => sucrose::HIGHEST_G_PER_L_MEASURED,
+        };
+        // A hair more, so that a syrup at the bound survives its own rounding.
+        if !(0.0..=most_sugar * (1.0 + 1e-9)).contains(&finite(self.sugar_g_per_l)?) {
+            return Err(LiquidError::Sugar(self.sugar_g_per_l));
+        }
+        match self.measured {
+            None => self.modelled(celsius),
+            Some(measured) => self.carried(measured, celsius),
+        }
+    }
+
+    fn modelled(&self, celsius: f64) -> Result<Estimate, LiquidError> {
+        let p = ethanol::AT_20C.mass_fraction(self.strength);
+        let warmth = libm::fabs(celsius - 20.0);
+        if self.sugar_g_per_l <= 0.0 {
+            freezing::check(p, celsius)?;
+            let density = ethanol::Isotherm::at(celsius).density(p);
+            let formula = if celsius < 0.0 {
+                R22_COLD_SIGMA
+            } else {
+                R22_SIGMA
+            };
+            return Ok(Estimate {
+                density,
+                sigma_percent: libm::hypot(formula, self.label_sigma(p, density)),
+                model: Model::OimlR22,
+            });
+        }
+        if self.strength <= 0.0 {
+            let w = sucrose::fraction_holding(self.sugar_g_per_l);
+            return Ok(Estimate {
+                density: sucrose::density(w, celsius)?,
+                sigma_percent: SPS4_SIGMA,
+                model: Model::IcumsaSps4,
+            });
+        }
+        // Sugar lowers the freezing point further: the line without it refuses first.
+        freezing::check(p, celsius)?;
+        let at_20 = tabarie::at_20c(self.strength, self.sugar_g_per_l);
+        self.leaves_room(at_20.density, sucrose::HIGHEST_BRIX / 100.0)?;
+        let density = if warmth == 0.0 {
+            at_20.density
+        } else {
+            let w = sucrose::fraction_holding(self.sugar_g_per_l);
+            tabarie::density(p, w, celsius)
+        };
+        let relation = tabarie::sigma_percent(self, at_20.density);
+        let model = libm::hypot(relation, TABARIE_PER_KELVIN * warmth);
         Ok(Estimate {
-            density: 998.2,
-            sigma_percent: 0.1,
-            model: Model::OimlR22,
+            density,
+            sigma_percent: libm::hypot(model, self.label_sigma(p, density)),
+            model: Model::Tabarie,
         })
+    }
+
+    fn carried(&self, measured: Measured, celsius: f64) -> Result<Estimate, LiquidError> {
+        if !(LOWEST_DENSITY..=HIGHEST_DENSITY).contains(&finite(measured.density)?) {
+            return Err(LiquidError::Density(measured.density));
+        }
+        temperature(measured.at)?;
+        let at_20 = measured.density * self.expansion(measured.at, 20.0)?;
+        self.leaves_room(at_20, sucrose::HIGHEST_MASS_FRACTION)?;
+        if measured.at == celsius {
+            return Ok(Estimate {
+                density: measured.density,
+                sigma_percent: MEASURED_SIGMA,
+                model: Model::Measured,
+            });
+        }
+        let known = self.strength > 0.0 || self.sugar_g_per_l > 0.0;
+        let per_kelvin = if known {
+            CARRIED_PER_KELVIN
+        } else {
+            CARRIED_BLIND_PER_KELVIN
+        };
+        let carried = per_kelvin * libm::fabs(celsius - measured.at);
+        Ok(Estimate {
+            density: measured.density * self.expansion(measured.at, celsius)?,
+            sigma_percent: libm::hypot(MEASURED_SIGMA, carried),
+            model: Model::Measured,
+        })
+    }
+
+    /// The density at `to` over the density at `from`, by the models alone.
+    fn expansion(&self, from: f64, to: f64) -> Result<f64, LiquidError> {
+        if from == to {
+            return Ok(1.0);
+        }
+        let p = ethanol::AT_20C.mass_fraction(self.strength);
+        let w = sucrose::fraction_holding(self.sugar_g_per_l);
+        let at = |celsius| {
+            if self.sugar_g_per_l > 0.0 && self.strength <= 0.0 {
+                return sucrose::density(w, celsius);
+            }
+            freezing::check(p, celsius)?;
+            Ok(tabarie::density(p, w, celsius))
+        };
+        Ok(at(to)? / at(from)?)
+    }
+
+    /// Whether ethanol and sugar leave a litre of `density_20c` kg/m3 enough water, sugar being
+    /// at most `most_sugar` of sugar and water together.
+    fn leaves_room(&self, density_20c: f64, most_sugar: f64) -> Result<(), LiquidError> {
+        let slack = DISAGREEMENT * density_20c;
+        let not_ethanol = density_20c - self.strength * ethanol::PURE_20C + slack;
+        if not_ethanol >= 0.0 && self.sugar_g_per_l <= most_sugar * not_ethanol {
+            Ok(())
+        } else {
+            Err(LiquidError::NoRoom {
+                strength: self.strength,
+                sugar_g_per_l: self.sugar_g_per_l,
+            })
+        }
+    }
+
+    /// What the label's tolerance does to the density, percent.
+    fn label_sigma(&self, p: f64, density: f64) -> f64 {
+        if self.strength <= 0.0 {
+            return 0.0;
+        }
+        let slope = ethanol::slope_per_strength_20c(p);
+        100.0 * libm::fabs(slope) * LABEL_TOLERANCE / SQRT_3 / density
     }
 }
