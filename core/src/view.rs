@@ -3,6 +3,8 @@
 use crate::output::Fault;
 use crate::spec::{Unit, Vessel};
 
+pub use crate::spec::Reading;
+
 /// Everything the panel, the light and the sounder need.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -143,18 +145,6 @@ pub enum Next<'s> {
     Strain(Vessel),
     /// A note of the sheet.
     Note(&'s str),
-}
-
-/// A number with its unit, without a float: `value / 10^decimals`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Reading {
-    /// The digits.
-    pub value: i32,
-    /// How many of them stand behind the point (0 to 2).
-    pub decimals: u8,
-    /// The unit.
-    pub unit: Unit,
 }
 
 /// What the hand should do while it pours.

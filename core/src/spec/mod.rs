@@ -3,9 +3,14 @@
 //! All figures are integers, so that they can lie in flash and be shown without a float.
 
 mod amount;
+mod bounds;
+pub mod limits;
+mod reading;
 mod sheet;
+mod target;
 
 pub use amount::{Amount, AmountError, Quantity, Unit};
+pub use reading::Reading;
 pub use sheet::{Packer, Sheet, SheetError};
 
 use serde::{Deserialize, Serialize};
@@ -96,7 +101,8 @@ pub struct Drink<'s> {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Step<'s> {
-    /// Pour a measured amount.
+    /// Pour a measured amount. Drops come this way too: a volume in the unit of drops, below
+    /// what the scale can see.
     Pour {
         /// Of what.
         liquid: LiquidId,
