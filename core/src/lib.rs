@@ -1,12 +1,14 @@
 //! Guided pour-by-weight for a bench scale.
 #![no_std]
 
+pub mod build;
 pub mod input;
 pub mod limits;
 pub mod liquid;
 pub mod output;
 pub mod panel;
 pub mod pour;
+pub mod round;
 pub mod spec;
 pub mod station;
 pub mod time;

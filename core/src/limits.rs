@@ -233,3 +233,31 @@ pub const WIDE_BAND: (f32, f32) = (1.0, 0.5);
 pub const SODA_BAND: (f32, f32) = (5.0, 0.12);
 /// A verdict needs a sigma below this share of the tolerance.
 pub const VERDICT_SIGMA_SHARE: f32 = 0.25;
+
+// ---- Building --------------------------------------------------------------------------------
+
+/// A rise faster than this is the jerk of a dash, grams per second, and the fall below
+/// [`DASH_REST_G_PER_S`] ends it.
+pub const DASH_JERK_G_PER_S: f32 = 2.0;
+/// See [`DASH_JERK_G_PER_S`].
+pub const DASH_REST_G_PER_S: f32 = 0.8;
+/// One dash weighs between these shares of the house's dash (0.6-0.9 ml in books and a
+/// coefficient of variation of a quarter; common practice, no source): bounds the count by mass.
+pub const DASH_SHARE: (f32, f32) = (0.5, 1.6);
+/// A vessel that comes back weighs the same within max(g, share); anything else is another one.
+pub const SAME_VESSEL: (f32, f32) = (12.0, 0.03);
+/// Strained is what has reached this share of what the vessel held.
+pub const STRAINED_SHARE: f32 = 0.6;
+/// Liquid that stays on ice and vessel after a strain, grams: stirred, shaken. Trade judgement
+/// (2-5 and 4-10 ml), no source.
+pub const HOLD_UP_G: (f32, f32) = (3.5, 7.0);
+/// An over-pour is told for so long unless the next thing happens, seconds.
+pub const NOTICE_S: f32 = 3.0;
+/// A note of the sounder is over after this, seconds.
+pub const SOUND_S: f32 = 0.7;
+/// Ice is in when nothing more has come for so long, seconds.
+pub const ICE_QUIET_S: f32 = 1.0;
+/// A note is shown for so long, unless something happens before, seconds.
+pub const NOTE_S: f32 = 2.5;
+/// A finished glass is recorded after this at the latest, seconds.
+pub const FINISH_S: f32 = 6.0;

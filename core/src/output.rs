@@ -142,8 +142,10 @@ pub enum Fault {
     Stuck,
     /// No conversion came for longer than the converter may take.
     Silent,
-    /// Time ran backwards; the sample was dropped.
+    /// Time ran backwards; the input was dropped.
     Time,
+    /// The code has more than 24 bits; dropped.
+    Range,
     /// A single code that no mass can cause; dropped.
     Glitch,
     /// The sheet cannot be read at this step.

@@ -1,10 +1,19 @@
 //! The station: one input in, a short fixed list of outputs back.
 
-use crate::input::{Input, Mode};
-use crate::output::Outputs;
-use crate::spec::Sheet;
+use crate::build::Build;
+use crate::input::{Command, Input, Mode};
+use crate::limits::{CODE_MAX, CODE_MIN, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S};
+use crate::output::{Fault, Outputs, Verdict};
+use crate::panel::{light, tone};
+use crate::pour::{Band, Control, Crew, Habits, Judge, Owner, Pour};
+use crate::round::Round;
+use crate::spec::{Reading, Sheet, Unit};
 use crate::time::Instant;
-use crate::view::{Light, Page, Sound, View};
+use crate::units::{AdcCode, Grams};
+use crate::view::{Next, Page, Sound, View};
+use crate::weigh::pan::PanEvents;
+use crate::weigh::settle::{Body, Settling};
+use crate::weigh::{Calibration, Gate, Pan, Period};
 
 /// What must be known before the first sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -19,11 +28,39 @@ pub struct Setup {
     pub mode: Mode,
 }
 
+/// What the station is doing.
+#[derive(Debug)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "one at a time, in place, without an allocator"
+)]
+enum Task<'s> {
+    /// Weighing.
+    Plain,
+    /// The same pour into every vessel.
+    Single { target: Grams, pour: Option<Pour> },
+    /// The drinks of a round.
+    Round(Round<'s>),
+}
+
 /// The whole scale, from converter code to cue.
+#[derive(Debug)]
 pub struct Station<'s> {
-    setup: Setup,
+    calibration: Calibration,
+    gate: Gate,
+    period: Period,
+    pan: Pan,
+    crew: Crew,
+    task: Task<'s>,
     sheet: Option<Sheet<'s>>,
     now: Instant,
+    /// Faults that last, by kind.
+    unusable: Option<Fault>,
+    silent: bool,
+    overloaded: bool,
+    sound: Sound,
+    sound_until: Instant,
+    shown: Option<View<'s>>,
 }
 
 impl<'s> Station<'s> {
@@ -31,38 +68,348 @@ impl<'s> Station<'s> {
     #[must_use]
     pub const fn new(setup: Setup) -> Self {
         Self {
-            setup,
+            calibration: Calibration {
+                zero_code: setup.zero_code,
+                counts_per_gram: setup.counts_per_gram,
+            },
+            gate: Gate::new(),
+            period: Period::new(setup.sps),
+            pan: Pan::new(),
+            crew: Crew {
+                habits: Habits::new(),
+                mode: setup.mode,
+                hand: None,
+            },
+            task: Task::Plain,
             sheet: None,
             now: Instant::ZERO,
+            unusable: None,
+            silent: false,
+            overloaded: false,
+            sound: Sound::Silent,
+            sound_until: Instant::ZERO,
+            shown: None,
         }
     }
 
-    /// Works from this sheet from now on.
+    /// Works from this sheet from now on; the round before is dropped.
     pub fn load(&mut self, sheet: Sheet<'s>) {
         self.sheet = Some(sheet);
+        self.task = Task::Round(Round::new());
     }
 
     /// Takes one input at time `now`.
+    ///
+    /// Calling early, or with [`Input::Tick`] at any time, is harmless. Time running backwards is
+    /// a fault, and its input is dropped.
     pub fn handle(&mut self, now: Instant, input: Input) -> Outputs {
-        let _ = (self.setup, input);
+        let mut out = Outputs::default();
+        if now < self.now {
+            out.fault = Some(Fault::Time);
+            return out;
+        }
         self.now = now;
-        Outputs::default()
+        match input {
+            Input::Code(code) => self.weigh(now, code, &mut out),
+            Input::Tick => {}
+            Input::Command(command) => self.obey(now, command, &mut out),
+        }
+        self.tick(now, &mut out);
+        self.make_sound(now, &out);
+        out
     }
 
     /// When [`Input::Tick`] is due if no conversion comes first.
     #[must_use]
     pub fn deadline(&self) -> Option<Instant> {
-        None
+        let task = match &self.task {
+            Task::Plain => None,
+            Task::Single { pour, .. } => pour.as_ref().and_then(Pour::deadline),
+            Task::Round(round) => round.deadline(self.now),
+        };
+        [task, self.silence()].into_iter().flatten().min()
     }
 
     /// A snapshot for the panel, the light and the sounder.
     pub fn view(&mut self) -> View<'s> {
-        View {
+        let page = self.page();
+        let ramp = self.ramp();
+        let sound = match ramp {
+            Some(ramp) if self.sound == Sound::Silent => Sound::Ramp(tone(ramp)),
+            Some(_) | None => self.sound,
+        };
+        let view = View {
             changed: false,
-            page: Page::Idle,
-            light: Light::Off,
-            sound: Sound::Silent,
-            ramp: None,
+            page,
+            light: light(&page),
+            sound,
+            ramp,
+        };
+        let changed = self.shown != Some(view);
+        self.shown = Some(view);
+        View { changed, ..view }
+    }
+
+    /// Progress of the ramp before the hand is to move, while it runs.
+    #[must_use]
+    pub fn ramp(&self) -> Option<f32> {
+        match &self.task {
+            Task::Plain => None,
+            Task::Single { pour, .. } => pour
+                .as_ref()
+                .and_then(Pour::control)
+                .and_then(Control::ramp),
+            Task::Round(round) => round.build().and_then(Build::ramp),
         }
+    }
+
+    /// What the hands have taught.
+    #[must_use]
+    pub const fn habits(&self) -> &Habits {
+        &self.crew.habits
+    }
+
+    /// From one code to what happened on the pan.
+    fn weigh(&mut self, now: Instant, code: AdcCode, out: &mut Outputs) {
+        if code.0 > CODE_MAX || code.0 < CODE_MIN || !self.calibration.is_usable() {
+            out.fault = Some(Fault::Range);
+            return;
+        }
+        self.period.learn(now);
+        out.cleared = core::mem::take(&mut self.silent);
+        let gated = self.gate.take(now, code, self.calibration.counts_per_gram);
+        if let Some(fault) = gated.fault {
+            out.fault = Some(fault);
+            if fault == Fault::Saturated {
+                self.unusable = Some(fault);
+            }
+        }
+        if gated.cleared {
+            self.unusable = None;
+            out.cleared = true;
+        }
+        for (read, code) in [gated.held, gated.sample].into_iter().flatten() {
+            let at = read.offset(-self.period.age());
+            let gross = self.pan.gross();
+            let mass = self.calibration.grams(code);
+            let events = self.pan.sample(at, mass, self.period.seconds());
+            report(&events, out);
+            self.follow(now, &events, gross, out);
+        }
+        let overloaded = self.pan.reading().0 > OVERLOAD_G;
+        if overloaded && !self.overloaded {
+            out.fault = Some(Fault::Overload);
+        }
+        out.cleared |= self.overloaded && !overloaded;
+        self.overloaded = overloaded;
+    }
+
+    /// From what happened on the pan to the pour, the drink and the round.
+    fn follow(&mut self, now: Instant, events: &PanEvents, gross: Grams, out: &mut Outputs) {
+        match &mut self.task {
+            Task::Plain => {}
+            Task::Single { target, pour } => {
+                if events.lifted {
+                    if let Some(mut pour) = pour.take() {
+                        pour.close(&mut self.crew, out);
+                    }
+                } else if events.placed.is_some() {
+                    *pour = Some(single(*target, &self.crew));
+                } else if let Some(pour) = pour {
+                    pour.take(now, events, &mut self.crew, out);
+                }
+            }
+            Task::Round(round) => {
+                round.take(now, events, gross, &mut self.crew, out);
+                let loaded = self.pan.is_still() && self.pan.is_loaded();
+                round.start(now, self.sheet, loaded, &mut self.crew, out);
+            }
+        }
+        let body = match &self.task {
+            Task::Plain | Task::Single { .. } => Body::Unknown,
+            Task::Round(round) => round.build().map_or(Body::Unknown, Build::body),
+        };
+        self.pan.expect(body);
+    }
+
+    fn tick(&mut self, now: Instant, out: &mut Outputs) {
+        match &mut self.task {
+            Task::Plain => {}
+            Task::Single { pour, .. } => {
+                if let Some(pour) = pour {
+                    pour.tick(now, out);
+                }
+            }
+            Task::Round(round) => round.tick(now, &mut self.crew, out),
+        }
+        if !self.silent && self.silence().is_some_and(|at| at <= now) {
+            self.silent = true;
+            out.fault = Some(Fault::Silent);
+        }
+    }
+
+    /// When the converter counts as silent.
+    fn silence(&self) -> Option<Instant> {
+        let patience = (SILENT_PERIODS * self.period.seconds()).max(SILENT_S);
+        match (self.silent, self.period.last()) {
+            (false, Some(last)) => Some(last.offset(patience)),
+            (true, _) | (false, None) => None,
+        }
+    }
+
+    fn obey(&mut self, now: Instant, command: Command, out: &mut Outputs) {
+        let loaded = self.pan.is_still() && self.pan.is_loaded();
+        let done = match command {
+            Command::Target(target) => {
+                let sound = target.0 > 0.0 && target.0 < OVERLOAD_G;
+                if sound {
+                    let pour = loaded.then(|| single(target, &self.crew));
+                    self.task = Task::Single { target, pour };
+                }
+                sound
+            }
+            Command::Order(drink) => match (&mut self.task, self.sheet) {
+                (Task::Round(round), Some(sheet)) => {
+                    let taken = round.order(&sheet, drink);
+                    round.start(now, Some(sheet), loaded, &mut self.crew, out);
+                    taken
+                }
+                (Task::Plain | Task::Single { .. }, Some(sheet)) => {
+                    let mut round = Round::new();
+                    let taken = round.order(&sheet, drink);
+                    round.start(now, Some(sheet), loaded, &mut self.crew, out);
+                    self.task = Task::Round(round);
+                    taken
+                }
+                (_, None) => false,
+            },
+            Command::Skip => match &mut self.task {
+                Task::Plain => false,
+                Task::Single { pour, .. } => pour.take().is_some_and(|mut pour| {
+                    pour.close(&mut self.crew, out);
+                    true
+                }),
+                Task::Round(round) => round.skip(now, &mut self.crew, out),
+            },
+            Command::Zero => self.pan.zero_now(),
+            Command::Mode(mode) => {
+                self.crew.mode = mode;
+                true
+            }
+            Command::Hand(hand) => {
+                self.crew.hand = Some(hand);
+                true
+            }
+        };
+        if !done {
+            out.fault = Some(Fault::Command);
+        }
+    }
+
+    fn page(&self) -> Page<'s> {
+        if let Some(fault) = self.standing_fault() {
+            return Page::Fault(fault);
+        }
+        match &self.task {
+            Task::Plain => Page::Weight(Reading::of_mass(self.pan.reading(), 1.0, Unit::Gram)),
+            Task::Single { pour: None, .. } => Page::Idle,
+            Task::Single {
+                pour: Some(pour), ..
+            } => single_page(pour, self.now),
+            Task::Round(round) => match round.build() {
+                Some(build) => build.page(self.now),
+                None => Page::Idle,
+            },
+        }
+    }
+
+    fn standing_fault(&self) -> Option<Fault> {
+        if self.silent {
+            Some(Fault::Silent)
+        } else if self.overloaded {
+            Some(Fault::Overload)
+        } else {
+            self.unusable
+        }
+    }
+
+    fn make_sound(&mut self, now: Instant, out: &Outputs) {
+        let speaks = out
+            .verdict
+            .is_some_and(|judged| judged.verdict != Verdict::Good);
+        let begun = if out.stop {
+            Some(Sound::Stop)
+        } else if out.ease {
+            Some(Sound::Ease)
+        } else if out.fault.is_some_and(|fault| fault != Fault::Glitch) || speaks {
+            Some(Sound::Look)
+        } else if out.step.is_some() || out.done.is_some() {
+            Some(Sound::Next)
+        } else {
+            None
+        };
+        if let Some(sound) = begun {
+            self.sound = sound;
+            self.sound_until = now.offset(SOUND_S);
+        } else if self.sound_until <= now {
+            self.sound = Sound::Silent;
+        }
+    }
+}
+
+/// The pour of a single target: nothing is known of the liquid, so a gram counts as a millilitre.
+fn single(target: Grams, crew: &Crew) -> Pour {
+    let judge = Judge::new(target, 1.0, Band::Mode(crew.mode));
+    let owner = Owner {
+        hand: crew.hand,
+        liquid: None,
+    };
+    Pour::new(judge, owner, Body::Unknown, true)
+}
+
+fn single_page(pour: &Pour, now: Instant) -> Page<'static> {
+    let left = pour.judge().target - pour.mass(now);
+    let remaining = Reading::of_mass(left, 1.0, Unit::Gram);
+    let (cue, next) = (pour.cue(), Next::Nothing);
+    if pour.wants_more() || (pour.goes() > 1 && pour.is_flowing()) {
+        return Page::Add {
+            liquid: "",
+            missing: remaining,
+            cue,
+            next,
+        };
+    }
+    match pour.verdict() {
+        Some(judged) if !pour.is_flowing() => Page::Judged {
+            liquid: "",
+            error: Reading::of_mass(judged.error, 1.0, Unit::Gram),
+            verdict: judged.verdict,
+            next,
+        },
+        Some(_) | None => {
+            let bar = crate::view::bar(pour.mass(now), pour.judge().target);
+            Page::Pour {
+                liquid: "",
+                remaining,
+                bar,
+                cue,
+                next,
+            }
+        }
+    }
+}
+
+fn report(events: &PanEvents, out: &mut Outputs) {
+    out.lifted |= events.lifted;
+    out.placed = events.placed.or(out.placed);
+    out.pressed |= events.pressed;
+    out.bumped |= events.bumped;
+    out.added = events.added.or(out.added);
+    out.pour_started |= events.pour_started;
+    match events.settling {
+        Some(Settling::Landed(settled)) => out.landed = Some(settled),
+        Some(Settling::Amended(settled)) => out.amended = Some(settled),
+        Some(Settling::Steady(settled)) => out.steady = Some(settled),
+        None => {}
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::output::Fault;
 use crate::spec::{Unit, Vessel};
+use crate::units::Grams;
 
 pub use crate::spec::Reading;
 
@@ -160,6 +161,17 @@ pub enum Cue {
     Stop,
 }
 
+impl Cue {
+    /// The cue of a pour that was eased or stopped.
+    pub(crate) const fn of(eased: bool, stopped: bool) -> Self {
+        match (stopped, eased) {
+            (true, _) => Self::Stop,
+            (false, true) => Self::Ease,
+            (false, false) => Self::Pour,
+        }
+    }
+}
+
 /// Work away from the scale.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -202,4 +214,10 @@ pub enum Sound {
     Next,
     /// Please look: three short notes.
     Look,
+}
+
+/// How far a pour is, 0 to 1000.
+pub(crate) fn bar(mass: Grams, target: Grams) -> u16 {
+    // The cast takes a NaN to 0.
+    (1000.0 * (mass.0 / target.0).clamp(0.0, 1.0)) as u16
 }

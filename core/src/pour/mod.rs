@@ -13,9 +13,11 @@
 //! follow one.
 
 mod control;
+mod goes;
 mod judge;
 mod overrun;
 
 pub use control::{Call, Control, Stopped};
+pub use goes::{Crew, Pour};
 pub use judge::{Band, Judge};
 pub use overrun::{Habit, Habits, Owner};

@@ -66,6 +66,8 @@ pub struct Pouring {
     pub at: Instant,
     /// What has landed since the pour began, and its flow.
     pub line: Line,
+    /// The flow of the fast line: noisier, sooner.
+    pub jerk: GramsPerSecond,
     /// Seconds since the pour was seen to begin.
     pub seconds: f32,
     /// Nothing knocked, fell in or leaned on the pan so far.
@@ -372,6 +374,7 @@ impl Pan {
                 mass: line.mass - flow.base,
                 flow: line.flow,
             },
+            jerk: self.fast.line().flow,
             seconds: at.seconds_since(flow.began),
             clean: flow.clean,
         })

@@ -1,0 +1,567 @@
+//! One drink under way.
+
+use crate::limits::{FINISH_S, ICE_QUIET_S, NOTE_S, NOTICE_S, SAME_VESSEL, STRAINED_SHARE};
+use crate::output::{Fault, Fix, Outputs, StepBegun, Verdict};
+use crate::pour::Crew;
+use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
+use crate::time::Instant;
+use crate::units::Grams;
+use crate::view::{Next, Work};
+use crate::weigh::pan::{PanEvents, settled_of};
+use crate::weigh::settle::{Body, Settling};
+
+use super::step::{self, Open, PourStep};
+use super::tally::Tally;
+
+/// Where a drink stands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Phase {
+    /// The vessel is awaited.
+    Vessel,
+    /// The open step is worked on, the vessel on the pan.
+    Working,
+    /// The vessel was lifted in the middle of a step and is expected back.
+    Astray,
+    /// The vessel is away to be stirred or shaken.
+    Away {
+        work: Work,
+        since: Instant,
+        seconds: u8,
+    },
+    /// The served glass is awaited.
+    Glass,
+    /// Liquid is strained into the served glass.
+    Straining(Strained),
+    /// Everything is in; late drips may follow.
+    Finishing {
+        until: Instant,
+        strained: Option<Strained>,
+    },
+    /// Recorded; the glass still stands there.
+    Done,
+    /// Recorded and taken away.
+    Over,
+}
+
+/// What has been strained.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Strained {
+    before: Grams,
+    current: Grams,
+}
+
+impl Strained {
+    pub(super) fn mass(&self) -> Grams {
+        self.before + self.current
+    }
+}
+
+/// One drink under way.
+#[derive(Debug)]
+pub struct Build<'s> {
+    sheet: Sheet<'s>,
+    pub(super) id: DrinkId,
+    pub(super) drink: Drink<'s>,
+    number: u8,
+    pub(super) open: Option<Open<'s>>,
+    pub(super) next: Next<'s>,
+    pub(super) note: Option<(&'s str, Instant)>,
+    pub(super) notice: Option<(PourStep<'s>, Instant)>,
+    closing: Option<PourStep<'s>>,
+    ice_ready: Option<Instant>,
+    iced: bool,
+    tally: Tally,
+    pub(super) phase: Phase,
+    /// What the pan carried before the vessel was lifted.
+    gross: Grams,
+}
+
+impl<'s> Build<'s> {
+    /// Starts a drink; with `loaded`, what stands on the pan is its vessel.
+    ///
+    /// # Errors
+    /// [`SheetError`] when the sheet does not hold the drink.
+    pub fn new(sheet: Sheet<'s>, id: DrinkId) -> Result<Self, SheetError> {
+        Ok(Self {
+            sheet,
+            id,
+            drink: sheet.drink(id)?,
+            number: 0,
+            open: None,
+            next: Next::Nothing,
+            note: None,
+            notice: None,
+            closing: None,
+            ice_ready: None,
+            iced: false,
+            tally: Tally::EMPTY,
+            phase: Phase::Vessel,
+            gross: Grams::ZERO,
+        })
+    }
+
+    /// The drink is recorded and its glass gone.
+    #[must_use]
+    pub fn is_over(&self) -> bool {
+        self.phase == Phase::Over
+    }
+
+    /// How the liquid awaited drips.
+    #[must_use]
+    pub fn body(&self) -> Body {
+        match &self.open {
+            Some(Open::Pour(step)) => step.pour.body(),
+            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => Body::Thin,
+        }
+    }
+
+    /// Progress of the ramp, while it runs.
+    #[must_use]
+    pub fn ramp(&self) -> Option<f32> {
+        match &self.open {
+            Some(Open::Pour(step)) => step.pour.control().and_then(|control| control.ramp()),
+            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => None,
+        }
+    }
+
+    /// When [`Build::tick`] is due.
+    #[must_use]
+    pub fn deadline(&self, now: Instant) -> Option<Instant> {
+        let pour = match &self.open {
+            Some(Open::Pour(step)) => step.pour.deadline(),
+            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => None,
+        };
+        let phase = match self.phase {
+            // The panel counts whole seconds.
+            Phase::Away { since, .. } => {
+                let whole = libm::floorf(now.seconds_since(since)) + 1.0;
+                Some(since.offset(whole))
+            }
+            Phase::Finishing { until, .. } => Some(until),
+            Phase::Vessel
+            | Phase::Working
+            | Phase::Astray
+            | Phase::Glass
+            | Phase::Straining(_)
+            | Phase::Done
+            | Phase::Over => None,
+        };
+        let note = self.note.map(|(_, until)| until);
+        let notice = self.notice.map(|(_, until)| until);
+        [pour, phase, note, notice, self.ice_ready]
+            .into_iter()
+            .flatten()
+            .min()
+    }
+
+    /// What stands on the pan is the vessel.
+    pub fn adopt(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+        if self.phase == Phase::Vessel {
+            self.phase = Phase::Working;
+            self.open_step(now, crew, out);
+        }
+    }
+
+    /// Takes what the pan told; `gross` is what it carried before.
+    pub fn take(
+        &mut self,
+        now: Instant,
+        events: &PanEvents,
+        gross: Grams,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
+        self.late(now, events, crew, out);
+        match self.phase {
+            Phase::Vessel => {
+                if events.placed.is_some() {
+                    self.adopt(now, crew, out);
+                }
+            }
+            Phase::Working => self.work(now, events, gross, crew, out),
+            Phase::Astray => {
+                if events.placed.is_some() {
+                    self.phase = Phase::Working;
+                }
+            }
+            Phase::Away { .. } => {
+                if let Some(placed) = events.placed {
+                    self.come_back(now, placed, crew, out);
+                }
+            }
+            Phase::Glass => {
+                if let Some(placed) = events.placed
+                    && !self.is_same(placed)
+                {
+                    self.phase = Phase::Straining(Strained::default());
+                }
+            }
+            Phase::Straining(strained) => {
+                self.strain(strained, now, events);
+                self.finishing(events, crew, out);
+            }
+            Phase::Finishing { strained, .. } => {
+                if let Some(strained) = strained
+                    && (events.pour_started || events.settling.is_some())
+                {
+                    self.strain(strained, now, events);
+                }
+                self.finishing(events, crew, out);
+            }
+            Phase::Done => {
+                if events.lifted {
+                    self.phase = Phase::Over;
+                }
+            }
+            Phase::Over => {}
+        }
+        self.tick(now, crew, out);
+    }
+
+    /// Does what time alone brings.
+    pub fn tick(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+        if self.note.is_some_and(|(_, until)| until <= now) {
+            self.note = None;
+        }
+        if self.notice.is_some_and(|(_, until)| until <= now) {
+            self.notice = None;
+        }
+        if let Some(Open::Pour(step)) = &mut self.open {
+            step.pour.tick(now, out);
+        }
+        if self.ice_ready.is_some_and(|ready| ready <= now) {
+            self.advance(now, crew, out);
+        }
+        if let Phase::Finishing { until, .. } = self.phase
+            && until <= now
+        {
+            self.finish(crew, out);
+        }
+    }
+
+    /// Leaves the open step as it stands.
+    pub fn skip(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+        match self.phase {
+            Phase::Vessel | Phase::Astray | Phase::Straining(_) | Phase::Finishing { .. } => {
+                self.finish(crew, out);
+            }
+            Phase::Working => {
+                if let Some(Open::Pour(step)) = self.open
+                    && step.pour.has_begun()
+                {
+                    self.record_closing(crew, out);
+                    self.closing = Some(step);
+                }
+                self.advance(now, crew, out);
+            }
+            Phase::Away { .. } => {
+                self.phase = Phase::Working;
+                self.advance(now, crew, out);
+            }
+            Phase::Glass => self.finish(crew, out),
+            Phase::Done => self.phase = Phase::Over,
+            Phase::Over => {}
+        }
+    }
+
+    /// Late drips and returns belong to the pour before, until the next thing happens.
+    fn late(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
+        if let Some(step) = &mut self.closing {
+            if let Some(grams) = events.removed {
+                step.pour.take_back(grams, out);
+            }
+            if events.settling.is_some() {
+                let settling = PanEvents {
+                    settling: events.settling,
+                    ..PanEvents::default()
+                };
+                step.pour.take(now, &settling, crew, out);
+            }
+        }
+        let steady = matches!(events.settling, Some(Settling::Steady(_)));
+        let next = events.pour_started || events.added.is_some() || events.placed.is_some();
+        if next || events.lifted {
+            self.notice = None;
+            self.note = None;
+        }
+        if next || events.lifted || steady {
+            self.record_closing(crew, out);
+        }
+    }
+
+    fn record_closing(&mut self, crew: &mut Crew, out: &mut Outputs) {
+        if let Some(mut step) = self.closing.take() {
+            step.pour.close(crew, out);
+            let record = step.record();
+            self.tally.pour(&step.composition, record.poured.mass);
+            out.poured = Some(record);
+        }
+    }
+
+    fn work(
+        &mut self,
+        now: Instant,
+        events: &PanEvents,
+        gross: Grams,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
+        if events.lifted {
+            self.leave(now, gross, crew, out);
+            return;
+        }
+        match &mut self.open {
+            Some(Open::Pour(step)) => {
+                if let Some(pouring) = &events.pouring
+                    && let Some(count) = &mut step.count
+                {
+                    count.seen.follow(pouring.jerk);
+                }
+                step.pour.take(now, events, crew, out);
+                self.close_pour(now, events, crew, out);
+            }
+            Some(Open::Ice { so_far, low_g, .. }) => {
+                let low = f32::from(*low_g);
+                if events.pour_started && so_far.0 >= 0.5 * low {
+                    // The next thing: ice is in.
+                    self.advance(now, crew, out);
+                    self.work(now, events, gross, crew, out);
+                    return;
+                }
+                let landed = match events.settling {
+                    Some(Settling::Landed(settled)) => Some(settled.mass),
+                    Some(Settling::Amended(_) | Settling::Steady(_)) | None => None,
+                };
+                if let Some(grams) = events.added.or(landed) {
+                    *so_far += grams;
+                    self.iced = true;
+                    if so_far.0 >= low {
+                        self.ice_ready = Some(now.offset(ICE_QUIET_S));
+                    }
+                } else if let Some(grams) = events.removed {
+                    *so_far -= grams;
+                }
+            }
+            Some(Open::Work { .. } | Open::Strain) | None => {}
+        }
+    }
+
+    /// The pour step is done when it was judged and asks for nothing more.
+    fn close_pour(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
+        let Some(Open::Pour(mut step)) = self.open else {
+            return;
+        };
+        let told = events.settling.is_some() || events.added.is_some();
+        if !told || step.pour.is_flowing() {
+            return;
+        }
+        match step.counted(step.pour.poured().mass) {
+            Some((done, of)) if done < of => return,
+            Some(_) => step.pour.close(crew, out),
+            None => {}
+        }
+        let Some(judged) = step.pour.verdict() else {
+            return;
+        };
+        if step.pour.wants_more() && step.count.is_none() {
+            return;
+        }
+        if judged.verdict == Verdict::Over && step.pour.judge().speaks_up(&judged) {
+            self.notice = Some((step, now.offset(NOTICE_S)));
+            if self.tally.poured_g() == 0.0 {
+                out.fix = Some(Fix::TipOut(judged.error));
+            }
+        }
+        self.closing = Some(step);
+        self.advance(now, crew, out);
+    }
+
+    /// The vessel leaves the pan.
+    fn leave(&mut self, now: Instant, gross: Grams, crew: &mut Crew, out: &mut Outputs) {
+        self.gross = gross;
+        if let Some(Open::Ice { so_far, .. }) = self.open
+            && so_far.0 > 0.0
+            && matches!(self.next, Next::Work(_))
+        {
+            self.advance(now, crew, out);
+        }
+        match &mut self.open {
+            Some(Open::Work { work, seconds }) => {
+                if self.iced {
+                    self.tally.work(*work);
+                }
+                self.phase = Phase::Away {
+                    work: *work,
+                    since: now,
+                    seconds: *seconds,
+                };
+            }
+            Some(Open::Strain) => self.phase = Phase::Glass,
+            Some(Open::Pour(step)) => {
+                if step.pour.is_flowing() {
+                    step.pour.interrupt();
+                }
+                self.phase = Phase::Astray;
+            }
+            Some(Open::Ice { .. }) | None => self.phase = Phase::Astray,
+        }
+    }
+
+    /// Something is set down while the vessel was away.
+    fn come_back(&mut self, now: Instant, placed: Grams, crew: &mut Crew, out: &mut Outputs) {
+        let same = self.is_same(placed);
+        self.phase = Phase::Working;
+        self.advance(now, crew, out);
+        if matches!(self.open, Some(Open::Strain)) {
+            self.phase = if same {
+                Phase::Glass
+            } else {
+                Phase::Straining(Strained::default())
+            };
+        }
+    }
+
+    fn is_same(&self, placed: Grams) -> bool {
+        let (grams, share) = SAME_VESSEL;
+        (placed - self.gross).abs().0 <= grams.max(share * self.gross.0)
+    }
+
+    fn strain(&mut self, mut strained: Strained, now: Instant, events: &PanEvents) {
+        if events.pour_started {
+            strained = Strained {
+                before: strained.mass(),
+                current: Grams::ZERO,
+            };
+        }
+        if let Some(pouring) = &events.pouring {
+            strained.current = pouring.line.mass;
+        }
+        if let Some(grams) = events.added {
+            strained.before += grams;
+        }
+        if let Some(settling) = events.settling {
+            strained.current = settled_of(settling).mass;
+        }
+        let known = events.added.is_some() || events.settling.is_some() || events.lifted;
+        if known && strained.mass().0 >= STRAINED_SHARE * self.tally.poured_g() {
+            self.tally.strain(strained.mass());
+            self.open = None;
+            self.trailing_note(now);
+            let until = now.offset(FINISH_S);
+            self.phase = Phase::Finishing {
+                until,
+                strained: Some(strained),
+            };
+        } else {
+            self.phase = Phase::Straining(strained);
+        }
+    }
+
+    /// Recorded once nothing more comes, or the glass goes.
+    fn finishing(&mut self, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
+        if !matches!(self.phase, Phase::Finishing { .. }) {
+            return;
+        }
+        let last = matches!(events.settling, Some(Settling::Steady(_)));
+        if last || events.lifted {
+            self.finish(crew, out);
+        }
+        if events.lifted {
+            self.phase = Phase::Over;
+        }
+    }
+
+    fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+        self.ice_ready = None;
+        self.open = None;
+        self.number = self.number.saturating_add(1);
+        self.open_step(now, crew, out);
+    }
+
+    /// Opens the step at `number`, passing notes; without one the drink is finishing.
+    fn open_step(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+        while self.number < self.drink.steps {
+            match step::open(&self.sheet, self.id, self.number, crew) {
+                Ok(Err(text)) => {
+                    self.note = Some((text, now.offset(NOTE_S)));
+                    self.number = self.number.saturating_add(1);
+                }
+                Ok(Ok(open)) => {
+                    let target = match &open {
+                        Open::Pour(step) => Some(step.pour.judge().target),
+                        Open::Ice { .. } | Open::Work { .. } | Open::Strain => None,
+                    };
+                    out.step = Some(StepBegun {
+                        drink: self.id,
+                        step: self.number,
+                        target,
+                    });
+                    if matches!(open, Open::Strain) && self.phase == Phase::Working {
+                        self.phase = Phase::Glass;
+                    }
+                    self.open = Some(open);
+                    self.next = self.look_ahead();
+                    return;
+                }
+                Err(_) => {
+                    out.fault = Some(Fault::Sheet);
+                    self.number = self.drink.steps;
+                }
+            }
+        }
+        self.next = Next::Nothing;
+        self.phase = Phase::Finishing {
+            until: now.offset(FINISH_S),
+            strained: None,
+        };
+    }
+
+    /// A note behind the strain is shown with the finished glass.
+    fn trailing_note(&mut self, now: Instant) {
+        let number = self.number.saturating_add(1);
+        if number < self.drink.steps
+            && let Ok(Step::Note { text }) = self.sheet.step(self.id, number)
+        {
+            self.note = Some((text, now.offset(NOTE_S)));
+        }
+    }
+
+    fn look_ahead(&self) -> Next<'s> {
+        let mut number = self.number;
+        loop {
+            number = number.saturating_add(1);
+            if number >= self.drink.steps {
+                return Next::Nothing;
+            }
+            let Ok(step) = self.sheet.step(self.id, number) else {
+                return Next::Nothing;
+            };
+            return match step {
+                Step::Pour { liquid, .. }
+                | Step::Dash { liquid, .. }
+                | Step::Barspoon { liquid, .. }
+                | Step::Whole { liquid, .. }
+                | Step::Soda { liquid, .. } => self
+                    .sheet
+                    .liquid(liquid)
+                    .map_or(Next::Nothing, |liquid| Next::Liquid(liquid.name)),
+                Step::Ice { .. } => Next::Ice,
+                Step::Stir { .. } => Next::Work(Work::Stir),
+                Step::Shake { .. } => Next::Work(Work::Shake),
+                Step::Strain => Next::Strain(self.drink.glass),
+                Step::Note { .. } => continue,
+            };
+        }
+    }
+
+    fn finish(&mut self, crew: &mut Crew, out: &mut Outputs) {
+        self.record_closing(crew, out);
+        self.complete(out);
+    }
+
+    fn complete(&mut self, out: &mut Outputs) {
+        self.open = None;
+        self.phase = Phase::Done;
+        out.done = Some(self.tally.record(self.id));
+    }
+}

@@ -1,0 +1,147 @@
+//! What the panel shows of a drink.
+
+use crate::output::Verdict;
+use crate::spec::{Reading, Unit};
+use crate::time::Instant;
+use crate::units::Grams;
+use crate::view::{Next, Page, bar};
+
+use super::drink::{Build, Phase};
+use super::step::{Open, PourStep};
+
+impl<'s> Build<'s> {
+    /// The page for now.
+    #[must_use]
+    pub fn page(&self, now: Instant) -> Page<'s> {
+        if let Some((step, _)) = &self.notice {
+            return judged(step, self.after_notice());
+        }
+        match self.phase {
+            Phase::Vessel | Phase::Astray => Page::Place {
+                drink: self.drink.name,
+                vessel: self.drink.vessel,
+            },
+            Phase::Working => self.working(now),
+            Phase::Away {
+                work,
+                since,
+                seconds,
+            } => {
+                let left = f32::from(seconds) - now.seconds_since(since);
+                Page::Away {
+                    work,
+                    seconds_left: libm::ceilf(left) as i16,
+                    running: true,
+                    next: self.next,
+                }
+            }
+            Phase::Glass => Page::Place {
+                drink: self.drink.name,
+                vessel: self.drink.glass,
+            },
+            Phase::Straining(strained) => Page::Strain {
+                drink: self.drink.name,
+                so_far: Reading::of_mass(strained.mass(), 1.0, Unit::Ml),
+            },
+            Phase::Finishing { .. } | Phase::Done | Phase::Over => match self.note {
+                Some((text, _)) => Page::Note {
+                    text,
+                    next: Next::Nothing,
+                },
+                None => Page::Done {
+                    drink: self.drink.name,
+                },
+            },
+        }
+    }
+
+    fn working(&self, now: Instant) -> Page<'s> {
+        if let Some((text, _)) = self.note {
+            return Page::Note {
+                text,
+                next: self.after_notice(),
+            };
+        }
+        match &self.open {
+            Some(Open::Pour(step)) => pour(step, now, self.next),
+            Some(Open::Ice {
+                so_far,
+                low_g,
+                high_g,
+            }) => Page::Ice {
+                so_far: Reading::of_mass(*so_far, 1.0, Unit::Gram),
+                low_g: *low_g,
+                high_g: *high_g,
+                next: self.next,
+            },
+            Some(Open::Work { work, seconds }) => Page::Away {
+                work: *work,
+                seconds_left: i16::from(*seconds),
+                running: false,
+                next: self.next,
+            },
+            Some(Open::Strain) | None => Page::Place {
+                drink: self.drink.name,
+                vessel: self.drink.glass,
+            },
+        }
+    }
+
+    /// What comes once the notice or the note is gone: the open step.
+    fn after_notice(&self) -> Next<'s> {
+        match &self.open {
+            Some(Open::Pour(step)) => Next::Liquid(step.name),
+            Some(Open::Ice { .. }) => Next::Ice,
+            Some(Open::Work { work, .. }) => Next::Work(*work),
+            Some(Open::Strain) => Next::Strain(self.drink.glass),
+            None => Next::Nothing,
+        }
+    }
+}
+
+fn pour<'s>(step: &PourStep<'s>, now: Instant, next: Next<'s>) -> Page<'s> {
+    let mass = step.pour.mass(now);
+    if let Some((done, of)) = step.counted(mass) {
+        return Page::Count {
+            liquid: step.name,
+            done,
+            of,
+            unit: step.amount.unit,
+            next,
+        };
+    }
+    let target = step.pour.judge().target;
+    let left = target - mass;
+    let reading = Reading::of_mass(left, step.grams_per_ml, step.amount.unit);
+    let cue = step.pour.cue();
+    if step.pour.goes() > 1 || step.pour.wants_more() {
+        return Page::Add {
+            liquid: step.name,
+            missing: reading,
+            cue,
+            next,
+        };
+    }
+    Page::Pour {
+        liquid: step.name,
+        remaining: reading,
+        bar: bar(mass, target),
+        cue,
+        next,
+    }
+}
+
+fn judged<'s>(step: &PourStep<'s>, next: Next<'s>) -> Page<'s> {
+    let (error, verdict) = step
+        .pour
+        .verdict()
+        .map_or((Grams::ZERO, Verdict::Good), |judged| {
+            (judged.error, judged.verdict)
+        });
+    Page::Judged {
+        liquid: step.name,
+        error: Reading::of_mass(error, step.grams_per_ml, step.amount.unit),
+        verdict,
+        next,
+    }
+}

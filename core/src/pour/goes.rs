@@ -1,0 +1,304 @@
+//! One pour from the offer to its verdict, second goes included.
+
+use crate::input::Mode;
+use crate::output::{Judgement, Outputs, Settled, Verdict};
+use crate::time::Instant;
+use crate::units::Grams;
+use crate::view::Cue;
+use crate::weigh::pan::{PanEvents, settled_of};
+use crate::weigh::settle::{Body, Settling};
+
+use super::control::{Call, Control};
+use super::judge::Judge;
+use super::overrun::{Habits, Owner};
+
+/// Sigma of what came in at once or was cut short, grams: it was weighed in passing.
+const PASSING_SIGMA_G: f32 = 0.15;
+/// A pour over sooner than this was tipped in and teaches nothing, seconds.
+const TEACH_AFTER_S: f32 = 0.5;
+/// So much less than the target is worth a second go, grams.
+const SECOND_GO_G: f32 = 0.3;
+
+/// Who pours now and how strictly it is taken.
+#[derive(Debug)]
+pub struct Crew {
+    /// What the hands have taught.
+    pub habits: Habits,
+    /// The way of working.
+    pub mode: Mode,
+    /// The hand, where one was named.
+    pub hand: Option<u8>,
+}
+
+/// One pour.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pour {
+    judge: Judge,
+    owner: Owner,
+    body: Body,
+    guided: bool,
+    /// What earlier goes brought.
+    before: Settled,
+    /// The go under way or just landed.
+    control: Option<Control>,
+    landing: Grams,
+    current: Option<Settled>,
+    goes: u8,
+    clean: bool,
+    seconds: f32,
+    taught: bool,
+    judged: Option<Judgement>,
+}
+
+impl Pour {
+    /// An offer to pour `judge.target`. An unguided pour gets no cues and teaches nothing.
+    #[must_use]
+    pub const fn new(judge: Judge, owner: Owner, body: Body, guided: bool) -> Self {
+        Self {
+            judge,
+            owner,
+            body,
+            guided,
+            before: Settled {
+                mass: Grams::ZERO,
+                sigma: Grams::ZERO,
+            },
+            control: None,
+            landing: Grams::ZERO,
+            current: None,
+            goes: 0,
+            clean: true,
+            seconds: 0.0,
+            taught: false,
+            judged: None,
+        }
+    }
+
+    /// How it is judged.
+    #[must_use]
+    pub const fn judge(&self) -> &Judge {
+        &self.judge
+    }
+
+    /// How the liquid drips.
+    #[must_use]
+    pub const fn body(&self) -> Body {
+        self.body
+    }
+
+    /// Something has been poured.
+    #[must_use]
+    pub const fn has_begun(&self) -> bool {
+        self.goes > 0
+    }
+
+    /// Liquid is landing now.
+    #[must_use]
+    pub const fn is_flowing(&self) -> bool {
+        self.control.is_some() && self.current.is_none()
+    }
+
+    /// The last verdict.
+    #[must_use]
+    pub const fn verdict(&self) -> Option<Judgement> {
+        self.judged
+    }
+
+    /// The guide of the go under way.
+    #[must_use]
+    pub const fn control(&self) -> Option<&Control> {
+        self.control.as_ref()
+    }
+
+    /// How often liquid has begun to land.
+    #[must_use]
+    pub const fn goes(&self) -> u8 {
+        self.goes
+    }
+
+    /// What the hand should do now.
+    #[must_use]
+    pub fn cue(&self) -> Cue {
+        match &self.control {
+            Some(control) if self.guided && self.current.is_none() => {
+                Cue::of(control.is_eased(), control.stopped().is_some())
+            }
+            Some(_) | None => Cue::Pour,
+        }
+    }
+
+    /// What is in by now; while liquid lands, as far as the samples tell.
+    #[must_use]
+    pub fn mass(&self, now: Instant) -> Grams {
+        let current = match (self.current, &self.control) {
+            (Some(settled), _) => settled.mass,
+            (None, Some(control)) => control.mass(now),
+            (None, None) => Grams::ZERO,
+        };
+        self.before.mass + current
+    }
+
+    /// What is in, as settled as it is known.
+    #[must_use]
+    pub fn poured(&self) -> Settled {
+        let current = self.current.unwrap_or(Settled {
+            mass: self.landing,
+            sigma: if self.landing.0 == 0.0 {
+                Grams::ZERO
+            } else {
+                Grams(PASSING_SIGMA_G)
+            },
+        });
+        join(self.before, current)
+    }
+
+    /// Too little is in, by enough to ask for more.
+    #[must_use]
+    pub fn wants_more(&self) -> bool {
+        self.judged.is_some_and(|judged| {
+            judged.verdict == Verdict::Short
+                && self.judge.speaks_up(&judged)
+                && judged.error.abs().0 > SECOND_GO_G
+        })
+    }
+
+    /// Takes what the pan told.
+    pub fn take(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
+        if events.pour_started {
+            self.begin_go(crew);
+        }
+        if let Some(pouring) = &events.pouring {
+            self.clean &= pouring.clean;
+            self.seconds = pouring.seconds;
+            self.landing = pouring.line.mass;
+            if self.current.is_none()
+                && let Some(control) = &mut self.control
+            {
+                control.follow(now, pouring);
+            }
+        }
+        if let Some(grams) = events.added
+            && !self.is_flowing()
+        {
+            self.fold();
+            self.goes = self.goes.saturating_add(1);
+            self.before = join(
+                self.before,
+                Settled {
+                    mass: grams,
+                    sigma: Grams(PASSING_SIGMA_G),
+                },
+            );
+            if self.guided {
+                self.speak(out);
+            }
+        }
+        if let Some(settling) = events.settling {
+            self.current = Some(settled_of(settling));
+            self.landing = Grams::ZERO;
+            let last = matches!(settling, Settling::Steady(_));
+            let due = last || self.judge.is_sure(self.poured());
+            if self.guided && self.judged.is_none() && due {
+                self.speak(out);
+            }
+            if last {
+                self.teach(crew);
+            }
+        }
+        self.tick(now, out);
+    }
+
+    /// Sounds the cue that is due.
+    pub fn tick(&mut self, now: Instant, out: &mut Outputs) {
+        if !self.guided || self.current.is_some() {
+            return;
+        }
+        match self.control.as_mut().and_then(|control| control.call(now)) {
+            Some(Call::Ease) => out.ease = true,
+            Some(Call::Stop) => out.stop = true,
+            None => {}
+        }
+    }
+
+    /// When the next cue is due.
+    #[must_use]
+    pub fn deadline(&self) -> Option<Instant> {
+        if !self.guided || self.current.is_some() {
+            return None;
+        }
+        self.control.as_ref().and_then(Control::deadline)
+    }
+
+    /// The next thing happens: judged on what is known, if it was not yet, and learned from.
+    pub fn close(&mut self, crew: &mut Crew, out: &mut Outputs) {
+        if self.judged.is_none() && self.has_begun() {
+            self.speak(out);
+        }
+        self.teach(crew);
+    }
+
+    /// Something was tipped back out.
+    pub fn take_back(&mut self, grams: Grams, out: &mut Outputs) {
+        self.fold();
+        self.before.mass -= grams;
+        self.speak(out);
+    }
+
+    /// The vessel was lifted while liquid landed: what is in is known only in passing.
+    pub fn interrupt(&mut self) {
+        self.clean = false;
+        self.fold();
+        self.control = None;
+    }
+
+    fn begin_go(&mut self, crew: &Crew) {
+        self.fold();
+        self.goes = self.goes.saturating_add(1);
+        self.judged = None;
+        self.current = None;
+        let habit = crew.habits.of(self.owner, self.body);
+        self.control = Some(Control::new(self.judge.target - self.before.mass, habit));
+    }
+
+    /// Counts the last go among the earlier ones.
+    fn fold(&mut self) {
+        self.before = self.poured();
+        self.current = None;
+        self.landing = Grams::ZERO;
+    }
+
+    fn speak(&mut self, out: &mut Outputs) {
+        let judged = self.judge.judge(self.poured());
+        self.judged = Some(judged);
+        out.verdict = Some(judged);
+    }
+
+    /// A clean first go that was stopped by its cue teaches; nothing else does.
+    fn teach(&mut self, crew: &mut Crew) {
+        let (Some(settled), Some(stopped)) = (
+            self.current,
+            self.control.as_ref().and_then(Control::stopped),
+        ) else {
+            return;
+        };
+        let fit = self.guided
+            && self.clean
+            && self.goes == 1
+            && !self.taught
+            && self.seconds > TEACH_AFTER_S;
+        if fit {
+            self.taught = true;
+            let mut habit = crew.habits.of(self.owner, self.body);
+            habit.learn(stopped.flow, settled.mass - stopped.mass, stopped.eased);
+            crew.habits.keep(self.owner, habit);
+        }
+    }
+}
+
+fn join(a: Settled, b: Settled) -> Settled {
+    let variance = a.sigma.0 * a.sigma.0 + b.sigma.0 * b.sigma.0;
+    Settled {
+        mass: a.mass + b.mass,
+        sigma: Grams(libm::sqrtf(variance)),
+    }
+}
