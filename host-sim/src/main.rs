@@ -1,3 +1,59 @@
 //! The command line.
 
-fn main() {}
+use std::io::{self, Write};
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+use pennyweight_sim::commands::Failure;
+use pennyweight_sim::commands::failure::FailureKind;
+use pennyweight_sim::commands::replay::{self, ReplayArgs};
+use pennyweight_sim::commands::run::{self, RunArgs};
+use pennyweight_sim::commands::station::{self, StationArgs};
+
+/// Drinks poured by weight: the core of the bench scale, on the desk.
+///
+/// Without a verb it plays three drinks on the simulated station, as `run` does.
+///
+/// Not approved for trade; strength, sugar and volume are estimates.
+#[derive(Parser)]
+#[command(name = "pennyweight", version, args_conflicts_with_subcommands = true)]
+struct CommandLine {
+    #[command(subcommand)]
+    verb: Option<Verb>,
+
+    #[command(flatten)]
+    run: RunArgs,
+}
+
+#[derive(Subcommand)]
+enum Verb {
+    /// Play drinks on the simulated station, with a simulated hand (the default)
+    Run(RunArgs),
+    /// Drive the core over standard input and output, line by line
+    Station(StationArgs),
+    /// Play a recorded trace to the core
+    Replay(ReplayArgs),
+    // JOIN check, liquid: `Check(CheckArgs)` and `Liquid(LiquidArgs)`.
+}
+
+fn main() -> ExitCode {
+    let line = CommandLine::parse();
+    let outcome = match line.verb {
+        None => run::run(&line.run),
+        Some(Verb::Run(args)) => run::run(&args),
+        Some(Verb::Station(args)) => station::run(&args),
+        Some(Verb::Replay(args)) => replay::run(&args),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => complain(&failure),
+    }
+}
+
+fn complain(failure: &Failure) -> ExitCode {
+    if failure.kind != FailureKind::ClosedOutput {
+        // Nobody is left to tell when this cannot be written either.
+        let _ = writeln!(io::stderr(), "{failure}");
+    }
+    ExitCode::from(failure.exit_code())
+}

@@ -1,1 +1,22 @@
-//! The verbs of the command line.
+//! The verbs of the command line, and how they read and print.
+
+pub mod bounded;
+pub mod events;
+pub mod failure;
+pub mod live;
+pub mod names;
+pub mod options;
+pub mod order;
+pub mod replay;
+pub mod request;
+pub mod result;
+pub mod run;
+pub mod sentences;
+pub mod sheet_file;
+pub mod station;
+pub mod tables;
+pub mod trace;
+
+// JOIN check, liquid: `pub mod check;` and `pub mod liquid;`, one arm each in main.rs.
+
+pub use failure::Failure;

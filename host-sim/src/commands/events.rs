@@ -1,0 +1,274 @@
+//! Events as other programs read them: one JSON object a line.
+//!
+//! Masses are grams, as 32-bit floats in the shortest digits that read back the same.
+
+use std::io::{self, Write};
+
+use pennyweight_core::output::{DrinkRecord, Fix, Judgement, PourRecord, Settled};
+use pennyweight_core::output::{Fault, StepBegun, Verdict};
+use pennyweight_core::{Event, Instant};
+use serde::Serialize;
+
+use super::names::Names;
+
+/// One line of events.
+#[derive(Debug, Serialize)]
+struct Line<'a> {
+    t_us: u64,
+    #[serde(flatten)]
+    told: Told<'a>,
+}
+
+#[derive(Debug, Serialize)]
+#[serde(tag = "event", rename_all = "snake_case")]
+enum Told<'a> {
+    Fault {
+        kind: &'a str,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        message: Option<&'a str>,
+    },
+    Cleared,
+    Lifted,
+    Placed {
+        grams: f32,
+    },
+    Pressed,
+    Bumped,
+    Added {
+        grams: f32,
+    },
+    PourStarted,
+    Ease,
+    Stop,
+    Landed(Mass),
+    Amended(Mass),
+    Steady(Mass),
+    Verdict {
+        verdict: &'static str,
+        grams: f32,
+        sigma_g: f32,
+        error_g: f32,
+    },
+    Fix {
+        fix: &'static str,
+        grams: f32,
+    },
+    Poured {
+        step: u8,
+        liquid: Option<&'a str>,
+        target_ml: f32,
+        target_g: f32,
+        poured_g: f32,
+        sigma_g: f32,
+        error_g: f32,
+        verdict: &'static str,
+    },
+    Done {
+        drink: Option<&'a str>,
+        volume_ml: f32,
+        abv_percent: f32,
+        sugar_g_per_l: f32,
+        ethanol_g: f32,
+        dilution_percent: Option<f32>,
+    },
+    Step {
+        drink: Option<&'a str>,
+        /// Counted from 0, as in the sheet.
+        step: u8,
+        kind: Option<&'static str>,
+        liquid: Option<&'a str>,
+        amount: Option<&'a str>,
+        target_g: Option<f32>,
+    },
+}
+
+#[derive(Debug, Serialize)]
+struct Mass {
+    grams: f32,
+    sigma_g: f32,
+}
+
+impl From<Settled> for Mass {
+    fn from(settled: Settled) -> Self {
+        Self {
+            grams: settled.mass.0,
+            sigma_g: settled.sigma.0,
+        }
+    }
+}
+
+/// Writes one event and ends the line.
+///
+/// # Errors
+/// As the writer.
+pub fn write_event(
+    out: &mut impl Write,
+    at: Instant,
+    event: &Event,
+    names: &Names,
+) -> io::Result<()> {
+    write_line(out, at, told(event, names))
+}
+
+/// Writes a fault that did not come from the weighing, with a message.
+///
+/// # Errors
+/// As the writer.
+pub fn write_fault(out: &mut impl Write, at: Instant, kind: &str, message: &str) -> io::Result<()> {
+    let message = Some(message);
+    write_line(out, at, Told::Fault { kind, message })
+}
+
+/// Writes any value as one line of JSON.
+///
+/// # Errors
+/// As the writer.
+pub fn write_json(out: &mut impl Write, value: &impl Serialize) -> io::Result<()> {
+    serde_json::to_writer(&mut *out, value)?;
+    out.write_all(b"\n")
+}
+
+/// A fault's name at the edges.
+#[must_use]
+pub fn fault_kind(fault: Fault) -> &'static str {
+    match fault {
+        Fault::Saturated => "saturated",
+        Fault::Overload => "overload",
+        Fault::Stuck => "stuck",
+        Fault::Silent => "silent",
+        Fault::Time => "time",
+        Fault::Glitch => "glitch",
+        Fault::Sheet => "sheet",
+        Fault::Command => "command",
+    }
+}
+
+/// A verdict's name at the edges.
+#[must_use]
+pub fn verdict_name(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Good => "good",
+        Verdict::Short => "short",
+        Verdict::Over => "over",
+    }
+}
+
+fn write_line(out: &mut impl Write, at: Instant, told: Told<'_>) -> io::Result<()> {
+    let t_us = at.micros();
+    write_json(out, &Line { t_us, told })
+}
+
+fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
+    match *event {
+        Event::Fault(fault) => Told::Fault {
+            kind: fault_kind(fault),
+            message: None,
+        },
+        Event::Cleared => Told::Cleared,
+        Event::Lifted => Told::Lifted,
+        Event::Placed(mass) => Told::Placed { grams: mass.0 },
+        Event::Pressed => Told::Pressed,
+        Event::Bumped => Told::Bumped,
+        Event::Added(mass) => Told::Added { grams: mass.0 },
+        Event::PourStarted => Told::PourStarted,
+        Event::Ease => Told::Ease,
+        Event::Stop => Told::Stop,
+        Event::Landed(settled) => Told::Landed(settled.into()),
+        Event::Amended(settled) => Told::Amended(settled.into()),
+        Event::Steady(settled) => Told::Steady(settled.into()),
+        Event::Verdict(judgement) => judged(&judgement),
+        Event::Fix(Fix::TipOut(mass)) => Told::Fix {
+            fix: "tip_out",
+            grams: mass.0,
+        },
+        Event::Poured(record) => poured(&record, names),
+        Event::Done(record) => done(&record, names),
+        Event::Step(begun) => step(&begun, names),
+    }
+}
+
+fn judged(judgement: &Judgement) -> Told<'static> {
+    Told::Verdict {
+        verdict: verdict_name(judgement.verdict),
+        grams: judgement.poured.mass.0,
+        sigma_g: judgement.poured.sigma.0,
+        error_g: judgement.error.0,
+    }
+}
+
+fn poured<'a>(record: &PourRecord, names: &'a Names) -> Told<'a> {
+    Told::Poured {
+        step: record.step,
+        liquid: names.liquid(record.liquid),
+        target_ml: record.target_volume.0,
+        target_g: record.target.0,
+        poured_g: record.poured.mass.0,
+        sigma_g: record.poured.sigma.0,
+        error_g: (record.poured.mass - record.target).0,
+        verdict: verdict_name(record.verdict),
+    }
+}
+
+fn done<'a>(record: &DrinkRecord, names: &'a Names) -> Told<'a> {
+    Told::Done {
+        drink: names.drink(record.drink),
+        volume_ml: record.volume.0,
+        abv_percent: record.abv_percent,
+        sugar_g_per_l: record.sugar_g_per_l,
+        ethanol_g: record.ethanol.0,
+        dilution_percent: record.dilution_percent,
+    }
+}
+
+fn step<'a>(begun: &StepBegun, names: &'a Names) -> Told<'a> {
+    let known = names.step(begun.drink, begun.step);
+    Told::Step {
+        drink: names.drink(begun.drink),
+        step: begun.step,
+        kind: known.map(|step| step.kind),
+        liquid: known.and_then(|step| step.liquid.as_deref()),
+        amount: known.and_then(|step| step.detail.as_deref()),
+        target_g: begun.target.map(|target| target.0),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use pennyweight_core::units::Grams;
+
+    fn line(event: Event) -> String {
+        let mut out = Vec::new();
+        let at = Instant::from_micros(1_500_000);
+        write_event(&mut out, at, &event, &Names::default()).unwrap();
+        String::from_utf8(out).unwrap()
+    }
+
+    #[test]
+    fn masses_keep_their_own_digits() {
+        // 28.41 has no exact binary form: widened to 64 bits it would read 28.40999984741211.
+        assert_eq!(
+            line(Event::Placed(Grams(28.41))),
+            "{\"t_us\":1500000,\"event\":\"placed\",\"grams\":28.41}\n"
+        );
+        assert_eq!(
+            line(Event::Landed(Settled {
+                mass: Grams(28.41),
+                sigma: Grams(0.05),
+            })),
+            "{\"t_us\":1500000,\"event\":\"landed\",\"grams\":28.41,\"sigma_g\":0.05}\n"
+        );
+    }
+
+    #[test]
+    fn bare_events_have_a_time_and_a_name() {
+        assert_eq!(
+            line(Event::PourStarted),
+            "{\"t_us\":1500000,\"event\":\"pour_started\"}\n"
+        );
+        assert_eq!(
+            line(Event::Fault(Fault::Overload)),
+            "{\"t_us\":1500000,\"event\":\"fault\",\"kind\":\"overload\"}\n"
+        );
+    }
+}

@@ -1,0 +1,135 @@
+//! A failure as a person reads it: what failed, where, the likely cause, what to do.
+
+use std::fmt;
+use std::io;
+
+/// Why a verb gave up.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Failure {
+    /// What failed, in a few words.
+    pub what: String,
+    /// Where: a file, a line, an option, the offending value; one place a line.
+    pub places: Vec<String>,
+    /// The likely cause.
+    pub cause: String,
+    /// What to do about it.
+    pub remedy: String,
+    /// Whose fault it is, which decides the exit code.
+    pub kind: FailureKind,
+}
+
+/// What decides the exit code.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FailureKind {
+    /// What was given cannot be used: exit code 2, as for a wrong option.
+    BadInput,
+    /// What was given is fine, the run went wrong: exit code 1.
+    FailedRun,
+    /// Whoever read the output stopped reading, as `head` does: nothing to complain about.
+    ClosedOutput,
+}
+
+impl Failure {
+    /// Bad input at one place.
+    pub fn bad_input(
+        what: impl Into<String>,
+        place: impl Into<String>,
+        cause: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Self {
+        Self {
+            what: what.into(),
+            places: vec![place.into()],
+            cause: cause.into(),
+            remedy: remedy.into(),
+            kind: FailureKind::BadInput,
+        }
+    }
+
+    /// A run that went wrong at one place.
+    pub fn failed_run(
+        what: impl Into<String>,
+        place: impl Into<String>,
+        cause: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Self {
+        Self {
+            kind: FailureKind::FailedRun,
+            ..Self::bad_input(what, place, cause, remedy)
+        }
+    }
+
+    /// The output could not be written.
+    #[must_use]
+    pub fn writing(error: &io::Error) -> Self {
+        let kind = match error.kind() {
+            io::ErrorKind::BrokenPipe => FailureKind::ClosedOutput,
+            _ => FailureKind::FailedRun,
+        };
+        Self {
+            kind,
+            ..Self::bad_input(
+                "the output cannot be written",
+                "standard output",
+                error.to_string(),
+                "check that the disk is not full and that the reader is still there",
+            )
+        }
+    }
+
+    /// The code the process ends with.
+    #[must_use]
+    pub fn exit_code(&self) -> u8 {
+        match self.kind {
+            FailureKind::BadInput => 2,
+            FailureKind::FailedRun => 1,
+            FailureKind::ClosedOutput => 0,
+        }
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "error: {}", self.what)?;
+        for place in &self.places {
+            write!(f, "\n  where:  {place}")?;
+        }
+        write!(f, "\n  cause:  {}\n  to do:  {}", self.cause, self.remedy)
+    }
+}
+
+impl std::error::Error for Failure {}
+
+/// Bytes from outside as a message may show them: quoted, kept short, and with nothing in them
+/// that a terminal would obey.
+#[must_use]
+pub fn excerpt(bytes: &[u8]) -> String {
+    const LONGEST: usize = 40;
+    let mut shown = String::new();
+    for chunk in bytes[..bytes.len().min(LONGEST)].utf8_chunks() {
+        for letter in chunk.valid().chars() {
+            if letter.is_control() {
+                shown.extend(letter.escape_default());
+            } else {
+                shown.push(letter);
+            }
+        }
+        for byte in chunk.invalid() {
+            shown.push_str(&format!("\\x{byte:02x}"));
+        }
+    }
+    let ellipsis = if bytes.len() > LONGEST { "..." } else { "" };
+    format!("'{shown}'{ellipsis}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_excerpt_is_short_and_harmless() {
+        assert_eq!(excerpt("cr\u{e8}me".as_bytes()), "'cr\u{e8}me'");
+        assert_eq!(excerpt(b"a\x1b[2J\xff\0"), "'a\\u{1b}[2J\\xff\\u{0}'");
+        assert_eq!(excerpt(&[b'x'; 41]), format!("'{}'...", "x".repeat(40)));
+    }
+}

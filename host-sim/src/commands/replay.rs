@@ -1,0 +1,267 @@
+//! `replay`: a recorded trace through the core.
+
+use std::collections::VecDeque;
+use std::fs::File;
+use std::io::{self, BufRead, BufReader, BufWriter, Write};
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use pennyweight_core::units::Grams;
+use pennyweight_core::{Command, Event, Input, Instant, Mode, Outputs, Setup, Station};
+
+use super::events::write_event;
+use super::failure::Failure;
+use super::names::Names;
+use super::options::{self, ModeName};
+use super::sentences::sentence;
+use super::trace::{Conversion, TraceReader};
+
+/// How many intervals tell the rate of a trace that does not state it.
+const RATE_INTERVALS: usize = 50;
+/// The rate taken for a trace too short to tell, conversions per second.
+const RATE_UNKNOWN: f32 = 80.0;
+
+/// Options of `replay`.
+#[derive(Args, Clone, Debug, Default)]
+pub struct ReplayArgs {
+    /// The trace (CSV: "# key=value" lines, then t_us,code); "-" reads standard input
+    pub trace: PathBuf,
+
+    /// Print one JSON object per event
+    #[arg(long)]
+    pub json: bool,
+
+    /// Judge the first pour against this target, grams; what follows is only weighed
+    #[arg(long, value_name = "G", value_parser = options::target_g)]
+    pub target_g: Option<f32>,
+
+    /// Codes per gram, in place of the trace's own
+    #[arg(long, value_name = "N", allow_hyphen_values = true, value_parser = options::counts_per_gram)]
+    pub counts_per_gram: Option<f32>,
+
+    /// The code of the empty pan, in place of the trace's own
+    #[arg(long, value_name = "CODE", allow_hyphen_values = true, value_parser = options::zero_code)]
+    pub zero_code: Option<i32>,
+
+    /// Nominal conversions per second; otherwise the trace's own, or estimated from its times
+    #[arg(long, value_name = "HZ", value_parser = options::sps)]
+    pub sps: Option<f32>,
+
+    /// The way of working
+    #[arg(long, value_enum, default_value_t)]
+    pub mode: ModeName,
+}
+
+/// Replays a trace onto standard output.
+///
+/// # Errors
+/// A trace that cannot be read; an output that cannot be written.
+pub fn run(args: &ReplayArgs) -> Result<(), Failure> {
+    let out = BufWriter::new(io::stdout().lock());
+    if args.trace == Path::new("-") {
+        return replay("standard input", io::stdin().lock(), args, out);
+    }
+    let name = args.trace.display().to_string();
+    let file = File::open(&args.trace).map_err(|error| {
+        Failure::bad_input(
+            "the trace cannot be opened",
+            &name,
+            error.to_string(),
+            "check the path; a trace is a CSV file",
+        )
+    })?;
+    replay(&name, BufReader::new(file), args, out)
+}
+
+/// Replays a trace: the core gets every conversion, and a tick at each deadline between two.
+///
+/// # Errors
+/// A trace that cannot be read; an output that cannot be written. What came before is printed.
+pub fn replay(
+    name: &str,
+    reader: impl BufRead,
+    args: &ReplayArgs,
+    mut out: impl Write,
+) -> Result<(), Failure> {
+    let mut printer = Printer {
+        out: &mut out,
+        json: args.json,
+        names: Names::default(),
+    };
+    let played = play(name, reader, args, &mut printer);
+    out.flush().map_err(|error| Failure::writing(&error))?;
+    played
+}
+
+fn play(
+    name: &str,
+    reader: impl BufRead,
+    args: &ReplayArgs,
+    printer: &mut Printer<'_, impl Write>,
+) -> Result<(), Failure> {
+    let mut trace = TraceReader::new(name, reader)?;
+    let ahead = read_ahead(&mut trace)?;
+    let Some(first) = ahead.front().copied() else {
+        return Err(Failure::bad_input(
+            "there is nothing to replay",
+            name,
+            "the trace has no conversions after its header",
+            "record again, and check that the converter delivers",
+        ));
+    };
+    let head = trace.head();
+    let setup = Setup {
+        counts_per_gram: args
+            .counts_per_gram
+            .or(head.counts_per_gram)
+            .ok_or_else(|| missing(name, "counts_per_gram", "--counts-per-gram"))?,
+        zero_code: args
+            .zero_code
+            .or(head.zero_code)
+            .ok_or_else(|| missing(name, "zero_code", "--zero-code"))?,
+        sps: args.sps.or(head.sps).unwrap_or_else(|| rate_of(&ahead)),
+        mode: args.mode.into(),
+    };
+    let mut replayed = Replayed {
+        station: Station::new(setup),
+        judging: args.target_g.is_some(),
+    };
+    if let Some(target) = args.target_g {
+        let command = Command::Target(Grams(target));
+        replayed.step(first.at, Input::Command(command), printer)?;
+    }
+    let mut last = first.at;
+    let mut ahead = ahead.into_iter();
+    while let Some(conversion) = match ahead.next() {
+        Some(conversion) => Some(conversion),
+        None => trace.next_row()?,
+    } {
+        replayed.ticks(last, conversion.at, printer)?;
+        replayed.step(conversion.at, Input::Code(conversion.code), printer)?;
+        last = conversion.at;
+    }
+    Ok(())
+}
+
+/// The station that a trace is played to.
+struct Replayed {
+    station: Station<'static>,
+    /// The pour to be judged is still to come or under way.
+    judging: bool,
+}
+
+impl Replayed {
+    /// Ticks at every deadline that falls between two conversions.
+    fn ticks(
+        &mut self,
+        from: Instant,
+        until: Instant,
+        printer: &mut Printer<'_, impl Write>,
+    ) -> Result<(), Failure> {
+        let mut now = from;
+        while let Some(deadline) = self.station.deadline() {
+            // A deadline that is not later than the last call has had its tick.
+            if deadline >= until || deadline <= now {
+                break;
+            }
+            now = deadline;
+            self.step(now, Input::Tick, printer)?;
+        }
+        Ok(())
+    }
+
+    fn step(
+        &mut self,
+        now: Instant,
+        input: Input,
+        printer: &mut Printer<'_, impl Write>,
+    ) -> Result<(), Failure> {
+        let outputs = self.station.handle(now, input);
+        printer.print(now, &outputs)?;
+        let closed = outputs.poured.is_some();
+        if self.judging && closed {
+            // The target was meant for one pour: from here on the station only weighs.
+            self.judging = false;
+            let command = Command::Mode(Mode::Plain);
+            let outputs = self.station.handle(now, Input::Command(command));
+            printer.print(now, &outputs)?;
+        }
+        Ok(())
+    }
+}
+
+struct Printer<'o, W> {
+    out: &'o mut W,
+    json: bool,
+    names: Names,
+}
+
+impl<W: Write> Printer<'_, W> {
+    fn print(&mut self, at: Instant, outputs: &Outputs) -> Result<(), Failure> {
+        outputs
+            .events()
+            .try_for_each(|event| self.line(at, &event))
+            .map_err(|error| Failure::writing(&error))
+    }
+
+    fn line(&mut self, at: Instant, event: &Event) -> io::Result<()> {
+        if self.json {
+            write_event(self.out, at, event, &self.names)
+        } else {
+            writeln!(self.out, "{}", sentence(at, event, &self.names))
+        }
+    }
+}
+
+fn read_ahead<R: BufRead>(trace: &mut TraceReader<R>) -> Result<VecDeque<Conversion>, Failure> {
+    let mut ahead = VecDeque::with_capacity(RATE_INTERVALS + 1);
+    while ahead.len() <= RATE_INTERVALS {
+        let Some(conversion) = trace.next_row()? else {
+            break;
+        };
+        ahead.push_back(conversion);
+    }
+    Ok(ahead)
+}
+
+/// The rate by the median of the first intervals: a late or lost conversion does not move it.
+fn rate_of(ahead: &VecDeque<Conversion>) -> f32 {
+    let mut intervals: Vec<u64> = ahead
+        .iter()
+        .zip(ahead.iter().skip(1))
+        .map(|(earlier, later)| later.at.micros() - earlier.at.micros())
+        .collect();
+    intervals.sort_unstable();
+    match intervals.get(intervals.len() / 2) {
+        Some(&median) if median > 0 => options::sps_clamped(1e6 / median as f32),
+        _ => RATE_UNKNOWN,
+    }
+}
+
+fn missing(name: &str, key: &str, option: &str) -> Failure {
+    Failure::bad_input(
+        "the trace cannot be replayed",
+        format!("{name}: no line \"# {key}=...\" before the header"),
+        "the trace does not say how to turn codes into grams",
+        format!("add the line to the trace, or give {option}"),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use pennyweight_core::units::AdcCode;
+
+    #[test]
+    fn the_rate_survives_a_late_conversion() {
+        // 80 conversions a second, and the eleventh came two intervals late.
+        let ahead: VecDeque<Conversion> = (0..=50u64)
+            .map(|i| Conversion {
+                at: Instant::from_micros(i * 12_500 + if i > 10 { 25_000 } else { 0 }),
+                code: AdcCode(0),
+            })
+            .collect();
+        assert_eq!(rate_of(&ahead), 80.0);
+        assert_eq!(rate_of(&VecDeque::new()), RATE_UNKNOWN);
+    }
+}

@@ -1,0 +1,156 @@
+//! What a round came to: the document of `run --json`, and what the tables are made from.
+
+use pennyweight_core::output::{DrinkRecord, PourRecord};
+use pennyweight_core::{Instant, Outputs};
+use serde::Serialize;
+
+use super::events::verdict_name;
+use super::failure::Failure;
+use super::names::Names;
+
+/// A whole round.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct RoundResult {
+    /// In the order in which they were finished.
+    pub drinks: Vec<DrinkResult>,
+    /// Station time from the first moment to the last.
+    pub seconds: f64,
+}
+
+/// One finished glass.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DrinkResult {
+    /// The drink's name.
+    pub name: String,
+    /// What went in, in the order in which it was closed.
+    pub pours: Vec<PourResult>,
+    /// Volume of the liquid at 20 degC, melted ice included.
+    pub volume_ml: f32,
+    /// Strength by volume at 20 degC.
+    pub abv_percent: f32,
+    /// Sugar at 20 degC.
+    pub sugar_g_per_l: f32,
+    /// Pure alcohol.
+    pub ethanol_g: f32,
+    /// Water from ice, percent of the undiluted volume, where it is known.
+    pub dilution_percent: Option<f32>,
+}
+
+/// One closed pour.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PourResult {
+    /// The liquid's name.
+    pub liquid: String,
+    /// The volume asked for, at 20 degC.
+    pub target_ml: f32,
+    /// What the scale was to show.
+    pub target_g: f32,
+    /// What it showed.
+    pub poured_g: f32,
+    /// Poured less target.
+    pub error_g: f32,
+    /// `good`, `short` or `over`.
+    pub verdict: &'static str,
+}
+
+/// Gathers records while a round is played.
+#[derive(Clone, Debug)]
+pub struct RoundTally<'n> {
+    names: &'n Names,
+    open: Vec<PourResult>,
+    drinks: Vec<DrinkResult>,
+    first: Option<Instant>,
+    last: Instant,
+}
+
+impl<'n> RoundTally<'n> {
+    /// Nothing gathered yet.
+    #[must_use]
+    pub fn new(names: &'n Names) -> Self {
+        Self {
+            names,
+            open: Vec::new(),
+            drinks: Vec::new(),
+            first: None,
+            last: Instant::ZERO,
+        }
+    }
+
+    /// Takes the records of one moment.
+    pub fn take(&mut self, at: Instant, outputs: &Outputs) {
+        self.first.get_or_insert(at);
+        self.last = at;
+        if let Some(record) = &outputs.poured {
+            self.open.push(self.pour(record));
+        }
+        if let Some(record) = &outputs.done {
+            let pours = std::mem::take(&mut self.open);
+            self.drinks.push(self.glass(record, pours));
+        }
+    }
+
+    /// How many glasses are finished.
+    #[must_use]
+    pub fn finished(&self) -> usize {
+        self.drinks.len()
+    }
+
+    /// The result of a round of so many drinks.
+    ///
+    /// # Errors
+    /// The round ended before they were all finished.
+    pub fn finish(self, ordered: usize) -> Result<RoundResult, Failure> {
+        let us = self
+            .last
+            .micros()
+            .saturating_sub(self.first.unwrap_or_default().micros());
+        let seconds = us as f64 / 1e6;
+        if self.drinks.len() < ordered {
+            return Err(Failure::failed_run(
+                "the round was not finished",
+                format!("{seconds} s of station time"),
+                format!(
+                    "only {} of {ordered} drinks were done; {} pours of the next were closed",
+                    self.drinks.len(),
+                    self.open.len()
+                ),
+                "play it again with another --seed, and look at the last step shown without --json",
+            ));
+        }
+        Ok(RoundResult {
+            drinks: self.drinks,
+            seconds,
+        })
+    }
+
+    fn pour(&self, record: &PourRecord) -> PourResult {
+        let number = record.liquid.0;
+        PourResult {
+            liquid: self
+                .names
+                .liquid(record.liquid)
+                .map_or_else(|| format!("liquid {number}"), str::to_owned),
+            target_ml: record.target_volume.0,
+            target_g: record.target.0,
+            poured_g: record.poured.mass.0,
+            error_g: (record.poured.mass - record.target).0,
+            verdict: verdict_name(record.verdict),
+        }
+    }
+
+    fn glass(&self, record: &DrinkRecord, pours: Vec<PourResult>) -> DrinkResult {
+        let number = record.drink.0;
+        DrinkResult {
+            name: self
+                .names
+                .drink(record.drink)
+                .map_or_else(|| format!("drink {number}"), str::to_owned),
+            pours,
+            volume_ml: record.volume.0,
+            abv_percent: record.abv_percent,
+            sugar_g_per_l: record.sugar_g_per_l,
+            ethanol_g: record.ethanol.0,
+            dilution_percent: record.dilution_percent,
+        }
+    }
+}

@@ -1,0 +1,271 @@
+//! `run`: a round played on the simulated station, with a simulated hand.
+
+use std::io::{self, BufWriter, Write};
+use std::path::PathBuf;
+use std::thread::sleep;
+use std::time;
+
+use clap::Args;
+use console::Term;
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+use pennyweight_core::spec::{DrinkId, Sheet};
+use pennyweight_core::{Event, Instant, Outputs, View};
+
+use super::events::write_json;
+use super::failure::Failure;
+use super::live;
+use super::names::Names;
+use super::options::{self, ModeName};
+use super::order::order;
+use super::result::{RoundResult, RoundTally};
+use super::sentences::sentence;
+use super::sheet_file;
+use super::tables;
+
+/// How many drinks are built where no order is given.
+const DEMO_DRINKS: usize = 3;
+/// The live view shall last about so long where no speed is given, seconds.
+const SHOW_SECONDS: f64 = 45.0;
+/// The live view is never slower than this where no speed is given: it is watched, not poured.
+const SHOW_SPEED: f64 = 4.0;
+/// Time between two pictures of the live view.
+const FRAME: time::Duration = time::Duration::from_millis(50);
+
+/// Options of `run`.
+#[derive(Args, Clone, Debug)]
+pub struct RunArgs {
+    /// A sheet of drinks in place of the demo
+    #[arg(long, value_name = "FILE")]
+    pub sheet: Option<PathBuf>,
+
+    /// Drinks to build, by name, between commas [default: the first three of the sheet]
+    #[arg(long, value_name = "NAMES")]
+    pub order: Option<String>,
+
+    /// Chance of the simulated bench and hand: the same number plays the same round
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+
+    /// How many times faster than the bench to show it [default: as ends within a minute]
+    #[arg(long, value_name = "X", value_parser = options::speed)]
+    pub speed: Option<f64>,
+
+    /// Print the result as one JSON document and nothing else
+    #[arg(long)]
+    pub json: bool,
+
+    /// The way of working
+    #[arg(long, value_enum, default_value_t)]
+    pub mode: ModeName,
+}
+
+/// One call of the station while a round is played, and what a person sees after it.
+#[derive(Clone, Copy, Debug)]
+pub struct Moment<'s> {
+    /// Station time.
+    pub at: Instant,
+    /// What the station answered.
+    pub outputs: Outputs,
+    /// What the panel, the light and the sounder show.
+    pub view: View<'s>,
+}
+
+/// Plays a round onto standard output.
+///
+/// # Errors
+/// A sheet or order that cannot be used; a round that does not end; an output that cannot be
+/// written.
+pub fn run(args: &RunArgs) -> Result<(), Failure> {
+    let packed = sheet_file::load(args.sheet.as_deref())?;
+    let sheet = packed.sheet()?;
+    let names = Names::of(&sheet);
+    let ordered = ordered(args.order.as_deref(), &names, &packed.name)?;
+    let terminal = Term::stdout();
+    let live = !args.json && terminal.is_term();
+    // Played once unseen, to know how long it takes: the bench runs far faster than real time.
+    let speed = match args.speed {
+        None if live => show_speed(moments(&sheet, &ordered, args)?),
+        given => given.unwrap_or(SHOW_SPEED),
+    };
+    let round = moments(&sheet, &ordered, args)?;
+    if live {
+        let mut screen = Live::new(terminal, &names, ordered.len(), speed);
+        let result = play(round, &names, ordered.len(), |moment| screen.show(moment))?;
+        screen.close();
+        return print(&mut io::stdout().lock(), &tables::report(&result));
+    }
+    let mut out = BufWriter::new(io::stdout().lock());
+    if args.json {
+        let result = play(round, &names, ordered.len(), |_| Ok(()))?;
+        write_json(&mut out, &result).map_err(|error| Failure::writing(&error))?;
+    } else {
+        let result = play(round, &names, ordered.len(), |moment| {
+            plain_lines(&mut out, moment, &names)
+        })?;
+        print(&mut out, &format!("\n{}", tables::report(&result)))?;
+    }
+    out.flush().map_err(|error| Failure::writing(&error))
+}
+
+/// Plays a round to its end, showing every moment, and sums it up.
+///
+/// # Errors
+/// What `show` fails with; a round that ends before `ordered` drinks are done.
+pub fn play<'s>(
+    round: impl Iterator<Item = Moment<'s>>,
+    names: &Names,
+    ordered: usize,
+    mut show: impl FnMut(&Moment<'s>) -> Result<(), Failure>,
+) -> Result<RoundResult, Failure> {
+    let mut tally = RoundTally::new(names);
+    for moment in round {
+        tally.take(moment.at, &moment.outputs);
+        show(&moment)?;
+    }
+    tally.finish(ordered)
+}
+
+/// What happened in one moment, as lines; only what a person at the bar would tell.
+///
+/// # Errors
+/// An output that cannot be written.
+pub fn plain_lines(
+    out: &mut impl Write,
+    moment: &Moment<'_>,
+    names: &Names,
+) -> Result<(), Failure> {
+    told(&moment.outputs)
+        .try_for_each(|event| writeln!(out, "{}", sentence(moment.at, &event, names)))
+        .map_err(|error| Failure::writing(&error))
+}
+
+fn told(outputs: &Outputs) -> impl Iterator<Item = Event> + '_ {
+    outputs.events().filter(|event| {
+        matches!(
+            event,
+            Event::Fault(_)
+                | Event::Cleared
+                | Event::Fix(_)
+                | Event::Poured(_)
+                | Event::Done(_)
+                | Event::Step(_)
+        )
+    })
+}
+
+/// The speed at which a round lasts as long as the live view shall.
+fn show_speed<'s>(round: impl Iterator<Item = Moment<'s>>) -> f64 {
+    let mut times = round.map(|moment| moment.at.micros());
+    let first = times.next().unwrap_or(0);
+    let last = times.last().unwrap_or(first);
+    let seconds = last.saturating_sub(first) as f64 / 1e6;
+    (seconds / SHOW_SECONDS).max(SHOW_SPEED)
+}
+
+fn ordered(text: Option<&str>, names: &Names, sheet: &str) -> Result<Vec<DrinkId>, Failure> {
+    if names.drinks.is_empty() {
+        return Err(Failure::bad_input(
+            "there is nothing to build",
+            sheet,
+            "the sheet has no drinks",
+            "write at least one drink into the sheet",
+        ));
+    }
+    match text {
+        Some(text) => order(text, names),
+        None => Ok((0..=u8::MAX)
+            .map(DrinkId)
+            .take(names.drinks.len().min(DEMO_DRINKS))
+            .collect()),
+    }
+}
+
+fn print(out: &mut impl Write, text: &str) -> Result<(), Failure> {
+    out.write_all(text.as_bytes())
+        .map_err(|error| Failure::writing(&error))
+}
+
+/// The live view on a terminal, in place, in step with the clock on the wall.
+struct Live<'n> {
+    bar: ProgressBar,
+    names: &'n Names,
+    ordered: usize,
+    speed: f64,
+    started: time::Instant,
+    first: Option<Instant>,
+    drawn: Option<time::Instant>,
+    drink: Option<DrinkId>,
+    finished: usize,
+}
+
+impl<'n> Live<'n> {
+    fn new(terminal: Term, names: &'n Names, ordered: usize, speed: f64) -> Self {
+        // The view keeps its own pace; the bar shall draw whatever it is given.
+        let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::term(terminal, 255));
+        if let Ok(style) = ProgressStyle::with_template("{msg}") {
+            bar.set_style(style);
+        }
+        Self {
+            bar,
+            names,
+            ordered,
+            speed,
+            started: time::Instant::now(),
+            first: None,
+            drawn: None,
+            drink: None,
+            finished: 0,
+        }
+    }
+
+    fn show(&mut self, moment: &Moment<'_>) -> Result<(), Failure> {
+        let first = *self.first.get_or_insert(moment.at);
+        let passed = moment.at.micros().saturating_sub(first.micros()) as f64 / 1e6;
+        let due = self.started + time::Duration::from_secs_f64(passed / self.speed);
+        let outputs = &moment.outputs;
+        if let Some(begun) = outputs.step {
+            self.drink = Some(begun.drink);
+        }
+        let cue = outputs.ease || outputs.stop || outputs.verdict.is_some();
+        let fresh = self.drawn.is_none_or(|drawn| due >= drawn + FRAME);
+        if fresh || cue {
+            sleep(due.saturating_duration_since(time::Instant::now()));
+            self.drawn = Some(due);
+            self.bar.set_message(self.picture(passed, &moment.view));
+        }
+        for event in told(outputs) {
+            if !matches!(event, Event::Step(_)) {
+                self.bar.println(sentence(moment.at, &event, self.names));
+            }
+        }
+        self.finished += usize::from(outputs.done.is_some());
+        Ok(())
+    }
+
+    fn picture(&self, passed: f64, view: &View<'_>) -> String {
+        let name = self.drink.and_then(|id| self.names.drink(id));
+        let number = (self.finished + 1).min(self.ordered);
+        let heading = format!(
+            "{}  (drink {number} of {})",
+            name.unwrap_or("The round"),
+            self.ordered
+        );
+        let clock = format!("{passed:.1} s, {:.0} x real time", self.speed);
+        live::lines(&heading, &clock, view)
+    }
+
+    fn close(&self) {
+        self.bar.finish_and_clear();
+    }
+}
+
+// JOIN session: the moments of a round played by the simulated bench and hand; the same seed
+// gives the same moments.
+fn moments<'s>(
+    sheet: &Sheet<'s>,
+    ordered: &[DrinkId],
+    args: &RunArgs,
+) -> Result<impl Iterator<Item = Moment<'s>> + use<'s>, Failure> {
+    let _ = (sheet, ordered, args.seed, args.mode);
+    Ok(std::iter::empty())
+}

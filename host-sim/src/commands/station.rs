@@ -1,0 +1,187 @@
+//! `station`: the core on standard input and output, in lockstep.
+//!
+//! Every line that is not blank gets an answer: its events, one line each, then exactly one
+//! `idle` line. A line that cannot be understood gets a `fault` and its `idle`; nothing but the
+//! end of the input ends the station.
+
+use std::io::{self, BufRead, BufReader, BufWriter, Write};
+use std::path::PathBuf;
+
+use clap::Args;
+use pennyweight_core::spec::Sheet;
+use pennyweight_core::units::Grams;
+use pennyweight_core::{Command, Input, Instant, Setup, Station};
+use serde::Serialize;
+
+use super::bounded::{BoundedLines, TextLine};
+use super::events::{write_event, write_fault, write_json};
+use super::failure::Failure;
+use super::names::Names;
+use super::options::{self, ModeName};
+use super::order::order;
+use super::request::{Refusal, request};
+use super::sheet_file;
+
+/// No request needs more bytes; the rest of a longer line is passed over.
+pub const LINE_MAX: usize = 64 * 1024;
+
+/// Options of `station`.
+#[derive(Args, Clone, Debug)]
+pub struct StationArgs {
+    /// Codes per gram
+    #[arg(long, value_name = "N", allow_hyphen_values = true, value_parser = options::counts_per_gram)]
+    pub counts_per_gram: f32,
+
+    /// The code of the empty pan
+    #[arg(long, value_name = "CODE", allow_hyphen_values = true, value_parser = options::zero_code)]
+    pub zero_code: i32,
+
+    /// Nominal conversions per second
+    #[arg(long, value_name = "HZ", default_value_t = 80.0, value_parser = options::sps)]
+    pub sps: f32,
+
+    /// Guide one pour of this many grams, and the same again for every glass placed after it
+    #[arg(long, value_name = "G", conflicts_with_all = ["sheet", "order"], value_parser = options::target_g)]
+    pub target_g: Option<f32>,
+
+    /// A sheet of drinks in place of the demo
+    #[arg(long, value_name = "FILE")]
+    pub sheet: Option<PathBuf>,
+
+    /// Drinks to build, by name, between commas
+    #[arg(long, value_name = "NAMES")]
+    pub order: Option<String>,
+
+    /// The way of working
+    #[arg(long, value_enum, default_value_t)]
+    pub mode: ModeName,
+}
+
+/// Answers standard input on standard output until it ends.
+///
+/// # Errors
+/// A sheet or order that cannot be used; a stream that fails.
+pub fn run(args: &StationArgs) -> Result<(), Failure> {
+    let from = BufReader::new(io::stdin().lock());
+    let to = BufWriter::new(io::stdout().lock());
+    station(args, from, to)
+}
+
+/// Answers every line of `from` on `to`, flushed line by line.
+///
+/// # Errors
+/// A sheet or order that cannot be used; a stream that fails.
+pub fn station(args: &StationArgs, from: impl BufRead, mut to: impl Write) -> Result<(), Failure> {
+    let with_sheet = args.sheet.is_some() || args.order.is_some();
+    let packed = with_sheet
+        .then(|| sheet_file::load(args.sheet.as_deref()))
+        .transpose()?;
+    let sheet = packed.as_ref().map(|it| it.sheet()).transpose()?;
+    let mut lockstep = Lockstep::new(args, sheet)?;
+    let mut lines = BoundedLines::new(from, LINE_MAX);
+    while let Some(line) = lines.next_line().map_err(|error| reading(&error))? {
+        lockstep
+            .answer(line, &mut to)
+            .and_then(|()| to.flush())
+            .map_err(|error| Failure::writing(&error))?;
+    }
+    Ok(())
+}
+
+/// The station and where it stands between two lines.
+struct Lockstep<'s> {
+    station: Station<'s>,
+    names: Names,
+    now: Instant,
+    /// What the options ask for; carried out when the first line tells the time.
+    opening: Vec<Command>,
+}
+
+/// The end of every answer.
+#[derive(Serialize)]
+struct Idle {
+    event: &'static str,
+    deadline_us: Option<u64>,
+    ramp: Option<f32>,
+}
+
+impl<'s> Lockstep<'s> {
+    fn new(args: &StationArgs, sheet: Option<Sheet<'s>>) -> Result<Self, Failure> {
+        let mut station = Station::new(Setup {
+            zero_code: args.zero_code,
+            counts_per_gram: args.counts_per_gram,
+            sps: args.sps,
+            mode: args.mode.into(),
+        });
+        let names = sheet.as_ref().map(Names::of).unwrap_or_default();
+        if let Some(sheet) = sheet {
+            station.load(sheet);
+        }
+        let ordered = match &args.order {
+            Some(text) => order(text, &names)?,
+            None => Vec::new(),
+        };
+        let target = args.target_g.map(|target| Command::Target(Grams(target)));
+        Ok(Self {
+            station,
+            names,
+            now: Instant::ZERO,
+            opening: target
+                .into_iter()
+                .chain(ordered.into_iter().map(Command::Order))
+                .collect(),
+        })
+    }
+
+    fn answer(&mut self, line: TextLine<'_>, to: &mut impl Write) -> io::Result<()> {
+        let understood = match line {
+            TextLine::Whole(bytes) if bytes.trim_ascii().is_empty() => return Ok(()),
+            TextLine::Whole(bytes) => request(bytes, &self.names),
+            TextLine::TooLong(_) => Err(Refusal::new(
+                "line",
+                format!("the line is longer than {LINE_MAX} bytes"),
+            )),
+        };
+        let outcome = understood.and_then(|request| {
+            if request.at < self.now {
+                let (at, now) = (request.at.micros(), self.now.micros());
+                let message = format!("time goes backwards: t_us {at} comes after {now}");
+                return Err(Refusal::new("time", message));
+            }
+            self.now = request.at;
+            request.input
+        });
+        match outcome {
+            Ok(input) => {
+                for command in std::mem::take(&mut self.opening) {
+                    self.handle(Input::Command(command), to)?;
+                }
+                self.handle(input, to)?;
+            }
+            Err(refusal) => write_fault(to, self.now, refusal.kind, &refusal.message)?,
+        }
+        let idle = Idle {
+            event: "idle",
+            deadline_us: self.station.deadline().map(Instant::micros),
+            ramp: self.station.view().ramp,
+        };
+        write_json(to, &idle)
+    }
+
+    fn handle(&mut self, input: Input, to: &mut impl Write) -> io::Result<()> {
+        let outputs = self.station.handle(self.now, input);
+        for event in outputs.events() {
+            write_event(to, self.now, &event, &self.names)?;
+        }
+        Ok(())
+    }
+}
+
+fn reading(error: &io::Error) -> Failure {
+    Failure::failed_run(
+        "the input cannot be read",
+        "standard input",
+        error.to_string(),
+        "check the program that drives the station",
+    )
+}

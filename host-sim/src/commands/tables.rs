@@ -1,0 +1,111 @@
+//! The tables after a round, 80 columns wide at most.
+
+use comfy_table::presets::NOTHING;
+use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, Width};
+
+use super::result::{DrinkResult, PourResult, RoundResult};
+
+/// Stands below the tables.
+pub const CAUTION: &str = "\
+Not approved for trade. Strength, sugar and volume are estimates; allergens are flagged as
+the sheet's author wrote them, and the house answers for them.";
+
+/// Widths of the first column and of each of the others, padding included: 76 columns.
+const NAME_WIDTH: u16 = 24;
+const POUR_WIDTHS: [u16; 5] = [11, 10, 10, 10, 11];
+const GLASS_WIDTHS: [u16; 5] = [11, 10, 10, 10, 11];
+
+/// Both tables, the station time and the caution.
+#[must_use]
+pub fn report(result: &RoundResult) -> String {
+    format!(
+        "{}\n\n{}\n\nStation time {}\n\n{CAUTION}\n",
+        trimmed(&pours(result)),
+        trimmed(&glasses(result)),
+        duration(result.seconds),
+    )
+}
+
+fn pours(result: &RoundResult) -> Table {
+    let heads = ["target ml", "target g", "poured g", "error g", "verdict"];
+    let mut table = columns("Pours", heads, POUR_WIDTHS);
+    for drink in &result.drinks {
+        table.add_row(vec![Cell::new(&drink.name)]);
+        table.add_rows(drink.pours.iter().map(pour_row));
+    }
+    table
+}
+
+fn pour_row(pour: &PourResult) -> Vec<Cell> {
+    vec![
+        Cell::new(format!("  {}", pour.liquid)),
+        figure(format!("{:.1}", pour.target_ml)),
+        figure(format!("{:.2}", pour.target_g)),
+        figure(format!("{:.2}", pour.poured_g)),
+        figure(format!("{:+.2}", pour.error_g)),
+        figure(pour.verdict.to_owned()),
+    ]
+}
+
+fn glasses(result: &RoundResult) -> Table {
+    let heads = ["volume ml", "% vol", "sugar g/l", "alcohol g", "dilution %"];
+    let mut table = columns("Glasses", heads, GLASS_WIDTHS);
+    table.add_rows(result.drinks.iter().map(glass_row));
+    table
+}
+
+fn glass_row(drink: &DrinkResult) -> Vec<Cell> {
+    let dilution = drink
+        .dilution_percent
+        .map_or_else(|| "-".to_owned(), |percent| format!("{percent:.0}"));
+    vec![
+        Cell::new(&drink.name),
+        figure(format!("{:.0}", drink.volume_ml)),
+        figure(format!("{:.1}", drink.abv_percent)),
+        figure(format!("{:.0}", drink.sugar_g_per_l)),
+        figure(format!("{:.1}", drink.ethanol_g)),
+        figure(dilution),
+    ]
+}
+
+fn columns(title: &str, heads: [&str; 5], widths: [u16; 5]) -> Table {
+    let mut table = Table::new();
+    let header = [Cell::new(title)]
+        .into_iter()
+        .chain(heads.into_iter().map(|head| figure(head.to_owned())));
+    table
+        .load_style(NOTHING)
+        .set_content_arrangement(ContentArrangement::Disabled)
+        .set_header(header.collect::<Vec<_>>());
+    for (column, width) in table
+        .column_iter_mut()
+        .zip([NAME_WIDTH].into_iter().chain(widths))
+    {
+        column.set_constraint(ColumnConstraint::Absolute(Width::Fixed(width)));
+    }
+    table
+}
+
+fn figure(text: String) -> Cell {
+    Cell::new(text).set_alignment(CellAlignment::Right)
+}
+
+/// The table's lines without blanks at their ends, a rule below the first.
+fn trimmed(table: &Table) -> String {
+    let mut lines: Vec<String> = table
+        .lines()
+        .map(|line| line.trim_end().to_owned())
+        .collect();
+    let width = lines
+        .iter()
+        .map(|line| line.chars().count())
+        .max()
+        .unwrap_or(0);
+    lines.insert(1.min(lines.len()), "\u{2500}".repeat(width));
+    lines.join("\n")
+}
+
+fn duration(seconds: f64) -> String {
+    let minutes = (seconds / 60.0).floor();
+    format!("{minutes:.0} min {:04.1} s", seconds - minutes * 60.0)
+}
