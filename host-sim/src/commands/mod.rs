@@ -1,1 +1,3 @@
 //! The verbs of the command line.
+
+pub mod check;
