@@ -1,6 +1,7 @@
 //! The verbs of the command line, and how they read and print.
 
 pub mod bounded;
+pub mod check;
 pub mod events;
 pub mod failure;
 pub mod live;
@@ -16,7 +17,5 @@ pub mod sheet_file;
 pub mod station;
 pub mod tables;
 pub mod trace;
-
-// JOIN check, liquid: `pub mod check;` and `pub mod liquid;`, one arm each in main.rs.
 
 pub use failure::Failure;

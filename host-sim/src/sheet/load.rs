@@ -1,0 +1,62 @@
+//! Sheets from files.
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+use super::{HouseSheet, SheetMistake, demo, parse};
+
+/// Why a sheet cannot be used.
+#[derive(Debug)]
+pub enum LoadError {
+    /// The file cannot be read.
+    Unreadable {
+        /// Its path.
+        path: PathBuf,
+        /// Why, and what to do.
+        why: String,
+    },
+    /// The sheet has mistakes.
+    Mistakes(Vec<SheetMistake>),
+}
+
+/// The sheet in the file at `path`, or the demo sheet.
+///
+/// # Errors
+/// [`LoadError`]; its `Display` has a line for each mistake.
+pub fn load(path: Option<&Path>) -> Result<HouseSheet, LoadError> {
+    let Some(path) = path else {
+        return demo().map_err(LoadError::Mistakes);
+    };
+    let unreadable = |why: String| LoadError::Unreadable {
+        path: path.to_owned(),
+        why,
+    };
+    let bytes = std::fs::read(path)
+        .map_err(|error| unreadable(format!("{error}; name a sheet that can be opened")))?;
+    let text = String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        unreadable(format!(
+            "byte {at} is no UTF-8 text; save the sheet as plain text in UTF-8"
+        ))
+    })?;
+    parse(&text, &path.display().to_string()).map_err(LoadError::Mistakes)
+}
+
+impl fmt::Display for LoadError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Unreadable { path, why } => write!(f, "{}: {why}", path.display()),
+            Self::Mistakes(mistakes) => {
+                for (count, mistake) in mistakes.iter().enumerate() {
+                    if count > 0 {
+                        writeln!(f)?;
+                    }
+                    write!(f, "{mistake}")?;
+                }
+                Ok(())
+            }
+        }
+    }
+}
+
+impl std::error::Error for LoadError {}

@@ -1,0 +1,44 @@
+//! "Did you mean": the nearest of the known words.
+
+/// The known word nearest to `word`, if it is near enough to be a slip of the hand: at most one
+/// slip in three letters.
+pub(super) fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
+    let word = plain(word);
+    known
+        .into_iter()
+        .map(|candidate| (slips(&word, &plain(candidate)), candidate))
+        .filter(|(slips, candidate)| *slips <= candidate.len().max(word.len()).div_ceil(3))
+        .min_by_key(|(slips, _)| *slips)
+        .filter(|(slips, candidate)| *slips < candidate.len())
+        .map(|(_, candidate)| candidate)
+}
+
+/// Lower case, with hyphens and underscores as spaces, so that `egg white` is `Egg-White`.
+pub(super) fn plain(word: &str) -> String {
+    word.trim().to_lowercase().replace(['-', '_'], " ")
+}
+
+/// Letters left out, added, changed or swapped with their neighbour (optimal string alignment).
+fn slips(from: &str, to: &str) -> usize {
+    let from: Vec<char> = from.chars().take(64).collect();
+    let to: Vec<char> = to.chars().take(64).collect();
+    let width = to.len() + 1;
+    let mut rows = vec![0; (from.len() + 1) * width];
+    for (j, slips) in rows.iter_mut().enumerate().take(width) {
+        *slips = j;
+    }
+    for i in 1..=from.len() {
+        rows[i * width] = i;
+        for j in 1..width {
+            let changed = usize::from(from[i - 1] != to[j - 1]);
+            let mut least = (rows[(i - 1) * width + j] + 1)
+                .min(rows[i * width + j - 1] + 1)
+                .min(rows[(i - 1) * width + j - 1] + changed);
+            if i > 1 && j > 1 && from[i - 1] == to[j - 2] && from[i - 2] == to[j - 1] {
+                least = least.min(rows[(i - 2) * width + j - 2] + 1);
+            }
+            rows[i * width + j] = least;
+        }
+    }
+    rows[rows.len() - 1]
+}
