@@ -137,6 +137,7 @@ pub fn fault_kind(fault: Fault) -> &'static str {
         Fault::Stuck => "stuck",
         Fault::Silent => "silent",
         Fault::Time => "time",
+        Fault::Range => "range",
         Fault::Glitch => "glitch",
         Fault::Sheet => "sheet",
         Fault::Command => "command",

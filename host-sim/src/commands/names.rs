@@ -138,6 +138,7 @@ pub fn counted(count: u8, unit: Unit) -> String {
 fn amount_text(amount: Amount) -> String {
     match amount.quantity {
         Quantity::Mass(mg) => format!("{} g", f64::from(mg) / 1e3),
+        Quantity::Count(count) => counted(count, amount.unit),
         Quantity::Volume(ul) => {
             let ml = f64::from(ul) / 1e3;
             match amount.unit {
