@@ -1,0 +1,125 @@
+//! Text and areas in one ink on one target.
+
+use embedded_graphics::draw_target::DrawTarget;
+use embedded_graphics::geometry::{Point, Size};
+use embedded_graphics::mono_font::MonoTextStyle;
+use embedded_graphics::pixelcolor::BinaryColor;
+use embedded_graphics::primitives::Rectangle;
+use embedded_graphics::text::Baseline;
+use embedded_graphics::text::renderer::TextRenderer;
+
+use super::frame::WIDTH;
+use super::letters::Letters;
+use super::stretch::{Scale, Stretch};
+
+/// Draws with one ink; everything it draws stays within the target or is dropped.
+pub(super) struct Pen<'t, D> {
+    target: &'t mut D,
+    ink: BinaryColor,
+}
+
+impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
+    pub(super) const fn new(target: &'t mut D, ink: BinaryColor) -> Self {
+        Self { target, ink }
+    }
+
+    /// A pen for the same target that draws in the other colour.
+    pub(super) fn other(&mut self) -> Pen<'_, D> {
+        Pen {
+            ink: self.ink.invert(),
+            target: &mut *self.target,
+        }
+    }
+
+    /// A rectangle of ink.
+    pub(super) fn fill(&mut self, x: i32, y: i32, wide: u32, high: u32) -> Result<(), D::Error> {
+        let area = Rectangle::new(Point::new(x, y), Size::new(wide, high));
+        self.target.fill_solid(&area, self.ink)
+    }
+
+    /// Text whose letters stand on row `baseline`, from column `x`, cut where the panel ends;
+    /// gives back the column behind it.
+    pub(super) fn text(
+        &mut self,
+        letters: Letters,
+        x: i32,
+        baseline: i32,
+        text: &str,
+    ) -> Result<i32, D::Error> {
+        let room = i32::from(WIDTH).saturating_sub(x).max(0);
+        let fitting = room.checked_div(letters.pitch()).unwrap_or(0);
+        let text = cut(text, fitting.unsigned_abs() as usize);
+        let font = letters.font();
+        let style = MonoTextStyle::new(font, self.ink);
+        let (wide, high) = letters.stretch();
+        // The font counts its baseline from the top row of the cell.
+        let rise = i32::try_from(font.baseline).unwrap_or(0);
+        let top = baseline.saturating_sub(rise);
+        if (wide, high) == (1, 1) {
+            style.draw_string(text, Point::new(x, top), Baseline::Top, self.target)?;
+        } else {
+            // The last pixel row of the block is to stand on the baseline.
+            let block = rise.saturating_add(1).saturating_mul(high.into());
+            let top = baseline.saturating_add(1).saturating_sub(block);
+            let mut target = Stretch {
+                target: &mut *self.target,
+                scale: Scale {
+                    origin: Point::new(x, top),
+                    wide,
+                    high,
+                },
+            };
+            style.draw_string(text, Point::zero(), Baseline::Top, &mut target)?;
+        }
+        Ok(x.saturating_add(letters.width(text)))
+    }
+
+    /// Text with its own spacing: `advance` columns from a character to the next, each in the
+    /// middle of its own; gives back the column behind it.
+    pub(super) fn spread(
+        &mut self,
+        letters: Letters,
+        mut x: i32,
+        baseline: i32,
+        text: &str,
+        advance: impl Fn(char) -> i32,
+    ) -> Result<i32, D::Error> {
+        for letter in text.chars() {
+            let advance = advance(letter);
+            let inset = letters.pitch().saturating_sub(advance) >> 1;
+            let mut one = [0; 4];
+            let one = letter.encode_utf8(&mut one);
+            self.text(letters, x.saturating_sub(inset), baseline, one)?;
+            x = x.saturating_add(advance);
+        }
+        Ok(x)
+    }
+}
+
+/// The first `count` characters of `text`, without a blank at the end.
+pub(super) fn cut(text: &str, count: usize) -> &str {
+    match text.char_indices().nth(count) {
+        Some((end, _)) => text.get(..end).unwrap_or(text).trim_end(),
+        None => text,
+    }
+}
+
+/// The words of `text` that fit into `count` characters, and the rest.
+///
+/// A word longer than the line is cut within.
+pub(super) fn wrap(text: &str, count: usize) -> (&str, &str) {
+    let text = text.trim_start();
+    let mut last_blank = None;
+    for (position, (at, letter)) in text.char_indices().enumerate() {
+        if letter == ' ' {
+            last_blank = Some(at);
+        }
+        if position >= count {
+            let (line, rest) = text
+                .split_at_checked(last_blank.unwrap_or(at))
+                .unwrap_or((text, ""));
+            return (line.trim_end(), rest.trim_start());
+        }
+    }
+    (text, "")
+}
