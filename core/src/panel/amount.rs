@@ -4,7 +4,8 @@ use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::pixelcolor::BinaryColor;
 use heapless::String;
 
-use super::pen::{Letters, Pen};
+use super::letters::Letters;
+use super::pen::Pen;
 use super::words;
 use crate::view::Reading;
 

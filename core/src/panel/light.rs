@@ -1,6 +1,7 @@
-//! The three-colour light for a page: it repeats what the page says, never more.
+//! The three-colour light for a page: it repeats what the page says, never more. Red is for what
+//! must not go on: a pour that has reached its end, a weight that cannot be trusted.
 
-use crate::output::Verdict;
+use crate::output::{Fault, Verdict};
 use crate::view::{Cue, Light, Page};
 
 /// The light that goes with a page.
@@ -33,6 +34,9 @@ pub const fn light(page: &Page<'_>) -> Light {
             Verdict::Good => Light::Go,
             Verdict::Short | Verdict::Over => Light::Ease,
         },
-        Page::Fault(_) => Light::Stop,
+        Page::Fault(fault) => match fault {
+            Fault::Saturated | Fault::Overload | Fault::Stuck | Fault::Silent => Light::Stop,
+            Fault::Time | Fault::Glitch | Fault::Sheet | Fault::Command => Light::Ease,
+        },
     }
 }

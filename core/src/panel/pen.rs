@@ -2,68 +2,15 @@
 
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{Point, Size};
-use embedded_graphics::mono_font::iso_8859_1::{FONT_6X13, FONT_8X13_BOLD, FONT_10X20};
-use embedded_graphics::mono_font::{MonoFont, MonoTextStyle};
+use embedded_graphics::mono_font::MonoTextStyle;
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::primitives::Rectangle;
 use embedded_graphics::text::Baseline;
 use embedded_graphics::text::renderer::TextRenderer;
 
 use super::frame::WIDTH;
+use super::letters::Letters;
 use super::stretch::{Scale, Stretch};
-
-/// A size of letters.
-///
-/// The fonts hold the characters of ISO 8859-1, so that a name may carry an accent; any other
-/// character shows as a question mark.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Letters {
-    /// 21 to a line, 9 pixels high.
-    Small,
-    /// 16 to a line, 10 pixels high.
-    Bold,
-    /// 12 to a line, 13 pixels high.
-    Title,
-    /// 12 to a line, 26 pixels high.
-    Tall,
-    /// 6 to a line, 26 pixels high.
-    Wide,
-}
-
-impl Letters {
-    const fn font(self) -> &'static MonoFont<'static> {
-        match self {
-            Self::Small => &FONT_6X13,
-            Self::Bold => &FONT_8X13_BOLD,
-            Self::Title | Self::Tall | Self::Wide => &FONT_10X20,
-        }
-    }
-
-    /// From one character to the next, pixels.
-    pub(super) const fn pitch(self) -> i32 {
-        match self {
-            Self::Small => 6,
-            Self::Bold => 8,
-            Self::Title | Self::Tall => 10,
-            Self::Wide => 20,
-        }
-    }
-
-    /// How often a pixel of the font is repeated, across and down.
-    const fn stretch(self) -> (u8, u8) {
-        match self {
-            Self::Small | Self::Bold | Self::Title => (1, 1),
-            Self::Tall => (1, 2),
-            Self::Wide => (2, 2),
-        }
-    }
-
-    /// How wide `text` is, pixels.
-    pub(super) fn width(self, text: &str) -> i32 {
-        let count = i32::try_from(text.chars().count()).unwrap_or(i32::MAX);
-        count.saturating_mul(self.pitch())
-    }
-}
 
 /// Draws with one ink; everything it draws stays within the target or is dropped.
 pub(super) struct Pen<'t, D> {

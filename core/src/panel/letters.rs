@@ -1,0 +1,95 @@
+//! The sizes of letters.
+//!
+//! The fonts hold the characters of ISO 8859-1, so that a name may carry an accent; any other
+//! character shows as a question mark.
+
+use embedded_graphics::mono_font::MonoFont;
+use embedded_graphics::mono_font::iso_8859_1::{FONT_6X13, FONT_8X13_BOLD, FONT_10X20};
+
+const SMALL: MonoFont<'static> = MonoFont {
+    glyph_mapping: &glyph,
+    ..FONT_6X13
+};
+const BOLD: MonoFont<'static> = MonoFont {
+    glyph_mapping: &glyph,
+    ..FONT_8X13_BOLD
+};
+const TITLE: MonoFont<'static> = MonoFont {
+    glyph_mapping: &glyph,
+    ..FONT_10X20
+};
+
+/// Where a character stands in the fonts, as their own mapping has it; that one counts its way
+/// there, which is a tenth of a full repaint, and a third of one full of accents.
+fn glyph(character: char) -> usize {
+    const QUESTION_MARK: usize = 0x3F - 0x20;
+    let code = character as usize;
+    match character {
+        '\u{20}'..='\u{7F}' => code.saturating_sub(0x20),
+        '\u{A0}'..='\u{FF}' => code.saturating_sub(0x40),
+        _ => QUESTION_MARK,
+    }
+}
+
+/// A size of letters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Letters {
+    /// 21 to a line, 9 pixels high.
+    Small,
+    /// 16 to a line, 10 pixels high.
+    Bold,
+    /// 12 to a line, 13 pixels high.
+    Title,
+    /// 12 to a line, 26 pixels high.
+    Tall,
+    /// 6 to a line, 26 pixels high.
+    Wide,
+}
+
+impl Letters {
+    /// The font before it is stretched.
+    pub(super) const fn font(self) -> &'static MonoFont<'static> {
+        match self {
+            Self::Small => &SMALL,
+            Self::Bold => &BOLD,
+            Self::Title | Self::Tall | Self::Wide => &TITLE,
+        }
+    }
+
+    /// From one character to the next, pixels.
+    pub(super) const fn pitch(self) -> i32 {
+        match self {
+            Self::Small => 6,
+            Self::Bold => 8,
+            Self::Title | Self::Tall => 10,
+            Self::Wide => 20,
+        }
+    }
+
+    /// How often a pixel of the font is repeated, across and down.
+    pub(super) const fn stretch(self) -> (u8, u8) {
+        match self {
+            Self::Small | Self::Bold | Self::Title => (1, 1),
+            Self::Tall => (1, 2),
+            Self::Wide => (2, 2),
+        }
+    }
+
+    /// How wide `text` is, pixels.
+    pub(super) fn width(self, text: &str) -> i32 {
+        let count = i32::try_from(text.chars().count()).unwrap_or(i32::MAX);
+        count.saturating_mul(self.pitch())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use embedded_graphics::mono_font::mapping::{GlyphMapping, ISO_8859_1};
+
+    #[test]
+    fn characters_stand_where_the_fonts_have_them() {
+        for character in '\0'..='\u{2000}' {
+            assert_eq!(super::glyph(character), ISO_8859_1.index(character));
+        }
+    }
+}
