@@ -164,10 +164,15 @@ pub const SIGMA_SHARE: f32 = 2e-4;
 /// From the ease cue until the flow has half fallen, seconds: reaction 0.22, half of a transition
 /// of 0.3 (DESIGN's figures; the eased hand).
 pub const EASE_HALF_S: f32 = 0.37;
+/// From the ease cue until a hand that follows has begun to, seconds: three deviations beyond
+/// its mean reaction.
+pub const EASE_FOLLOWED_S: f32 = 0.45;
+/// A flow above this share of the flow before has not been eased.
+pub const EASE_IGNORED_SHARE: f32 = 0.87;
 /// From the ease cue until the eased flow has been measured, seconds.
-pub const EASE_KNOWN_S: f32 = 0.70;
+pub const EASE_KNOWN_S: f32 = 0.80;
 /// Ease is cued so long before the stop, seconds: reaction, transition and time to measure.
-pub const EASE_LEAD_S: f32 = 1.25;
+pub const EASE_LEAD_S: f32 = 1.35;
 /// An ease closer to the stop than this confuses more than it helps, seconds.
 pub const EASE_LEAST_S: f32 = 0.5;
 /// A flow already this slow is not eased, grams per second.

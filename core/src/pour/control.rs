@@ -1,7 +1,7 @@
 //! Cues for one pour, placed between conversions.
 
 use crate::limits::{
-    EASE_FLOW_G_PER_S, EASE_HALF_S, EASE_KNOWN_S, EASE_LEAD_S, EASE_LEAST_S, FREEZE_S,
+    EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAD_S, EASE_LEAST_S, FREEZE_S,
     PLAN_AFTER_S, PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S,
 };
 use crate::time::Instant;
@@ -37,8 +37,8 @@ pub struct Stopped {
 enum Ease {
     /// Not cued yet, and may be.
     Open,
-    /// Cued.
-    Cued(Instant),
+    /// Cued, at this flow.
+    Cued(Instant, GramsPerSecond),
     /// Not for this pour.
     Never,
 }
@@ -94,7 +94,7 @@ impl Control {
     /// The ease was cued.
     #[must_use]
     pub const fn is_eased(&self) -> bool {
-        matches!(self.ease, Ease::Cued(_))
+        matches!(self.ease, Ease::Cued(..))
     }
 
     /// What was known at the stop cue, once it has sounded.
@@ -142,9 +142,38 @@ impl Control {
             self.stop_at = (remaining.0 <= 0.0).then_some(now);
             return;
         }
-        let after = remaining - self.habit.overrun(flow);
-        self.stop_at = Some(now.offset((after.0 / flow.0).clamp(0.0, 60.0)));
+        let (first, then) = self.forecast(now, flow);
+        let after = remaining - first - self.habit.overrun(then);
+        self.stop_at = Some(now.offset((after.0 / then.0).clamp(0.0, 60.0)));
         self.plan_ease(now, remaining, flow);
+    }
+
+    /// The hand is following an ease, and the measured flow lags behind it.
+    fn is_easing(&self, now: Instant) -> bool {
+        match self.ease {
+            Ease::Cued(at, _) => now.seconds_since(at) < EASE_KNOWN_S,
+            Ease::Open | Ease::Never => false,
+        }
+    }
+
+    /// What still comes at the flow before an ease, and the flow from then on.
+    ///
+    /// Until the hand has had time to follow, it is expected to; a hand that then still pours as
+    /// before is one of those that never ease. The measured flow takes over gradually, because
+    /// the line behind it looks back by two of its memories.
+    fn forecast(&self, now: Instant, flow: GramsPerSecond) -> (Grams, GramsPerSecond) {
+        let Ease::Cued(at, before) = self.ease else { return (Grams::ZERO, flow) };
+        let since = now.seconds_since(at);
+        let eased = self.habit.eased(before);
+        if since < EASE_FOLLOWED_S {
+            let more = (EASE_HALF_S - since).max(0.0);
+            return ((before - eased).during(more), eased);
+        }
+        if flow.0 > EASE_IGNORED_SHARE * before.0 {
+            return (Grams::ZERO, flow);
+        }
+        let measured = ((since - EASE_FOLLOWED_S) / (EASE_KNOWN_S - EASE_FOLLOWED_S)).min(1.0);
+        (Grams::ZERO, eased + (flow - eased) * measured)
     }
 
     fn plan_ease(&mut self, now: Instant, remaining: Grams, flow: GramsPerSecond) {
@@ -191,7 +220,8 @@ impl Control {
             return Some(Call::Stop);
         }
         if self.ease_at.is_some_and(|at| at <= now) {
-            self.ease = Ease::Cued(now);
+            let flow = self.seen.map_or(GramsPerSecond::ZERO, |(_, line)| line.flow);
+            self.ease = Ease::Cued(now, flow);
             self.ease_at = None;
             return Some(Call::Ease);
         }
@@ -206,10 +236,7 @@ impl Control {
             self.ramp = None;
             return;
         };
-        if let Ease::Cued(at) = self.ease
-            && now.seconds_since(at) < EASE_KNOWN_S
-            && self.stopped.is_none()
-        {
+        if self.is_easing(now) && self.stopped.is_none() {
             // The flow is about to fall and the stop to move away with it.
             return;
         }
