@@ -49,11 +49,11 @@ pub fn painted(lines: &str) -> String {
         .replace(stop, &style(stop).red().bold().to_string())
 }
 
-/// One line with something at either end.
+/// One line with something at either end; what stands left is cut where it has no room.
 fn spread(left: &str, right: &str) -> String {
-    let used = left.chars().count() + right.chars().count();
-    let gap = " ".repeat(WIDTH.saturating_sub(used).max(1));
-    format!("{left}{gap}{right}").trim_end().to_owned()
+    let room = WIDTH.saturating_sub(right.chars().count() + 1);
+    let left: String = left.chars().take(room).collect();
+    format!("{left:<room$} {right}").trim_end().to_owned()
 }
 
 fn bar_line(permille: u16, cue: Cue) -> String {

@@ -105,6 +105,10 @@ fn trimmed(table: &Table) -> String {
 }
 
 fn duration(seconds: f64) -> String {
-    let minutes = (seconds / 60.0).floor();
-    format!("{minutes:.0} min {:04.1} s", seconds - minutes * 60.0)
+    let tenths = (seconds * 10.0).round();
+    let minutes = (tenths / 600.0).floor();
+    format!(
+        "{minutes:.0} min {:.1} s",
+        (tenths - minutes * 600.0) / 10.0
+    )
 }

@@ -208,3 +208,39 @@ proptest! {
         }
     }
 }
+
+/// Two glasses of 300 g, 28.4 g poured into each over four seconds, at 80 conversions a second.
+fn two_glasses() -> String {
+    let mass = |t: f64| {
+        [0.0, 20.0]
+            .into_iter()
+            .map(|start| t - start)
+            .filter(|t| (4.0..18.0).contains(t))
+            .map(|t| 300.0 + ((t - 6.0) * 7.1).clamp(0.0, 28.4))
+            .sum::<f64>()
+    };
+    let rows = (0..40 * 80u32).map(|i| {
+        // Noise of a few codes, by a linear congruential generator.
+        let noise = i.wrapping_mul(1_664_525).wrapping_add(1_013_904_223) >> 28;
+        let code = 80_000.0 + 420.0 * mass(f64::from(i) / 80.0) + f64::from(noise);
+        format!("{},{code:.0}\n", i * 12_500)
+    });
+    format!("{HEAD}{}", rows.collect::<String>())
+}
+
+#[test]
+fn only_the_first_pour_is_judged() {
+    let args = ReplayArgs {
+        json: true,
+        target_g: Some(28.4),
+        ..ReplayArgs::default()
+    };
+    let (out, outcome) = replayed(two_glasses().as_bytes(), &args);
+    assert_eq!(outcome, Ok(()));
+    let events = json_lines(&out);
+    let times: Vec<_> = events.iter().map(|it| it["t_us"].as_u64()).collect();
+    assert!(times.is_sorted(), "{times:?}");
+    let of = |name: &str| events.iter().filter(|it| it["event"] == name).count();
+    assert_eq!(of("verdict"), of("landed").min(1));
+    assert!(of("stop") <= 1 && of("ease") <= 1, "{events:?}");
+}
