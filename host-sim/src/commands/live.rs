@@ -40,11 +40,20 @@ pub fn lines(heading: &str, clock: &str, view: &View<'_>) -> String {
     .join("\n")
 }
 
-/// One line with something at either end.
+/// The same lines with the cue in the colour of the light, where the terminal shows colours.
+#[must_use]
+pub fn painted(lines: &str) -> String {
+    let [ease, stop] = [Cue::Ease, Cue::Stop].map(cue_words);
+    lines
+        .replace(ease, &style(ease).yellow().bold().to_string())
+        .replace(stop, &style(stop).red().bold().to_string())
+}
+
+/// One line with something at either end; what stands left is cut where it has no room.
 fn spread(left: &str, right: &str) -> String {
-    let used = left.chars().count() + right.chars().count();
-    let gap = " ".repeat(WIDTH.saturating_sub(used).max(1));
-    format!("{left}{gap}{right}").trim_end().to_owned()
+    let room = WIDTH.saturating_sub(right.chars().count() + 1);
+    let left: String = left.chars().take(room).collect();
+    format!("{left:<room$} {right}").trim_end().to_owned()
 }
 
 fn bar_line(permille: u16, cue: Cue) -> String {
@@ -57,11 +66,11 @@ fn bar_line(permille: u16, cue: Cue) -> String {
     )
 }
 
-fn cue_words(cue: Cue) -> String {
+fn cue_words(cue: Cue) -> &'static str {
     match cue {
-        Cue::Pour => "pour".to_owned(),
-        Cue::Ease => style("EASE OFF").yellow().bold().to_string(),
-        Cue::Stop => style("STOP").red().bold().to_string(),
+        Cue::Pour => "pour",
+        Cue::Ease => "EASE OFF",
+        Cue::Stop => "STOP",
     }
 }
 

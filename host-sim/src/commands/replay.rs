@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use pennyweight_core::units::Grams;
-use pennyweight_core::{Command, Event, Input, Instant, Mode, Outputs, Setup, Station};
+use pennyweight_core::{Command, Event, Input, Instant, Outputs, Setup, Station};
 
 use super::events::write_event;
 use super::failure::Failure;
@@ -87,6 +87,7 @@ pub fn replay(
         out: &mut out,
         json: args.json,
         names: Names::default(),
+        judged: false,
     };
     let played = play(name, reader, args, &mut printer);
     out.flush().map_err(|error| Failure::writing(&error))?;
@@ -124,7 +125,6 @@ fn play(
     };
     let mut replayed = Replayed {
         station: Station::new(setup),
-        judging: args.target_g.is_some(),
     };
     if let Some(target) = args.target_g {
         let command = Command::Target(Grams(target));
@@ -146,8 +146,6 @@ fn play(
 /// The station that a trace is played to.
 struct Replayed {
     station: Station<'static>,
-    /// The pour to be judged is still to come or under way.
-    judging: bool,
 }
 
 impl Replayed {
@@ -177,16 +175,7 @@ impl Replayed {
         printer: &mut Printer<'_, impl Write>,
     ) -> Result<(), Failure> {
         let outputs = self.station.handle(now, input);
-        printer.print(now, &outputs)?;
-        let closed = outputs.poured.is_some();
-        if self.judging && closed {
-            // The target was meant for one pour: from here on the station only weighs.
-            self.judging = false;
-            let command = Command::Mode(Mode::Plain);
-            let outputs = self.station.handle(now, Input::Command(command));
-            printer.print(now, &outputs)?;
-        }
-        Ok(())
+        printer.print(now, &outputs)
     }
 }
 
@@ -194,12 +183,18 @@ struct Printer<'o, W> {
     out: &'o mut W,
     json: bool,
     names: Names,
+    /// The first pour has its verdict: what follows is only weighed, whatever the station, which
+    /// guides every glass alike, makes of it.
+    judged: bool,
 }
 
 impl<W: Write> Printer<'_, W> {
     fn print(&mut self, at: Instant, outputs: &Outputs) -> Result<(), Failure> {
+        let judged = self.judged;
+        self.judged |= outputs.verdict.is_some();
         outputs
             .events()
+            .filter(|event| !(judged && is_guiding(event)))
             .try_for_each(|event| self.line(at, &event))
             .map_err(|error| Failure::writing(&error))
     }
@@ -211,6 +206,14 @@ impl<W: Write> Printer<'_, W> {
             writeln!(self.out, "{}", sentence(at, event, &self.names))
         }
     }
+}
+
+/// It needs a target, and is not mere weighing.
+fn is_guiding(event: &Event) -> bool {
+    matches!(
+        event,
+        Event::Ease | Event::Stop | Event::Verdict(_) | Event::Fix(_) | Event::Poured(_)
+    )
 }
 
 fn read_ahead<R: BufRead>(trace: &mut TraceReader<R>) -> Result<VecDeque<Conversion>, Failure> {

@@ -22,7 +22,7 @@ pub struct Request {
 /// Why a line cannot be answered otherwise than with a fault.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Refusal {
-    /// `line` (not understood), `code` (beyond 24 bits), `time` (backwards) or `command`.
+    /// `line` (not understood), `range` (beyond 24 bits), `time` (backwards) or `command`.
     pub kind: &'static str,
     /// What was wrong, and what would be right.
     pub message: String,
@@ -95,7 +95,7 @@ fn read_code(value: &Value) -> Result<AdcCode, Refusal> {
         .map(AdcCode)
         .ok_or_else(|| {
             let beyond = options::beyond_24_bits();
-            Refusal::new("code", format!("code {number} is {beyond}"))
+            Refusal::new("range", format!("code {number} is {beyond}"))
         })
 }
 

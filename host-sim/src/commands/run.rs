@@ -251,7 +251,7 @@ impl<'n> Live<'n> {
             self.ordered
         );
         let clock = format!("{passed:.1} s, {:.0} x real time", self.speed);
-        live::lines(&heading, &clock, view)
+        live::painted(&live::lines(&heading, &clock, view))
     }
 
     fn close(&self) {

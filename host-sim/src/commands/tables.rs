@@ -7,13 +7,12 @@ use super::result::{DrinkResult, PourResult, RoundResult};
 
 /// Stands below the tables.
 pub const CAUTION: &str = "\
-Not approved for trade. Strength, sugar and volume are estimates; allergens are flagged as
-the sheet's author wrote them, and the house answers for them.";
+Not approved for trade. Strength, sugar and volume are estimates; allergens are
+flagged as the sheet's author wrote them, and the house answers for them.";
 
-/// Widths of the first column and of each of the others, padding included: 76 columns.
-const NAME_WIDTH: u16 = 24;
-const POUR_WIDTHS: [u16; 5] = [11, 10, 10, 10, 11];
-const GLASS_WIDTHS: [u16; 5] = [11, 10, 10, 10, 11];
+/// Widths of the first column and of the others, padding included: 79 columns.
+const NAME_WIDTH: u16 = 23;
+const FIGURE_WIDTHS: [u16; 5] = [11, 11, 11, 11, 12];
 
 /// Both tables, the station time and the caution.
 #[must_use]
@@ -28,7 +27,7 @@ pub fn report(result: &RoundResult) -> String {
 
 fn pours(result: &RoundResult) -> Table {
     let heads = ["target ml", "target g", "poured g", "error g", "verdict"];
-    let mut table = columns("Pours", heads, POUR_WIDTHS);
+    let mut table = columns("Pours", heads);
     for drink in &result.drinks {
         table.add_row(vec![Cell::new(&drink.name)]);
         table.add_rows(drink.pours.iter().map(pour_row));
@@ -49,7 +48,7 @@ fn pour_row(pour: &PourResult) -> Vec<Cell> {
 
 fn glasses(result: &RoundResult) -> Table {
     let heads = ["volume ml", "% vol", "sugar g/l", "alcohol g", "dilution %"];
-    let mut table = columns("Glasses", heads, GLASS_WIDTHS);
+    let mut table = columns("Glasses", heads);
     table.add_rows(result.drinks.iter().map(glass_row));
     table
 }
@@ -68,7 +67,7 @@ fn glass_row(drink: &DrinkResult) -> Vec<Cell> {
     ]
 }
 
-fn columns(title: &str, heads: [&str; 5], widths: [u16; 5]) -> Table {
+fn columns(title: &str, heads: [&str; 5]) -> Table {
     let mut table = Table::new();
     let header = [Cell::new(title)]
         .into_iter()
@@ -79,7 +78,7 @@ fn columns(title: &str, heads: [&str; 5], widths: [u16; 5]) -> Table {
         .set_header(header.collect::<Vec<_>>());
     for (column, width) in table
         .column_iter_mut()
-        .zip([NAME_WIDTH].into_iter().chain(widths))
+        .zip([NAME_WIDTH].into_iter().chain(FIGURE_WIDTHS))
     {
         column.set_constraint(ColumnConstraint::Absolute(Width::Fixed(width)));
     }
@@ -106,6 +105,10 @@ fn trimmed(table: &Table) -> String {
 }
 
 fn duration(seconds: f64) -> String {
-    let minutes = (seconds / 60.0).floor();
-    format!("{minutes:.0} min {:04.1} s", seconds - minutes * 60.0)
+    let tenths = (seconds * 10.0).round();
+    let minutes = (tenths / 600.0).floor();
+    format!(
+        "{minutes:.0} min {:.1} s",
+        (tenths - minutes * 600.0) / 10.0
+    )
 }

@@ -1,1 +1,50 @@
 //! `station`, `replay` and `run` as other programs drive them.
+//!
+//! The names checked here are the project's own contract with other programs; JSON itself is
+//! read back by a general-purpose parser.
+
+mod binary;
+mod order;
+mod replay;
+mod round;
+mod station;
+mod trace;
+
+pub(crate) use binary::pennyweight;
+
+use pennyweight_sim::commands::names::{DrinkNames, Names, StepNames};
+use serde_json::Value;
+
+/// Two invented drinks.
+fn names() -> Names {
+    let pour = |liquid: &str, detail: &str| StepNames {
+        kind: "pour",
+        liquid: Some(liquid.to_owned()),
+        detail: Some(detail.to_owned()),
+    };
+    let drink = |name: &str, steps| DrinkNames {
+        name: name.to_owned(),
+        steps,
+    };
+    Names {
+        drinks: vec![
+            drink(
+                "Cr\u{e8}me Lantern",
+                vec![pour("rye whiskey", "45 ml"), pour("ginger syrup", "15 ml")],
+            ),
+            drink("Long Pier", vec![pour("fino sherry", "60 ml")]),
+        ],
+        liquids: ["rye whiskey", "ginger syrup", "fino sherry"]
+            .map(str::to_owned)
+            .to_vec(),
+    }
+}
+
+/// Every line as JSON.
+fn json_lines(text: &[u8]) -> Vec<Value> {
+    std::str::from_utf8(text)
+        .expect("the output is UTF-8")
+        .lines()
+        .map(|line| serde_json::from_str(line).expect("every line is JSON"))
+        .collect()
+}

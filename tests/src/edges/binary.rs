@@ -1,0 +1,87 @@
+//! The built program, where a test needs the process itself: exit codes, pipes.
+
+use std::path::PathBuf;
+use std::process::{Command, Stdio};
+use std::sync::OnceLock;
+
+/// The program, ready to be given arguments; built first where it is missing or stale.
+pub(crate) fn pennyweight() -> Command {
+    static PROGRAM: OnceLock<PathBuf> = OnceLock::new();
+    let mut command = Command::new(PROGRAM.get_or_init(build));
+    command
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped());
+    command
+}
+
+/// Builds the program beside this test, with the same profile, and says where it lies.
+fn build() -> PathBuf {
+    // <target>/<profile>/deps/<this test>
+    let test = std::env::current_exe().expect("a test knows its own path");
+    let folder = test
+        .ancestors()
+        .nth(2)
+        .expect("the test lies in <profile>/deps");
+    let target = folder.parent().expect("<profile> lies in <target>");
+    let profile = match folder.file_name().and_then(|name| name.to_str()) {
+        Some("debug") | None => "dev",
+        Some(name) => name,
+    };
+    let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
+    let built = Command::new(cargo)
+        .args(["build", "--quiet", "--package", "pennyweight-sim"])
+        .args(["--bin", "pennyweight", "--profile", profile])
+        .arg("--target-dir")
+        .arg(target)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .status()
+        .expect("cargo can be run");
+    assert!(built.success(), "the program does not build");
+    folder.join(format!("pennyweight{}", std::env::consts::EXE_SUFFIX))
+}
+
+#[test]
+fn wrong_options_end_with_code_2() {
+    for arguments in [
+        &["nonsense"][..],
+        &["run", "--seed", "many"],
+        &["run", "--speed", "0"],
+        &["station", "--zero-code", "0"],
+        &[
+            "station",
+            "--zero-code",
+            "8388608",
+            "--counts-per-gram",
+            "420",
+        ],
+        &["station", "--zero-code", "0", "--counts-per-gram", "nan"],
+        &["replay"],
+        &["replay", "no-such-trace.csv"],
+        &["run", "--sheet", "no-such-sheet.toml"],
+    ] {
+        let output = pennyweight().args(arguments).output().unwrap();
+        assert_eq!(output.status.code(), Some(2), "{arguments:?}");
+        assert!(output.stdout.is_empty(), "{arguments:?}");
+        assert!(!output.stderr.is_empty(), "{arguments:?}");
+    }
+}
+
+#[test]
+fn a_reader_that_leaves_is_no_panic() {
+    use std::io::Write;
+    let mut child = pennyweight()
+        .args(["station", "--zero-code", "0", "--counts-per-gram", "420"])
+        .stdin(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let mut input = child.stdin.take().unwrap();
+    // The station may be gone before everything is written; that is the point.
+    let _ = (0..10_000).try_for_each(|i| writeln!(input, "{{\"t_us\":{i},\"code\":0}}"));
+    drop(input);
+    let output = child.wait_with_output().unwrap();
+    let complaint = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(0), "{complaint}");
+    assert!(complaint.is_empty(), "{complaint}");
+}
