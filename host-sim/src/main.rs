@@ -4,8 +4,10 @@ use std::io::{self, Write};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use pennyweight_sim::commands::Failure;
+use pennyweight_sim::commands::{BadInput, Failure};
+use pennyweight_sim::commands::check::{self, CheckArgs};
 use pennyweight_sim::commands::failure::FailureKind;
+use pennyweight_sim::commands::liquid::{self, LiquidArgs};
 use pennyweight_sim::commands::replay::{self, ReplayArgs};
 use pennyweight_sim::commands::run::{self, RunArgs};
 use pennyweight_sim::commands::station::{self, StationArgs};
@@ -33,7 +35,10 @@ enum Verb {
     Station(StationArgs),
     /// Play a recorded trace to the core
     Replay(ReplayArgs),
-    // JOIN check, liquid: `Check(CheckArgs)` and `Liquid(LiquidArgs)`.
+    /// Check a sheet, and tell what every drink of it holds
+    Check(CheckArgs),
+    /// Tell what one liquid weighs
+    Liquid(LiquidArgs),
 }
 
 fn main() -> ExitCode {
@@ -43,6 +48,8 @@ fn main() -> ExitCode {
         Some(Verb::Run(args)) => run::run(&args),
         Some(Verb::Station(args)) => station::run(&args),
         Some(Verb::Replay(args)) => replay::run(&args),
+        Some(Verb::Check(args)) => return finish(check::run(&args)),
+        Some(Verb::Liquid(args)) => return finish(liquid::run(&args)),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
@@ -56,4 +63,13 @@ fn complain(failure: &Failure) -> ExitCode {
         let _ = writeln!(io::stderr(), "{failure}");
     }
     ExitCode::from(failure.exit_code())
+}
+
+fn finish(outcome: anyhow::Result<ExitCode>) -> ExitCode {
+    let error = match outcome {
+        Ok(code) => return code,
+        Err(error) => error,
+    };
+    let _ = writeln!(io::stderr(), "error: {error:#}");
+    ExitCode::from(if error.is::<BadInput>() { 2 } else { 1 })
 }

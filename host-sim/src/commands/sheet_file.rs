@@ -4,10 +4,8 @@ use std::path::Path;
 
 use pennyweight_core::spec::Sheet;
 
-use super::failure::Failure;
-
-/// No sheet needs more bytes.
-const LONGEST: usize = 1024 * 1024;
+use super::failure::{Failure, FailureKind};
+use crate::sheet::{self, LoadError};
 
 /// A sheet, packed as the station reads it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -37,46 +35,29 @@ impl PackedSheet {
 /// Reads and packs a sheet; the demo where no file is given.
 ///
 /// # Errors
-/// A file that cannot be read; the mistakes in it.
+/// A file that cannot be read; the mistakes in it, each one place.
 pub fn load(path: Option<&Path>) -> Result<PackedSheet, Failure> {
-    let (name, text) = match path {
-        Some(path) => (path.display().to_string(), read(path)?),
-        None => (DEMO_NAME.to_owned(), demo_text().to_owned()),
-    };
-    let bytes = pack(&text, &name)?;
-    Ok(PackedSheet { name, bytes })
-}
-
-fn read(path: &Path) -> Result<String, Failure> {
-    let wrong = |cause: String| {
-        Failure::bad_input(
+    let name = path.map_or_else(
+        || "the demo sheet".to_owned(),
+        |path| path.display().to_string(),
+    );
+    match sheet::load(path) {
+        Ok(sheet) => Ok(PackedSheet {
+            name,
+            bytes: sheet.pack(),
+        }),
+        Err(LoadError::Unreadable { why, .. }) => Err(Failure::bad_input(
             "the sheet cannot be read",
-            path.display().to_string(),
-            cause,
+            name,
+            why,
             "check the path; a sheet is a TOML text",
-        )
-    };
-    let bytes = std::fs::read(path).map_err(|error| wrong(error.to_string()))?;
-    if bytes.len() > LONGEST {
-        return Err(wrong(format!("it is longer than {LONGEST} bytes")));
+        )),
+        Err(LoadError::Mistakes(mistakes)) => Err(Failure {
+            what: "the sheet has mistakes".to_owned(),
+            places: mistakes.iter().map(ToString::to_string).collect(),
+            cause: "what is written there is not what a sheet may hold".to_owned(),
+            remedy: "put each place right; check reads a sheet without playing it".to_owned(),
+            kind: FailureKind::BadInput,
+        }),
     }
-    String::from_utf8(bytes).map_err(|error| {
-        let at = error.utf8_error().valid_up_to();
-        wrong(format!("it is not UTF-8 text from byte {at} on"))
-    })
-}
-
-/// What the demo is called in messages.
-const DEMO_NAME: &str = "the demo sheet";
-
-// JOIN sheet: the demo's text, as `include_str!` has it.
-fn demo_text() -> &'static str {
-    ""
-}
-
-// JOIN sheet: `sheet::parse(text, name)`, then `HouseSheet::pack()`; every `SheetMistake` is one
-// place of a `Failure` of kind `BadInput`.
-fn pack(text: &str, name: &str) -> Result<Vec<u8>, Failure> {
-    let _ = text;
-    Ok(Vec::new()).map_err(|()| Failure::bad_input("the sheet cannot be used", name, "", ""))
 }
