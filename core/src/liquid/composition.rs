@@ -38,8 +38,9 @@ const MEASURED_SIGMA: f64 = 0.1;
 const CARRIED_PER_KELVIN: f64 = 0.005;
 
 /// The same where neither strength nor sugar is known and water stands in, percent per kelvin:
-/// a syrup expands by so much more than water. Assumed.
-const CARRIED_BLIND_PER_KELVIN: f64 = 0.02;
+/// cream expands by up to 0.08 more than water, a syrup by 0.02 (component formula of the milk
+/// industry; SPS-4). Assumed.
+const CARRIED_BLIND_PER_KELVIN: f64 = 0.05;
 
 /// How far strength, sugar and a measured density may disagree, as a share of the mass.
 const DISAGREEMENT: f64 = 0.005;
