@@ -223,7 +223,8 @@ fn named(model: Model) -> (&'static str, &'static str) {
 }
 
 /// The answer as a few aligned lines.
-fn page(answer: &Answer) -> String {
+#[must_use]
+pub fn page(answer: &Answer) -> String {
     let mut text = String::new();
     let mut line = |head: &str, body: String| {
         // Writing to a String cannot fail.

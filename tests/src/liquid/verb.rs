@@ -1,6 +1,6 @@
 //! The `liquid` verb.
 
-use pennyweight_sim::commands::liquid::{Answer, LiquidArgs, Unknown, answer};
+use pennyweight_sim::commands::liquid::{Answer, LiquidArgs, Unknown, answer, page};
 
 use super::assert_close;
 
@@ -58,7 +58,7 @@ fn a_cold_spirit_is_denser_but_its_millilitres_weigh_the_same() {
 }
 
 /// Pharmacopeia, alcoholometric table: 25 % vol at 60 degF is 20.44 % by mass; Lange gives
-/// 967.9 kg/m3 for that at 20 degC (between 20 % 968.61 and 21 %).
+/// 968.02 kg/m3 for that at 20 degC (20 % 968.61, 21 % 967.26).
 #[test]
 fn proof_is_read_at_60_degf() {
     let args = LiquidArgs {
@@ -68,9 +68,10 @@ fn proof_is_read_at_60_degf() {
     };
     let p = pennyweight_core::liquid::ethanol::mass_fraction(told(&args).abv_percent / 100.0);
     assert_close(100.0 * p.unwrap(), 20.44, 0.005, "50 proof");
+    assert_close(told(&args).density_kg_m3, 968.02, 0.1, "50 proof");
 }
 
-/// CRC Handbook: 50 % by mass is 1229.6 kg/m3.
+/// CRC Handbook: 50 % by mass is 1229.5 kg/m3.
 #[test]
 fn brix_describes_a_syrup() {
     let args = LiquidArgs {
@@ -80,8 +81,8 @@ fn brix_describes_a_syrup() {
         ..LiquidArgs::default()
     };
     let syrup = told(&args);
-    assert_close(syrup.density_kg_m3, 1229.6, 0.3, "50 Brix");
-    assert_close(syrup.mass_g.unwrap(), 24.592, 0.006, "20 ml");
+    assert_close(syrup.density_kg_m3, 1229.5, 0.3, "50 Brix");
+    assert_close(syrup.mass_g.unwrap(), 24.590, 0.006, "20 ml");
 }
 
 /// Lange's Handbook at 25 degC: 945.22 kg/m3 is 33 % by mass.
@@ -113,29 +114,35 @@ fn a_measured_density_wins() {
 }
 
 #[test]
+fn the_page_is_a_few_readable_lines() {
+    let mut args = asked(Some(40.0), Some(230.0), 5.0);
+    args.ml = Some(30.0);
+    insta::assert_snapshot!(page(&told(&args)));
+}
+
+#[test]
 fn bad_input_says_where_and_what_to_do() {
     let refusal = |args: LiquidArgs| answer(&args).unwrap_err().to_string();
-    insta::assert_snapshot!(
-        [
-            refusal(LiquidArgs::default()),
-            refusal(asked(Some(140.0), None, 20.0)),
-            refusal(asked(Some(40.0), Some(-3.0), 20.0)),
-            refusal(asked(Some(40.0), None, 60.0)),
-            refusal(asked(Some(5.0), None, -8.0)),
-            refusal(asked(Some(80.0), Some(700.0), 20.0)),
-            refusal(asked(Some(f64::NAN), None, 20.0)),
-            refusal(LiquidArgs {
-                density: Some(0.948),
-                temp: 20.0,
-                ..LiquidArgs::default()
-            }),
-            refusal(LiquidArgs {
-                density: Some(1036.0),
-                temp: 20.0,
-                solve: Some(Unknown::Abv),
-                ..LiquidArgs::default()
-            }),
-        ]
-        .join("\n")
-    );
+    let refusals = [
+        refusal(LiquidArgs::default()),
+        refusal(asked(Some(140.0), None, 20.0)),
+        refusal(asked(Some(40.0), Some(-3.0), 20.0)),
+        refusal(asked(Some(40.0), None, 60.0)),
+        refusal(asked(Some(5.0), None, -8.0)),
+        refusal(asked(Some(80.0), Some(700.0), 20.0)),
+        refusal(asked(Some(f64::NAN), None, 20.0)),
+        refusal(LiquidArgs {
+            density: Some(0.948),
+            temp: 20.0,
+            ..LiquidArgs::default()
+        }),
+        refusal(LiquidArgs {
+            density: Some(1036.0),
+            temp: 20.0,
+            solve: Some(Unknown::Abv),
+            ..LiquidArgs::default()
+        }),
+    ]
+    .join("\n");
+    insta::assert_snapshot!(refusals);
 }
