@@ -196,7 +196,7 @@ impl Composition {
             };
             return Ok(Estimate {
                 density,
-                sigma_percent: libm::hypot(formula, self.label_sigma(p, density)),
+                sigma_percent: together(formula, self.label_sigma(p, density)),
                 model: Model::OimlR22,
             });
         }
@@ -219,10 +219,10 @@ impl Composition {
             tabarie::density(p, w, celsius)
         };
         let relation = tabarie::sigma_percent(self, at_20.density);
-        let model = libm::hypot(relation, TABARIE_PER_KELVIN * warmth);
+        let model = together(relation, TABARIE_PER_KELVIN * warmth);
         Ok(Estimate {
             density,
-            sigma_percent: libm::hypot(model, self.label_sigma(p, density)),
+            sigma_percent: together(model, self.label_sigma(p, density)),
             model: Model::Tabarie,
         })
     }
@@ -250,7 +250,7 @@ impl Composition {
         let carried = per_kelvin * libm::fabs(celsius - measured.at);
         Ok(Estimate {
             density: measured.density * self.expansion(measured.at, celsius)?,
-            sigma_percent: libm::hypot(MEASURED_SIGMA, carried),
+            sigma_percent: together(MEASURED_SIGMA, carried),
             model: Model::Measured,
         })
     }
@@ -295,4 +295,9 @@ impl Composition {
         let slope = ethanol::slope_per_strength_20c(p);
         100.0 * libm::fabs(slope) * LABEL_TOLERANCE / SQRT_3 / density
     }
+}
+
+/// Two independent uncertainties as one.
+fn together(a: f64, b: f64) -> f64 {
+    libm::sqrt(a * a + b * b)
 }
