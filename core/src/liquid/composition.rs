@@ -38,8 +38,9 @@ const MEASURED_SIGMA: f64 = 0.1;
 const CARRIED_PER_KELVIN: f64 = 0.005;
 
 /// The same where neither strength nor sugar is known and water stands in, percent per kelvin:
-/// a syrup expands by so much more than water. Assumed.
-const CARRIED_BLIND_PER_KELVIN: f64 = 0.02;
+/// cream expands by up to 0.08 more than water, a syrup by 0.02 (component formula of the milk
+/// industry; SPS-4). Assumed.
+const CARRIED_BLIND_PER_KELVIN: f64 = 0.05;
 
 /// How far strength, sugar and a measured density may disagree, as a share of the mass.
 const DISAGREEMENT: f64 = 0.005;
@@ -195,7 +196,7 @@ impl Composition {
             };
             return Ok(Estimate {
                 density,
-                sigma_percent: libm::hypot(formula, self.label_sigma(p, density)),
+                sigma_percent: together(formula, self.label_sigma(p, density)),
                 model: Model::OimlR22,
             });
         }
@@ -218,10 +219,10 @@ impl Composition {
             tabarie::density(p, w, celsius)
         };
         let relation = tabarie::sigma_percent(self, at_20.density);
-        let model = libm::hypot(relation, TABARIE_PER_KELVIN * warmth);
+        let model = together(relation, TABARIE_PER_KELVIN * warmth);
         Ok(Estimate {
             density,
-            sigma_percent: libm::hypot(model, self.label_sigma(p, density)),
+            sigma_percent: together(model, self.label_sigma(p, density)),
             model: Model::Tabarie,
         })
     }
@@ -249,7 +250,7 @@ impl Composition {
         let carried = per_kelvin * libm::fabs(celsius - measured.at);
         Ok(Estimate {
             density: measured.density * self.expansion(measured.at, celsius)?,
-            sigma_percent: libm::hypot(MEASURED_SIGMA, carried),
+            sigma_percent: together(MEASURED_SIGMA, carried),
             model: Model::Measured,
         })
     }
@@ -294,4 +295,9 @@ impl Composition {
         let slope = ethanol::slope_per_strength_20c(p);
         100.0 * libm::fabs(slope) * LABEL_TOLERANCE / SQRT_3 / density
     }
+}
+
+/// Two independent uncertainties as one.
+fn together(a: f64, b: f64) -> f64 {
+    libm::sqrt(a * a + b * b)
 }

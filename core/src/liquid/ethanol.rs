@@ -6,8 +6,8 @@
 //!
 //! `rho(p, t) = A1 + sum A_k p^(k-1) + sum B_k (t-20)^k + sum sum C_ik p^k (t-20)^i`
 //!
-//! At one temperature this is a polynomial of the eleventh degree in `p` ([`Isotherm`]); it falls
-//! strictly from water to ethanol at every temperature used here, so it can be turned round.
+//! At one temperature this is a polynomial of the eleventh degree in `p`; it falls strictly
+//! from water to ethanol at every temperature used here, so it can be turned round.
 //!
 //! Strength is by volume at 20 degC: `q = p rho(p, 20) / rho(1, 20)`.
 

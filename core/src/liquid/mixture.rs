@@ -9,7 +9,7 @@
 use super::error::finite;
 use super::{Composition, LiquidError, ethanol, root, sucrose, tabarie};
 
-/// The most that is added at once, grams: beyond any vessel.
+/// The most a glass holds, grams: beyond any vessel.
 pub const HIGHEST_MASS_G: f64 = 1e6;
 
 /// Less than this in a glass is nothing, grams.
@@ -48,10 +48,10 @@ impl Mixture {
     /// Adds `mass_g` grams (true mass) of a liquid.
     ///
     /// # Errors
-    /// [`LiquidError`] when the liquid has no density at 20 degC, [`LiquidError::Mass`] outside 0
-    /// to [`HIGHEST_MASS_G`]; nothing is added then.
+    /// [`LiquidError`] when the liquid has no density at 20 degC, [`LiquidError::Mass`] when it
+    /// is negative or brings the glass beyond [`HIGHEST_MASS_G`]; nothing is added then.
     pub fn add(&mut self, liquid: &Composition, mass_g: f64) -> Result<(), LiquidError> {
-        if !(0.0..=HIGHEST_MASS_G).contains(&finite(mass_g)?) {
+        if !self.has_room_for(finite(mass_g)?) {
             return Err(LiquidError::Mass(mass_g));
         }
         let density = liquid.density(20.0)?.density;
@@ -67,12 +67,16 @@ impl Mixture {
         Ok(())
     }
 
-    /// Adds `mass_g` grams of water. What is no mass (negative, not a number, more than
-    /// [`HIGHEST_MASS_G`]) adds nothing.
+    /// Adds `mass_g` grams of water. What is no mass (negative, not a number, too much
+    /// for [`HIGHEST_MASS_G`]) adds nothing.
     pub fn add_water(&mut self, mass_g: f64) {
-        if (0.0..=HIGHEST_MASS_G).contains(&mass_g) {
+        if self.has_room_for(mass_g) {
             self.total_g += mass_g;
         }
+    }
+
+    fn has_room_for(&self, mass_g: f64) -> bool {
+        mass_g >= 0.0 && self.total_g + mass_g <= HIGHEST_MASS_G
     }
 
     /// Volume, strength and sugar, contraction included. An empty mixture is all zeros.
@@ -82,7 +86,7 @@ impl Mixture {
     /// leads to.
     pub fn contents(&self) -> Result<Contents, LiquidError> {
         for field in [self.total_g, self.ethanol_g, self.sugar_g] {
-            if finite(field)? < 0.0 {
+            if !(0.0..=HIGHEST_MASS_G).contains(&finite(field)?) {
                 return Err(LiquidError::Mass(field));
             }
         }

@@ -26,11 +26,11 @@ mod root;
 mod series;
 mod tabarie;
 
-pub use buoyancy::{air_density, shown_over_mass, true_mass, z_factor};
-pub use composition::{Composition, Estimate, Measured, Model};
+pub use buoyancy::{HIGHEST_HPA, LOWEST_HPA, air_density, shown_over_mass, true_mass, z_factor};
+pub use composition::{Composition, Estimate, HIGHEST_DENSITY, LOWEST_DENSITY, Measured, Model};
 pub use error::LiquidError;
 pub use freezing::freezing_point;
-pub use mixture::{Contents, Mixture};
+pub use mixture::{Contents, HIGHEST_MASS_G, Mixture};
 
 /// The largest volume that is asked for, millilitres: beyond any vessel.
 pub const HIGHEST_ML: f64 = 1e6;

@@ -4,6 +4,7 @@ pub mod bounded;
 pub mod check;
 pub mod events;
 pub mod failure;
+pub mod liquid;
 pub mod live;
 pub mod names;
 pub mod options;
@@ -19,3 +20,10 @@ pub mod tables;
 pub mod trace;
 
 pub use failure::Failure;
+
+/// What was typed or given in a file cannot be used; the command line ends with exit code 2.
+///
+/// The text says what failed, where, the likely cause and what to do.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct BadInput(pub String);
