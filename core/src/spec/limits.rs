@@ -19,11 +19,12 @@ pub const STEPS_MAX: u8 = 24;
 /// Most liquids of one sheet. A house of 60 bottles fits twice; the numbers are one byte.
 pub const LIQUIDS_MAX: u8 = 128;
 
-/// Most drinks of one sheet. With 16 steps each, the flash fills up at about this number.
+/// Most drinks of one sheet: as many as liquids. Of long drinks, the flash set aside takes
+/// fewer.
 pub const DRINKS_MAX: u8 = 128;
 
-/// Flash set aside for the packed sheet, bytes. 60 liquids and 60 drinks of 16 steps take
-/// about half; offsets into it fit two bytes.
+/// Flash set aside for the packed sheet, bytes. 60 liquids and 60 drinks of 16 steps, every
+/// name and every fourth step a note of full length, take 23 KiB. Offsets into it fit two bytes.
 pub const SHEET_BYTES_MAX: usize = 32 * 1024;
 
 /// Largest amount, microlitres (20 l): the largest batch that still goes on a counter.

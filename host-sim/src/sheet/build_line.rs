@@ -140,7 +140,10 @@ fn ice(reader: &mut Reader<'_>, line: &Written, range: &str) -> Option<Action> {
     let place = line.place(offset);
     let lower = range.to_ascii_lowercase();
     let Some(grams) = lower.strip_suffix('g').map(str::trim) else {
-        let what = format!("{} is no range in grams", quoted(range));
+        let what = match range {
+            "" => "the range is missing".to_owned(),
+            _ => format!("{} is no range in grams", quoted(range)),
+        };
         reader.mistake(place, what, "write ice 120-180 g");
         return None;
     };

@@ -82,19 +82,27 @@ impl<'t> Reader<'t> {
             .push(SheetMistake::at(self.text, self.file, at, what, right));
     }
 
-    /// A mistake of TOML itself, whose message says what was expected after a comma.
+    /// A mistake of TOML itself. Its parser says what it expected after a comma, which helps
+    /// with brackets but not with a value it could not make out.
     pub(super) fn toml_mistake(&mut self, error: &toml::de::Error) {
         let at = error.span().map_or(0, |span| span.start);
         let message = error.message().replace('\n', ", ");
-        let (what, right) = match message.split_once(", expected ") {
-            Some((what, right)) => (what.to_owned(), format!("expected {right}")),
-            None if message.contains("duplicate key") => {
-                (message, "write each key once".to_owned())
-            }
-            None => (
-                message,
+        let (what, expected) = message.split_once(", expected ").unwrap_or((&message, ""));
+        let (what, right) = match what {
+            "string values must be quoted" | "invalid boolean" => (
+                "the value is missing, or is a text without quotes",
+                "write a number such as 1.5, or \"text\"".to_owned(),
+            ),
+            "invalid basic string" if expected == "`\"`" => (
+                "the text has no end",
+                "end it with a quote on the same line".to_owned(),
+            ),
+            "duplicate key" => ("the key stands twice", "write each key once".to_owned()),
+            _ if expected.is_empty() => (
+                what,
                 "write key = \"text\", key = 1.5 or key = [\"text\", \"text\"]".to_owned(),
             ),
+            _ => (what, format!("expected {expected}")),
         };
         self.mistake(at, what, right);
     }
@@ -135,7 +143,7 @@ impl<'t> Reader<'t> {
         match value.get_ref() {
             DeValue::Table(table) => Some(Section { table, at }),
             other => {
-                self.wrong_type(value.span().start, key, other, right);
+                self.wrong_type(value.span().start, &quoted(key), other, right);
                 None
             }
         }
@@ -148,17 +156,17 @@ impl<'t> Reader<'t> {
         right: &str,
     ) -> Option<Written> {
         let value = section.table.get(key)?;
-        self.as_text(value, key, right)
+        self.as_text(value, &quoted(key), right)
     }
 
-    pub(super) fn as_text(
+    fn as_text(
         &mut self,
         value: &Spanned<DeValue<'_>>,
-        key: &str,
+        name: &str,
         right: &str,
     ) -> Option<Written> {
         let DeValue::String(text) = value.get_ref() else {
-            self.wrong_type(value.span().start, key, value.get_ref(), right);
+            self.wrong_type(value.span().start, name, value.get_ref(), right);
             return None;
         };
         let source = self.text.get(value.span()).unwrap_or("");
@@ -179,10 +187,11 @@ impl<'t> Reader<'t> {
     ) -> Option<Vec<Written>> {
         let value = section.table.get(key)?;
         let DeValue::Array(items) = value.get_ref() else {
-            self.wrong_type(value.span().start, key, value.get_ref(), right);
+            self.wrong_type(value.span().start, &quoted(key), value.get_ref(), right);
             return None;
         };
-        let texts = items.iter().map(|item| self.as_text(item, key, right));
+        let name = format!("an entry of {}", quoted(key));
+        let texts = items.iter().map(|item| self.as_text(item, &name, right));
         Some(texts.collect::<Vec<_>>().into_iter().flatten().collect())
     }
 
@@ -202,7 +211,7 @@ impl<'t> Reader<'t> {
                 .map(|number| number as f64),
             DeValue::Float(number) => number.as_str().parse().ok(),
             other => {
-                self.wrong_type(at, key, other, right);
+                self.wrong_type(at, &quoted(key), other, right);
                 return None;
             }
         };
@@ -215,7 +224,7 @@ impl<'t> Reader<'t> {
         value.map(|value| Figure { value, at })
     }
 
-    fn wrong_type(&mut self, at: usize, key: &str, found: &DeValue<'_>, right: &str) {
+    fn wrong_type(&mut self, at: usize, name: &str, found: &DeValue<'_>, right: &str) {
         let found = match found {
             DeValue::String(_) => "a text",
             DeValue::Integer(_) | DeValue::Float(_) => "a number",
@@ -224,7 +233,7 @@ impl<'t> Reader<'t> {
             DeValue::Array(_) => "a list",
             DeValue::Table(_) => "a table",
         };
-        self.mistake(at, format!("{} is {found}", quoted(key)), right);
+        self.mistake(at, format!("{name} is {found}"), right);
     }
 }
 

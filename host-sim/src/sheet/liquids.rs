@@ -84,7 +84,7 @@ fn liquid(reader: &mut Reader<'_>, key: &str, section: &Section<'_, '_>) -> Hous
     let liquid = HouseLiquid {
         key: key.to_owned(),
         name,
-        family,
+        family: family.unwrap_or_default(),
         // In range, so that nothing is cut off.
         abv_centi: (abv * 100.0).round() as u16,
         sugar_dg_per_l: (sugar_g_per_l * 10.0).round() as u16,
@@ -104,23 +104,22 @@ fn liquid(reader: &mut Reader<'_>, key: &str, section: &Section<'_, '_>) -> Hous
     liquid
 }
 
-fn family(reader: &mut Reader<'_>, section: &Section<'_, '_>) -> Family {
+/// How it pours; nothing when that cannot be told.
+fn family(reader: &mut Reader<'_>, section: &Section<'_, '_>) -> Option<Family> {
+    if !section.table.contains_key("pours") {
+        return Some(Family::Spirit);
+    }
     let words = POURS.map(|(word, _)| word);
     let right = format!("write pours = \"juice\", or {}", listed(&words));
-    let Some(written) = reader.text(section, "pours", &right) else {
-        return Family::Spirit;
-    };
+    let written = reader.text(section, "pours", &right)?;
     let word = plain(&written.text);
-    if let Some((_, family)) = POURS.iter().find(|(known, _)| *known == word) {
-        return *family;
+    let found = POURS.iter().find(|(known, _)| *known == word);
+    if found.is_none() {
+        let what = format!("nothing pours as {}", quoted(&written.text));
+        let right = did_you_mean(&word, words).unwrap_or(right);
+        reader.mistake(written.at, what, right);
     }
-    let what = format!("nothing pours as {}", quoted(&written.text));
-    reader.mistake(
-        written.at,
-        what,
-        did_you_mean(&word, words).unwrap_or(right),
-    );
-    Family::Spirit
+    found.map(|(_, family)| *family)
 }
 
 fn name(reader: &mut Reader<'_>, key: &str, section: &Section<'_, '_>) -> String {
@@ -133,8 +132,10 @@ fn name(reader: &mut Reader<'_>, key: &str, section: &Section<'_, '_>) -> String
         // The key will do, as long as the panel can show it.
         None => {
             let name = key.replace(['-', '_'], " ");
-            let shown = Written::new(name.clone(), section.at);
-            panel_text(reader, &shown, "name", NAME_MAX);
+            if !section.table.contains_key("name") {
+                let shown = Written::new(name.clone(), section.at);
+                panel_text(reader, &shown, "name", NAME_MAX);
+            }
             name
         }
     }
@@ -168,10 +169,10 @@ pub(super) fn panel_text(reader: &mut Reader<'_>, written: &Written, kind: &str,
     }
 }
 
-fn strength(reader: &mut Reader<'_>, section: &Section<'_, '_>, family: Family) -> f64 {
+fn strength(reader: &mut Reader<'_>, section: &Section<'_, '_>, family: Option<Family>) -> f64 {
     let right = "write percent by volume: abv = 40";
     let abv = reader.figure(section, "abv", 0.0..=100.0, right);
-    let needed = matches!(family, Family::Spirit | Family::Bitters);
+    let needed = matches!(family, Some(Family::Spirit | Family::Bitters));
     if needed && !section.table.contains_key("abv") {
         let right = "write percent by volume: abv = 40; or what it pours as: pours = \"juice\"";
         reader.mistake(section.at, "the strength is missing", right);
@@ -240,19 +241,22 @@ fn allergens(reader: &mut Reader<'_>, section: &Section<'_, '_>) -> u16 {
     })
 }
 
-fn each(reader: &mut Reader<'_>, section: &Section<'_, '_>, family: Family) -> u32 {
+fn each(reader: &mut Reader<'_>, section: &Section<'_, '_>, family: Option<Family>) -> u32 {
     let right = "write what one weighs: each = \"33 g\"";
     let written = reader.text(section, "each", right);
     match (written, family) {
-        (Some(written), Family::Whole) => match Amount::parse(&written.text).map(|a| a.quantity) {
-            Ok(Quantity::Mass(mg)) if mg <= MASS_MAX_MG => mg,
-            _ => {
-                let what = format!("{} is no mass", quoted(&written.text));
-                reader.mistake(written.at, what, right);
-                0
+        (Some(written), Some(Family::Whole)) => {
+            match Amount::parse(&written.text).map(|a| a.quantity) {
+                Ok(Quantity::Mass(mg)) if mg <= MASS_MAX_MG => mg,
+                _ => {
+                    let what = format!("{} is no mass", quoted(&written.text));
+                    reader.mistake(written.at, what, right);
+                    0
+                }
             }
-        },
-        (Some(written), _) => {
+        }
+        (Some(_), None) => 0,
+        (Some(written), Some(_)) => {
             let what = "\"each\" belongs to what is tipped in as a whole";
             reader.mistake(
                 written.at,
@@ -261,7 +265,7 @@ fn each(reader: &mut Reader<'_>, section: &Section<'_, '_>, family: Family) -> u
             );
             0
         }
-        (None, Family::Whole) => {
+        (None, Some(Family::Whole)) => {
             if !section.table.contains_key("each") {
                 reader.mistake(section.at, "the mass of one is missing", right);
             }
