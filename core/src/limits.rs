@@ -78,12 +78,12 @@ pub const POUR_RISE_MAX_G_PER_S: f32 = 70.0;
 pub const ABRUPT_G: f32 = 1.0;
 /// A pour has begun when the fast line stands so far above the level, grams (design: vibration
 /// of 0.05 g rms and bass of 0.15 g stay below) ...
-pub const START_RISE_G: f32 = 0.35;
+pub const START_RISE_G: f32 = 0.2;
 /// ... plus so many sigma of the noise ...
-pub const START_SIGMAS: f32 = 1.6;
+pub const START_SIGMAS: f32 = 2.0;
 /// ... and rises at least so fast, grams per second (a fan's draught of 0.3 g below 1 Hz does
 /// not) ...
-pub const START_FLOW_G_PER_S: f32 = 1.4;
+pub const START_FLOW_G_PER_S: f32 = 1.2;
 /// ... for so long, seconds ...
 pub const START_HOLD_S: f32 = 0.03;
 /// ... and so long after anything abrupt, seconds: a knock rings for 0.05 to 0.12 s.

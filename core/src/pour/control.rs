@@ -128,11 +128,9 @@ impl Control {
             return;
         }
         let flow = pouring.line.flow;
-        let frozen = self
-            .stop_at
-            .is_some_and(|at| at.seconds_since(now) < FREEZE_S)
-            && flow.0 > PLAN_FLOW_G_PER_S;
-        if frozen {
+        let known = !self.is_easing(now) && flow.0 > PLAN_FLOW_G_PER_S;
+        let near = |at: Instant| at.seconds_since(now) < FREEZE_S;
+        if known && self.stop_at.is_some_and(near) {
             return;
         }
         let remaining = self.target - pouring.line.at(now.seconds_since(pouring.at));
@@ -142,7 +140,7 @@ impl Control {
             self.stop_at = (remaining.0 <= 0.0).then_some(now);
             return;
         }
-        let (first, then) = self.forecast(now, flow);
+        let (first, then) = self.forecast(now, flow, pouring.jerk);
         let after = remaining - first - self.habit.overrun(then);
         self.stop_at = Some(now.offset((after.0 / then.0).clamp(0.0, 60.0)));
         self.plan_ease(now, remaining, flow);
@@ -161,7 +159,12 @@ impl Control {
     /// Until the hand has had time to follow, it is expected to; a hand that then still pours as
     /// before is one of those that never ease. The measured flow takes over gradually, because
     /// the line behind it looks back by two of its memories.
-    fn forecast(&self, now: Instant, flow: GramsPerSecond) -> (Grams, GramsPerSecond) {
+    fn forecast(
+        &self,
+        now: Instant,
+        flow: GramsPerSecond,
+        jerk: GramsPerSecond,
+    ) -> (Grams, GramsPerSecond) {
         let Ease::Cued(at, before) = self.ease else { return (Grams::ZERO, flow) };
         let since = now.seconds_since(at);
         let eased = self.habit.eased(before);
@@ -169,10 +172,15 @@ impl Control {
             let more = (EASE_HALF_S - since).max(0.0);
             return ((before - eased).during(more), eased);
         }
-        if flow.0 > EASE_IGNORED_SHARE * before.0 {
+        if jerk.0 > EASE_IGNORED_SHARE * before.0 {
             return (Grams::ZERO, flow);
         }
-        let measured = ((since - EASE_FOLLOWED_S) / (EASE_KNOWN_S - EASE_FOLLOWED_S)).min(1.0);
+        if since >= EASE_KNOWN_S {
+            return (Grams::ZERO, flow);
+        }
+        // While the jet weakens its fading force makes the flow look smaller than it is.
+        let flow = GramsPerSecond(flow.0.min(jerk.0).max(0.5 * eased.0));
+        let measured = (since - EASE_FOLLOWED_S) / (EASE_KNOWN_S - EASE_FOLLOWED_S);
         (Grams::ZERO, eased + (flow - eased) * measured)
     }
 

@@ -40,7 +40,7 @@ impl Start {
     ) -> bool {
         let threshold = START_RISE_G + START_SIGMAS * noise.0;
         let rising = (fast.mass - level).0 > threshold
-            && fast.flow.0 > START_FLOW_G_PER_S + 8.0 * noise.0
+            && fast.flow.0 > START_FLOW_G_PER_S + 6.0 * noise.0
             && fast.flow.0 < POUR_RISE_MAX_G_PER_S
             && calm_s > START_CALM_S;
         let creeping = (guide.mass - level).0 > SLOW_START_RISE_G
