@@ -108,6 +108,8 @@ impl Bench {
     pub fn tilt_drawn(&mut self, liquid: LiquidRef, draw: PourDraw, left_g: f64) {
         let wander = Draws::new(self.seed, Process::Bottle, 2 * self.pours + 1);
         self.pours += 1;
+        self.first_landed_us = None;
+        self.stream_ended_us = None;
         self.bottle = Some(Bottle::tilted(liquid, draw, left_g, self.now_s(), wander));
     }
 

@@ -10,7 +10,7 @@ use super::handbook;
 use super::hidden::Hidden;
 use super::liquid::{Liquid, LiquidRef};
 use super::slosh::{Basin, Slosh};
-use super::stream::Stream;
+use super::stream::{GRAVITY, Stream};
 use super::surroundings::{Shaking, Surroundings};
 use super::table::Table;
 use super::touch::{Forces, Standing};
@@ -97,7 +97,9 @@ pub struct Bench {
     ready: Option<Conversion>,
     next_read_us: u64,
     pub(super) flow_at_stop_g_s: f64,
+    pub(super) first_landed_us: Option<u64>,
     pub(super) last_landed_us: Option<u64>,
+    pub(super) stream_ended_us: Option<u64>,
     pub(super) vessel_draws: Draws,
     pub(super) touch_draws: Draws,
     pub(super) dash_draws: Draws,
@@ -162,7 +164,9 @@ impl Bench {
             ready: None,
             next_read_us,
             flow_at_stop_g_s: 0.0,
+            first_landed_us: None,
             last_landed_us: None,
+            stream_ended_us: None,
             vessel_draws,
             touch_draws: Draws::new(seed, Process::Touch, 0),
             dash_draws: Draws::new(seed, Process::Dash, 0),
@@ -294,6 +298,8 @@ impl Bench {
             self.stream.release(bottle.liquid, grams, speed_m_s, fall_m);
         }
         if ended {
+            let fall_s = (2.0 * bottle.draw().fall_m / GRAVITY).sqrt();
+            self.stream_ended_us = Some(((now_s + fall_s) * 1e6).round() as u64);
             if let Some(basin) = self.basin() {
                 self.slosh
                     .after_pour(&self.table, basin, self.flow_at_stop_g_s);
@@ -335,7 +341,9 @@ impl Bench {
     /// What lands goes into the vessel, or beside it where none stands.
     fn take_in(&mut self, liquid: LiquidRef, grams: f64, now_s: f64) {
         let shown_share = self.shown_share(liquid);
-        self.last_landed_us = Some((now_s * 1e6).round() as u64);
+        let now_us = (now_s * 1e6).round() as u64;
+        self.first_landed_us.get_or_insert(now_us);
+        self.last_landed_us = Some(now_us);
         match self
             .on_pan
             .and_then(|vessel| self.vessels.get_mut(vessel.0))

@@ -138,6 +138,19 @@ impl Bench {
             || !self.ice.is_empty()
     }
 
+    /// When the first liquid of the last pour landed, microseconds.
+    #[must_use]
+    pub fn first_landed_us(&self) -> Option<u64> {
+        self.first_landed_us
+    }
+
+    /// When the stream of the last pour ended on the surface, microseconds; thread and drops
+    /// come later.
+    #[must_use]
+    pub fn stream_ended_us(&self) -> Option<u64> {
+        self.stream_ended_us
+    }
+
     /// When something last landed, microseconds.
     #[must_use]
     pub fn last_landed_us(&self) -> Option<u64> {
