@@ -1,1 +1,5 @@
 //! The simulated world against its own table and against physics.
+
+mod codes;
+mod stream;
+mod table;

@@ -1,1 +1,0 @@
-//! A station, a bench and a hand, played against each other.

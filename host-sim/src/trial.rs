@@ -1,1 +1,0 @@
-//! Single pours, guided and by other methods, on the same draws.
