@@ -166,13 +166,13 @@ pub const SIGMA_SHARE: f32 = 2e-4;
 pub const EASE_HALF_S: f32 = 0.37;
 /// From the ease cue until a hand that follows has begun to, seconds: three deviations beyond
 /// its mean reaction.
-pub const EASE_FOLLOWED_S: f32 = 0.45;
+pub const EASE_FOLLOWED_S: f32 = 0.55;
 /// A flow above this share of the flow before has not been eased.
 pub const EASE_IGNORED_SHARE: f32 = 0.87;
 /// From the ease cue until the eased flow has been measured, seconds.
-pub const EASE_KNOWN_S: f32 = 0.80;
+pub const EASE_KNOWN_S: f32 = 0.85;
 /// Ease is cued so long before the stop, seconds: reaction, transition and time to measure.
-pub const EASE_LEAD_S: f32 = 1.35;
+pub const EASE_LEAD_S: f32 = 1.4;
 /// An ease closer to the stop than this confuses more than it helps, seconds.
 pub const EASE_LEAST_S: f32 = 0.5;
 /// A flow already this slow is not eased, grams per second.
@@ -219,6 +219,11 @@ pub const OVERRUN_CLIP_SIGMAS: f32 = 2.5;
 pub const OVERRUN_JUMP: (u8, f32) = (2, 2.2);
 /// A hand drifts by so much between pours, seconds, one standard deviation.
 pub const OVERRUN_DRIFT_S: f32 = 0.006;
+/// A hand that still pours this share of its flow after an ease does not ease; until it is known
+/// better a hand is taken to keep [`EASED_START_SHARE`] of it.
+pub const EASED_NOT_SHARE: f32 = 0.85;
+/// See [`EASED_NOT_SHARE`].
+pub const EASED_START_SHARE: f32 = 0.42;
 /// How quickly the eased flow is learned, share of each pour.
 pub const EASED_LEARN: f32 = 0.25;
 /// Hands and bottles remembered at a time.

@@ -4,13 +4,13 @@ use std::io::{self, Write};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use pennyweight_sim::commands::{BadInput, Failure};
 use pennyweight_sim::commands::check::{self, CheckArgs};
 use pennyweight_sim::commands::failure::FailureKind;
 use pennyweight_sim::commands::liquid::{self, LiquidArgs};
 use pennyweight_sim::commands::replay::{self, ReplayArgs};
 use pennyweight_sim::commands::run::{self, RunArgs};
 use pennyweight_sim::commands::station::{self, StationArgs};
+use pennyweight_sim::commands::{BadInput, Failure};
 
 /// Drinks poured by weight: the core of the bench scale, on the desk.
 ///

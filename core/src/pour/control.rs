@@ -1,8 +1,8 @@
 //! Cues for one pour, placed between conversions.
 
 use crate::limits::{
-    EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAD_S, EASE_LEAST_S, FREEZE_S,
-    PLAN_AFTER_S, PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S,
+    EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAD_S,
+    EASE_LEAST_S, FREEZE_S, PLAN_AFTER_S, PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S,
 };
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
@@ -29,8 +29,8 @@ pub struct Stopped {
     pub mass: Grams,
     /// The flow then.
     pub flow: GramsPerSecond,
-    /// The pour had been eased.
-    pub eased: bool,
+    /// The flow when the ease was cued, if it was.
+    pub before_ease: Option<GramsPerSecond>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -89,6 +89,14 @@ impl Control {
                 line.mass
             }
         })
+    }
+
+    /// The flow when the ease was cued.
+    const fn flow_before_ease(&self) -> Option<GramsPerSecond> {
+        match self.ease {
+            Ease::Cued(_, flow) => Some(flow),
+            Ease::Open | Ease::Never => None,
+        }
     }
 
     /// The ease was cued.
@@ -165,7 +173,9 @@ impl Control {
         flow: GramsPerSecond,
         jerk: GramsPerSecond,
     ) -> (Grams, GramsPerSecond) {
-        let Ease::Cued(at, before) = self.ease else { return (Grams::ZERO, flow) };
+        let Ease::Cued(at, before) = self.ease else {
+            return (Grams::ZERO, flow);
+        };
         let since = now.seconds_since(at);
         let eased = self.habit.eased(before);
         if since < EASE_FOLLOWED_S {
@@ -221,14 +231,16 @@ impl Control {
                 at: now,
                 mass,
                 flow,
-                eased: self.is_eased(),
+                before_ease: self.flow_before_ease(),
             });
             self.ease_at = None;
             self.run_ramp(now);
             return Some(Call::Stop);
         }
         if self.ease_at.is_some_and(|at| at <= now) {
-            let flow = self.seen.map_or(GramsPerSecond::ZERO, |(_, line)| line.flow);
+            let flow = self
+                .seen
+                .map_or(GramsPerSecond::ZERO, |(_, line)| line.flow);
             self.ease = Ease::Cued(now, flow);
             self.ease_at = None;
             return Some(Call::Ease);

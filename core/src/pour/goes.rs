@@ -289,7 +289,11 @@ impl Pour {
         if fit {
             self.taught = true;
             let mut habit = crew.habits.of(self.owner, self.body);
-            habit.learn(stopped.flow, settled.mass - stopped.mass, stopped.eased);
+            habit.learn(
+                stopped.flow,
+                settled.mass - stopped.mass,
+                stopped.before_ease,
+            );
             crew.habits.keep(self.owner, habit);
         }
     }

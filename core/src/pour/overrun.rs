@@ -9,9 +9,9 @@
 use heapless::Vec;
 
 use crate::limits::{
-    DRIPS_THICK_G, DRIPS_THIN_G, EASED_G_PER_S, EASED_LEARN, EASED_SHARE, HABITS, OVERRUN_BOUNDS_S,
-    OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S, OVERRUN_JUMP, OVERRUN_SCATTER, OVERRUN_SD_S,
-    OVERRUN_SQUARE, OVERRUN_THICK_S, OVERRUN_THIN_S,
+    DRIPS_THICK_G, DRIPS_THIN_G, EASED_G_PER_S, EASED_LEARN, EASED_NOT_SHARE, EASED_SHARE,
+    EASED_START_SHARE, HABITS, OVERRUN_BOUNDS_S, OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S,
+    OVERRUN_JUMP, OVERRUN_SCATTER, OVERRUN_SD_S, OVERRUN_SQUARE, OVERRUN_THICK_S, OVERRUN_THIN_S,
 };
 use crate::spec::LiquidId;
 use crate::units::{Grams, GramsPerSecond};
@@ -36,6 +36,8 @@ pub struct Habit {
     p12: f32,
     p22: f32,
     eased: f32,
+    /// Flow after an ease over the flow before it.
+    share: f32,
     jumps: i8,
     pours: u16,
 }
@@ -56,6 +58,7 @@ impl Habit {
             p12: 0.0,
             p22: OVERRUN_SQUARE.1 * OVERRUN_SQUARE.1,
             eased: EASED_G_PER_S,
+            share: EASED_START_SHARE,
             jumps: 0,
             pours: 0,
         }
@@ -71,6 +74,9 @@ impl Habit {
     /// The flow to expect after an ease from this flow.
     #[must_use]
     pub fn eased(&self, flow: GramsPerSecond) -> GramsPerSecond {
+        if self.share > EASED_NOT_SHARE {
+            return flow;
+        }
         GramsPerSecond(self.eased.min(EASED_SHARE * flow.0))
     }
 
@@ -80,8 +86,14 @@ impl Habit {
         self.pours
     }
 
-    /// Learns from a clean pour: the flow at the cue and what landed after it.
-    pub fn learn(&mut self, flow: GramsPerSecond, overrun: Grams, eased: bool) {
+    /// Learns from a clean pour: the flow at the cue, what landed after it, and the flow at the
+    /// ease cue where there was one.
+    pub fn learn(
+        &mut self,
+        flow: GramsPerSecond,
+        overrun: Grams,
+        before_ease: Option<GramsPerSecond>,
+    ) {
         let q = flow.0;
         if !(q > 0.0 && q < 100.0 && overrun.0.is_finite()) {
             return;
@@ -102,7 +114,10 @@ impl Habit {
         self.p11 -= g1 * g1 / spread;
         self.p12 -= g1 * g2 / spread;
         self.p22 -= g2 * g2 / spread;
-        if eased {
+        if let Some(before) = before_ease
+            && before.0 > q * 0.5
+        {
+            self.share += EASED_LEARN * (q / before.0 - self.share);
             self.eased += EASED_LEARN * (q - self.eased);
         }
         self.pours = self.pours.saturating_add(1);
