@@ -171,7 +171,19 @@ impl<'s> Build<'s> {
         crew: &mut Crew,
         out: &mut Outputs,
     ) {
+        // What settles after the next step has opened is the pour before it.
+        let settled_before = self.closing.is_some();
+        let steady = matches!(events.settling, Some(Settling::Steady(_)));
         self.late(now, events, crew, out);
+        let events = &if settled_before {
+            PanEvents {
+                settling: None,
+                removed: None,
+                ..*events
+            }
+        } else {
+            *events
+        };
         match self.phase {
             Phase::Vessel => {
                 if events.placed.is_some() {
@@ -198,7 +210,7 @@ impl<'s> Build<'s> {
             }
             Phase::Straining(strained) => {
                 self.strain(strained, now, events);
-                self.finishing(events, crew, out);
+                self.finishing(steady, events, crew, out);
             }
             Phase::Finishing { strained, .. } => {
                 if let Some(strained) = strained
@@ -206,7 +218,7 @@ impl<'s> Build<'s> {
                 {
                     self.strain(strained, now, events);
                 }
-                self.finishing(events, crew, out);
+                self.finishing(steady, events, crew, out);
             }
             Phase::Done => {
                 if events.lifted {
@@ -458,12 +470,11 @@ impl<'s> Build<'s> {
     }
 
     /// Recorded once nothing more comes, or the glass goes.
-    fn finishing(&mut self, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
+    fn finishing(&mut self, steady: bool, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
         if !matches!(self.phase, Phase::Finishing { .. }) {
             return;
         }
-        let last = matches!(events.settling, Some(Settling::Steady(_)));
-        if last || events.lifted {
+        if steady || events.lifted {
             self.finish(crew, out);
         }
         if events.lifted {

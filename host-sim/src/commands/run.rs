@@ -21,6 +21,8 @@ use super::result::{RoundResult, RoundTally};
 use super::sentences::sentence;
 use super::sheet_file;
 use super::tables;
+use crate::plant::Table;
+use crate::session::{Moment, Session, SessionSetup};
 
 /// How many drinks are built where no order is given.
 const DEMO_DRINKS: usize = 3;
@@ -57,17 +59,6 @@ pub struct RunArgs {
     /// The way of working
     #[arg(long, value_enum, default_value_t)]
     pub mode: ModeName,
-}
-
-/// One call of the station while a round is played, and what a person sees after it.
-#[derive(Clone, Copy, Debug)]
-pub struct Moment<'s> {
-    /// Station time.
-    pub at: Instant,
-    /// What the station answered.
-    pub outputs: Outputs,
-    /// What the panel, the light and the sounder show.
-    pub view: View<'s>,
 }
 
 /// Plays a round onto standard output.
@@ -259,13 +250,20 @@ impl<'n> Live<'n> {
     }
 }
 
-// JOIN session: the moments of a round played by the simulated bench and hand; the same seed
-// gives the same moments.
+/// The moments of a round on the simulated bench; the same seed gives the same moments.
 fn moments<'s>(
     sheet: &Sheet<'s>,
     ordered: &[DrinkId],
     args: &RunArgs,
-) -> Result<impl Iterator<Item = Moment<'s>> + use<'s>, Failure> {
-    let _ = (sheet, ordered, args.seed, args.mode);
-    Ok(std::iter::empty())
+) -> Result<Session<'s>, Failure> {
+    let mut setup = SessionSetup::new(ordered.to_vec(), args.seed);
+    setup.mode = args.mode.into();
+    Session::new(&Table::nominal(), *sheet, &setup).map_err(|error| {
+        Failure::failed_run(
+            "the round cannot be set up",
+            "the packed sheet",
+            format!("{error:?}"),
+            "report this with the sheet",
+        )
+    })
 }
