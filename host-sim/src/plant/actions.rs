@@ -67,10 +67,16 @@ impl Bench {
         self.on_pan
     }
 
-    /// Wipes the pan: a hand presses for half a second, what lay there is gone.
+    /// Wipes the pan: a cloth goes over it in a few strokes, what lay there is gone.
     pub fn wipe(&mut self) {
         self.stray_g = 0.0;
-        self.press(80.0, 0.5);
+        let mut begins_s = self.now_s();
+        for _ in 0..4 {
+            let grams = self.touch_draws.between(20.0, 150.0);
+            let lasts_s = self.touch_draws.between(0.08, 0.18);
+            self.forces.rest(begins_s, lasts_s, grams, 0.03);
+            begins_s += lasts_s;
+        }
     }
 
     /// Lays something that is no vessel on the pan: a spoon, a towel, a cube beside the tin.

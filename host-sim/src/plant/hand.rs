@@ -54,6 +54,8 @@ pub struct HandDraw {
     pub about_ramp_end_s: f64,
     /// The flow it eases to, g/s; `None` when it never eases.
     pub eased_g_s: Option<f64>,
+    /// Most of the flow before that it eases to, a share.
+    pub eased_at_most: f64,
     /// Time that takes, seconds.
     pub transition_s: f64,
     /// To read a number, seconds.
@@ -107,7 +109,7 @@ impl HandNature {
         let [_, _, about, divisor, spread] = law.stop_with_ramp_s.figures;
         let anticipates = draws.chance(self.anticipates);
         let about_ramp_end_s = about + slower / divisor + spread * draws.normal();
-        let [_, sigma, _, transition, transition_sd] = law.eased_flow_g_s.figures;
+        let [_, sigma, most_percent, transition, transition_sd] = law.eased_flow_g_s.figures;
         let eased =
             self.eased_g_s * (sigma * std::f64::consts::FRAC_1_SQRT_2 * draws.normal()).exp();
         let transition_s = (transition + transition_sd * draws.normal()).max(0.1);
@@ -126,6 +128,7 @@ impl HandNature {
             anticipates,
             about_ramp_end_s,
             eased_g_s: (!self.never_eases).then_some(eased),
+            eased_at_most: most_percent / 100.0,
             transition_s,
             reading_s,
             margin_s,

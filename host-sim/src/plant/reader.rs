@@ -2,11 +2,9 @@
 
 use super::hand::HandDraw;
 
-/// The number is a mean over so many seconds (assumption: a plain scale steadies its figures).
-const SHOWN_MEAN_S: f64 = 0.25;
-
-/// It changes so often, seconds (assumption).
-const SHOWN_EVERY_S: f64 = 0.1;
+/// The number is a mean over so many seconds, renewed with every conversion (assumption, in
+/// favour of the plain scale: many lag by a quarter of a second).
+const SHOWN_MEAN_S: f64 = 0.05;
 
 /// A plain scale's display and the eye on it.
 #[derive(Clone, Debug)]
@@ -16,7 +14,6 @@ pub struct Reader {
     reading_s: f64,
     recent: Vec<(u64, f64)>,
     tare_g: f64,
-    next_shown_us: u64,
     move_us: Option<u64>,
 }
 
@@ -30,7 +27,6 @@ impl Reader {
             reading_s: draw.reading_s,
             recent: Vec::new(),
             tare_g: 0.0,
-            next_shown_us: 0,
             move_us: None,
         }
     }
@@ -45,9 +41,10 @@ impl Reader {
         }
     }
 
-    /// What is on the scale now is zero.
-    pub fn tare(&mut self) {
-        self.tare_g = self.mean();
+    /// `grams` is zero from now on.
+    pub fn tare(&mut self, grams: f64) {
+        self.tare_g = grams;
+        self.move_us = None;
     }
 
     /// What is to be reached.
@@ -66,18 +63,9 @@ impl Reader {
         self.recent.push((now_us, grams));
         let since = now_us.saturating_sub((SHOWN_MEAN_S * 1e6) as u64);
         self.recent.retain(|&(at, _)| at >= since);
-        if now_us < self.next_shown_us {
-            return;
-        }
-        self.next_shown_us = now_us + (SHOWN_EVERY_S * 1e6) as u64;
         if self.move_us.is_none() && self.mean() - self.tare_g >= self.moves_at_g {
             self.move_us = Some(now_us + (self.reading_s * 1e6) as u64);
         }
-    }
-
-    /// Forgets what was shown before the pour.
-    pub fn begin(&mut self) {
-        self.move_us = None;
     }
 
     /// When the bottle is tilted back.

@@ -11,14 +11,14 @@ const FOLLOWED_S: f64 = 0.15;
 /// The ramp of the last so many seconds tells how fast it runs (assumption).
 const LOOKS_BACK_S: f64 = 0.30;
 
+/// A ramp that rises slower than this a second stands still (assumption).
+const STANDS_STILL: f64 = 0.1;
+
 /// A move this close can no longer be changed (assumption: about the fastest reaction).
 const COMMITTED_S: f64 = 0.12;
 
 /// Whoever is still pouring so long after a reaction was due gives up waiting for the ramp.
 const OVERDUE_S: f64 = 0.15;
-
-/// Most eased flow, as a share of the flow before (table: never above 70 % of it).
-const EASED_AT_MOST: f64 = 0.70;
 
 /// What a hand takes in at one moment.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -29,6 +29,9 @@ pub struct Sensed {
     pub stop: bool,
     /// The ramp as it stands.
     pub ramp: Option<f64>,
+    /// The panel asks for the pour; once it has, anything else it shows means that the pour is
+    /// over.
+    pub asked: bool,
 }
 
 impl Sensed {
@@ -44,6 +47,7 @@ impl Sensed {
             ease: heard(outputs.ease, Sound::Ease) || cue == Cue::Ease || view.light == Light::Ease,
             stop: heard(outputs.stop, Sound::Stop) || cue == Cue::Stop || view.light == Light::Stop,
             ramp: view.ramp.map(f64::from),
+            asked: matches!(view.page, Page::Pour { .. } | Page::Add { .. }),
         }
     }
 }
@@ -71,6 +75,7 @@ pub struct Reflex {
     stop_seen_us: Option<u64>,
     planned_us: Option<u64>,
     ramp: Vec<(u64, f64)>,
+    asked: bool,
     stopped: bool,
 }
 
@@ -85,6 +90,7 @@ impl Reflex {
             stop_seen_us: None,
             planned_us: None,
             ramp: Vec::new(),
+            asked: false,
             stopped: false,
         }
     }
@@ -100,7 +106,9 @@ impl Reflex {
         if sensed.ease && !self.eased && self.ease_us.is_none() && self.draw.eased_g_s.is_some() {
             self.ease_us = Some(now_us + micros(self.draw.ease_reaction_s));
         }
-        if sensed.stop && self.stop_seen_us.is_none() {
+        let withdrawn = self.asked && !sensed.asked;
+        self.asked |= sensed.asked;
+        if (sensed.stop || withdrawn) && self.stop_seen_us.is_none() {
             self.stop_seen_us = Some(now_us);
         }
         if let Some(ramp) = sensed.ramp
@@ -110,30 +118,31 @@ impl Reflex {
         }
     }
 
-    /// Foresees the moment at which the ramp reaches one.
+    /// Foresees the moment at which the ramp reaches one. A ramp that stands still ends at no
+    /// moment that could be foreseen.
     fn watch(&mut self, now_us: u64, ramp: f64) {
         let committed = self
             .planned_us
             .is_some_and(|planned| planned < now_us + micros(COMMITTED_S));
-        let moved = self.ramp.last().is_none_or(|&(_, before)| ramp > before);
-        if committed || !moved {
+        if committed {
             return;
         }
         self.ramp.push((now_us, ramp));
         let recent = now_us.saturating_sub(micros(LOOKS_BACK_S));
-        let first = self.ramp.iter().find(|&&(at, _)| at >= recent);
-        let Some(&(since_us, since)) = first else {
+        self.ramp.retain(|&(at, _)| at >= recent);
+        let Some(&(since_us, since)) = self.ramp.first() else {
             return;
         };
         let seconds = now_us.saturating_sub(since_us) as f64 * 1e-6;
-        let rise = ramp - since;
-        if seconds < FOLLOWED_S || rise <= 0.0 {
+        if seconds < FOLLOWED_S {
             return;
         }
-        let left_s = (1.0 - ramp).max(0.0) * seconds / rise;
-        let end_s = now_us as f64 * 1e-6 + left_s;
-        let planned_s = (end_s + self.draw.about_ramp_end_s).max(now_us as f64 * 1e-6);
-        self.planned_us = Some(micros(planned_s));
+        let rise = (ramp - since) / seconds;
+        self.planned_us = (rise > STANDS_STILL).then(|| {
+            let now_s = now_us as f64 * 1e-6;
+            let end_s = now_s + (1.0 - ramp).max(0.0) / rise;
+            micros((end_s + self.draw.about_ramp_end_s).max(now_s))
+        });
     }
 
     /// When the bottle will be tilted back, as things stand.
@@ -171,7 +180,7 @@ impl Reflex {
         }
         if !self.eased && self.ease_us.is_some_and(|due| due <= now_us) {
             self.eased = true;
-            let to_g_s = self.draw.eased_g_s?.min(EASED_AT_MOST * flow_g_s);
+            let to_g_s = self.draw.eased_g_s?.min(self.draw.eased_at_most * flow_g_s);
             return Some(Move::Ease {
                 to_g_s,
                 lasts_s: self.draw.transition_s,
@@ -187,7 +196,8 @@ impl Reflex {
     }
 }
 
-/// Seconds as microseconds.
-fn micros(seconds: f64) -> u64 {
+/// Seconds as microseconds, none where they are negative.
+#[must_use]
+pub fn micros(seconds: f64) -> u64 {
     (seconds * 1e6).round().max(0.0) as u64
 }

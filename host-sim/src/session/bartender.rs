@@ -7,40 +7,24 @@
 //! ```
 //!
 //! Times of reaching and carrying are assumptions: one to two seconds for a bottle that is not
-//! in the hand, half a second to read a page.
+//! in the hand, half a second to read a page. How each thing is done stands in `doing`.
 
 use pennyweight_core::output::Outputs;
-use pennyweight_core::spec::{Unit, Vessel};
+use pennyweight_core::spec::Unit;
 use pennyweight_core::view::{Next, Page, View, Work};
 
 use super::bar::BarBottle;
-use super::panel_says::{Errand, asks};
+use super::panel_says::{Errand, asks, from_next, next_of, only_tells};
 use crate::plant::draw::{Draws, Process};
-use crate::plant::ice::{Chilling, melted_g};
-use crate::plant::{Bench, HandNature, LiquidRef, Move, Reflex, Sensed, Table, VesselRef};
+use crate::plant::reflex::micros;
+use crate::plant::{Bench, HandNature, LiquidRef, Reflex, Sensed, Table, VesselRef};
 
 /// A note is done, and a remark read, within so many seconds; then the next thing is taken up.
-const NOTE_S: f64 = 6.0;
-const REMARK_S: f64 = 4.0;
-
-/// Nobody pours longer than this, seconds.
-const LONGEST_POUR_S: f64 = 40.0;
-
-/// A strainer lets so much through, ml/s, and this much stays on ice and walls, grams.
-const STRAINED_ML_S: f64 = 18.0;
-const HOLD_UP_G: (f64, f64) = (2.0, 4.0);
-
-/// A barspoon and a drop, ml (common practice, no source), and how evenly they are measured.
-const BARSPOON_ML: f64 = 5.0;
-const DROP_ML: f64 = 0.05;
-const MEASURED_CV: f64 = 0.08;
-
-/// A puddle above this is wiped away before a vessel is set down, grams.
-const WIPED_G: f64 = 3.0;
+const NOTE_S: f64 = 5.0;
 
 /// What goes in by the piece.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Piece {
+pub(super) enum Piece {
     Dash(LiquidRef),
     Measured(LiquidRef, f64),
     Cube(f64),
@@ -48,7 +32,7 @@ enum Piece {
 
 /// What the bartender is doing.
 #[derive(Clone, Debug)]
-enum Doing<'s> {
+pub(super) enum Doing<'s> {
     Watching,
     Fetching(Errand<'s>, u64),
     Pouring(Box<Reflex>, u64),
@@ -61,25 +45,26 @@ enum Doing<'s> {
 /// The bartender.
 #[derive(Clone, Debug)]
 pub(super) struct Bartender<'s> {
-    table: Table,
-    bar: Vec<BarBottle>,
-    hand: HandNature,
-    sound: bool,
-    fetch: Draws,
-    doing: Doing<'s>,
-    page: Page<'s>,
-    page_since_us: u64,
-    rests_until_us: u64,
-    pours: u64,
-    in_hand: Option<&'s str>,
+    pub(super) table: Table,
+    pub(super) bar: Vec<BarBottle>,
+    pub(super) hand: HandNature,
+    pub(super) sound: bool,
+    pub(super) fetch: Draws,
+    pub(super) doing: Doing<'s>,
+    pub(super) page: Page<'s>,
+    pub(super) page_since_us: u64,
+    pub(super) rests_until_us: u64,
+    pub(super) pours: u64,
+    pub(super) in_hand: Option<&'s str>,
+    pub(super) dropped: Option<&'s str>,
     /// What is being built in, or served in.
-    vessel: Option<VesselRef>,
+    pub(super) vessel: Option<VesselRef>,
     /// What is to be strained from.
-    source: Option<VesselRef>,
-    complete: bool,
-    served: Vec<VesselRef>,
-    landed: Vec<(String, f64)>,
-    landing: Option<(&'s str, f64)>,
+    pub(super) source: Option<VesselRef>,
+    pub(super) complete: bool,
+    pub(super) served: Vec<VesselRef>,
+    pub(super) landed: Vec<(String, f64)>,
+    pub(super) landing: Option<(&'s str, f64)>,
 }
 
 impl<'s> Bartender<'s> {
@@ -96,6 +81,7 @@ impl<'s> Bartender<'s> {
             rests_until_us: 0,
             pours: 0,
             in_hand: None,
+            dropped: None,
             vessel: None,
             source: None,
             complete: false,
@@ -154,8 +140,9 @@ impl<'s> Bartender<'s> {
             }
             Doing::Watching if now_us >= self.rests_until_us => self.look(now_us, bench),
             Doing::Fetching(errand, _) => {
-                let still = asks(&self.page).is_some_and(|asked| is_alike(&asked, errand));
-                if !still {
+                let errand = *errand;
+                let asked = self.errand();
+                if !asked.is_some_and(|asked| is_alike(&asked, &errand)) {
                     self.doing = Doing::Watching;
                 }
             }
@@ -163,18 +150,24 @@ impl<'s> Bartender<'s> {
         }
     }
 
+    /// What is to be done. Drops that are in are in, though the scale may not have seen them.
+    fn errand(&self) -> Option<Errand<'s>> {
+        match asks(&self.page) {
+            Some(Errand::Put(name, _, Unit::Drop)) if self.dropped == Some(name) => {
+                from_next(next_of(&self.page))
+            }
+            asked => asked,
+        }
+    }
+
     /// Reads the panel and goes to fetch what it asks for.
     fn look(&mut self, now_us: u64, bench: &Bench) {
         let shown_s = now_us.saturating_sub(self.page_since_us) as f64 * 1e-6;
-        let waits_s = match self.page {
-            Page::Note { .. } => NOTE_S,
-            Page::Judged { .. } => REMARK_S,
-            _ => 0.0,
-        };
+        let waits_s = if only_tells(&self.page) { NOTE_S } else { 0.0 };
         if shown_s < waits_s || bench.still_coming() {
             return;
         }
-        let Some(errand) = asks(&self.page) else {
+        let Some(errand) = self.errand() else {
             return;
         };
         let fetch_s = match errand {
@@ -214,242 +207,6 @@ impl<'s> Bartender<'s> {
             Doing::Finishing(_) => self.finished(now_us, bench),
         }
     }
-
-    fn begin(&mut self, errand: Errand<'s>, now_us: u64, bench: &mut Bench) {
-        match errand {
-            Errand::SetDown(kind) => self.set_down(kind, now_us, bench),
-            Errand::Pour(name) => self.tilt(name, 1.0, now_us, bench),
-            // A little more is poured carefully (assumption: at less than half the flow).
-            Errand::Add(name) => self.tilt(name, 0.4, now_us, bench),
-            Errand::Put(name, count, unit) => self.take_pieces(name, count, unit, now_us, bench),
-            Errand::Ice(grams) => {
-                let mut pieces = Vec::new();
-                let mut left_g = grams;
-                loop {
-                    let cube_g = bench.usual_cube_g();
-                    // One cube too many is worse than half a cube too few.
-                    if !pieces.is_empty() && left_g < cube_g / 2.0 {
-                        break;
-                    }
-                    left_g -= cube_g;
-                    pieces.push(Piece::Cube(cube_g));
-                }
-                self.doing = Doing::Putting(pieces, now_us);
-            }
-            Errand::Work(work, seconds, next) => {
-                self.lift(now_us, bench);
-                let seconds = (seconds + self.fetch.normal()).max(1.0);
-                self.doing = Doing::Working(work, seconds, next, now_us + micros(0.8 + seconds));
-            }
-            Errand::Strain => self.strain(now_us, bench),
-            Errand::Serve => {
-                self.complete = true;
-                self.lift(now_us, bench);
-            }
-        }
-    }
-
-    fn rest(&mut self, now_us: u64, seconds: f64) {
-        self.doing = Doing::Watching;
-        self.rests_until_us = now_us + micros(seconds);
-    }
-
-    fn set_down(&mut self, kind: Vessel, now_us: u64, bench: &mut Bench) {
-        if bench.vessel_on_pan().is_some() {
-            self.lift(now_us, bench);
-            return;
-        }
-        if bench.stray_g() > WIPED_G {
-            bench.wipe();
-            self.rest(now_us, 1.0);
-            return;
-        }
-        let same = self.vessel.filter(|&vessel| {
-            self.source.is_none() && bench.vessel(vessel).is_some_and(|held| held.kind == kind)
-        });
-        let vessel = same.unwrap_or_else(|| bench.take_vessel(kind));
-        if same.is_none() {
-            self.source = self.vessel;
-            self.vessel = Some(vessel);
-        }
-        bench.place(vessel);
-        self.rest(now_us, 0.8);
-    }
-
-    fn lift(&mut self, now_us: u64, bench: &mut Bench) {
-        bench.lift();
-        if self.complete {
-            self.complete = false;
-            self.served.extend(self.vessel.take());
-            self.source = None;
-        }
-        self.rest(now_us, 1.0);
-    }
-
-    fn bottle(&self, name: &str, bench: &Bench) -> Option<(LiquidRef, BarBottle)> {
-        let liquid = bench.liquid_named(name)?;
-        Some((liquid, self.bar.get(liquid.0)?.clone()))
-    }
-
-    fn tilt(&mut self, name: &'s str, share: f64, now_us: u64, bench: &mut Bench) {
-        let Some((liquid, bottle)) = self.bottle(name, bench) else {
-            self.rest(now_us, 2.0);
-            return;
-        };
-        let hours = bench.now_s() / 3600.0;
-        let mut draw = self.hand.pour(&self.table, self.pours, hours);
-        if !self.sound {
-            draw = draw.by_sight(&self.table);
-        }
-        self.pours += 1;
-        self.note_landing(name, bench);
-        bench.tilt(liquid, bottle.flow_ml_s * share);
-        let give_up_us = now_us + micros(LONGEST_POUR_S);
-        self.doing = Doing::Pouring(Box::new(Reflex::new(draw)), give_up_us);
-    }
-
-    fn pour(&mut self, mut reflex: Box<Reflex>, give_up_us: u64, now_us: u64, bench: &mut Bench) {
-        let moved = match reflex.take(now_us, bench.flow_g_s()) {
-            None if now_us >= give_up_us => Some(reflex.give_up()),
-            moved => moved,
-        };
-        match moved {
-            Some(Move::Ease { to_g_s, lasts_s }) => bench.set_flow(to_g_s, lasts_s),
-            Some(Move::TiltBack) => {
-                bench.tilt_back();
-                self.finish(now_us);
-                return;
-            }
-            None => {}
-        }
-        self.doing = Doing::Pouring(reflex, give_up_us);
-    }
-
-    fn take_pieces(
-        &mut self,
-        name: &'s str,
-        count: u8,
-        unit: Unit,
-        now_us: u64,
-        bench: &mut Bench,
-    ) {
-        let Some((liquid, bottle)) = self.bottle(name, bench) else {
-            self.rest(now_us, 2.0);
-            return;
-        };
-        self.note_landing(name, bench);
-        let density = bottle.liquid.density_g_ml;
-        let pieces = (0..count)
-            .map(|_| {
-                let evenly = 1.0 + MEASURED_CV * self.fetch.normal();
-                match unit {
-                    Unit::Dash => Piece::Dash(liquid),
-                    Unit::Drop => Piece::Measured(liquid, DROP_ML * density * evenly),
-                    Unit::Piece => Piece::Measured(liquid, bottle.piece_g * evenly),
-                    _ => Piece::Measured(liquid, BARSPOON_ML * density * evenly),
-                }
-            })
-            .collect();
-        self.doing = Doing::Putting(pieces, now_us);
-    }
-
-    /// The next dash, spoon, piece or cube.
-    fn put(&mut self, mut pieces: Vec<Piece>, now_us: u64, bench: &mut Bench) {
-        let Some(piece) = pieces.pop() else {
-            self.finish(now_us);
-            return;
-        };
-        let next_s = match piece {
-            Piece::Dash(liquid) => {
-                let usual_ml = bench.usual_dash_ml(liquid);
-                bench.dash(liquid, usual_ml);
-                self.fetch.between(0.25, 0.6)
-            }
-            Piece::Measured(liquid, grams) => {
-                bench.tip_in(liquid, grams);
-                if grams < 1.0 {
-                    self.fetch.between(0.4, 0.8)
-                } else {
-                    self.fetch.between(1.5, 2.5)
-                }
-            }
-            Piece::Cube(grams) => {
-                bench.drop_ice(grams);
-                self.fetch.between(0.3, 0.7)
-            }
-        };
-        self.doing = Doing::Putting(pieces, now_us + micros(next_s));
-    }
-
-    fn strain(&mut self, now_us: u64, bench: &mut Bench) {
-        let Some(source) = self.source.take() else {
-            self.rest(now_us, 2.0);
-            return;
-        };
-        let hold_up_g = self.fetch.between(HOLD_UP_G.0, HOLD_UP_G.1);
-        let (mixture, grams) = bench.strain_from(source, hold_up_g);
-        let draw = bench.next_pour(mixture, STRAINED_ML_S);
-        bench.tilt_drawn(mixture, draw, grams);
-        self.doing = Doing::Straining(now_us + micros(0.05));
-    }
-
-    fn work_done(
-        &mut self,
-        work: Work,
-        seconds: f64,
-        next: Next<'s>,
-        now_us: u64,
-        bench: &mut Bench,
-    ) {
-        if let Some(vessel) = self.vessel {
-            let chilling = match work {
-                Work::Stir => Chilling::Stirred,
-                Work::Shake => Chilling::Shaken,
-            };
-            let melted = melted_g(&bench.held(vessel), chilling, seconds, &mut self.fetch);
-            bench.melt(vessel, melted);
-        }
-        if work == Work::Shake {
-            let peak = self.table.bench.shaker_knock_g_peak.draw(&mut self.fetch);
-            bench.knock(peak);
-        }
-        match (next, self.vessel) {
-            (Next::Strain(_), _) | (_, None) => self.rest(now_us, 0.3),
-            (_, Some(vessel)) => {
-                bench.place(vessel);
-                self.rest(now_us, 0.8);
-            }
-        }
-    }
-
-    /// Holds what is in the hand above the vessel until its last drop.
-    fn finish(&mut self, now_us: u64) {
-        self.doing = Doing::Finishing(now_us + micros(0.1));
-    }
-
-    fn finished(&mut self, now_us: u64, bench: &Bench) {
-        if bench.still_coming() {
-            self.finish(now_us);
-            return;
-        }
-        if let Some((name, before_g)) = self.landing.take() {
-            let landed_g = self.in_vessel_g(bench) - before_g;
-            self.landed.push((name.to_owned(), landed_g));
-            self.in_hand = Some(name);
-        }
-        // Time for the panel to say what it makes of it.
-        self.rest(now_us, 2.5);
-        self.page_since_us = now_us;
-    }
-
-    fn note_landing(&mut self, name: &'s str, bench: &Bench) {
-        self.landing = Some((name, self.in_vessel_g(bench)));
-    }
-
-    fn in_vessel_g(&self, bench: &Bench) -> f64 {
-        self.vessel
-            .map_or(0.0, |vessel| bench.contents_shown_g(vessel))
-    }
 }
 
 /// The same thing to do, though its amount may have changed.
@@ -460,9 +217,4 @@ fn is_alike(one: &Errand<'_>, other: &Errand<'_>) -> bool {
         (Errand::SetDown(a), Errand::SetDown(b)) => a == b,
         _ => std::mem::discriminant(one) == std::mem::discriminant(other),
     }
-}
-
-/// Seconds as microseconds.
-fn micros(seconds: f64) -> u64 {
-    (seconds * 1e6).round().max(0.0) as u64
 }

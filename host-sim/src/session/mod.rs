@@ -7,6 +7,7 @@
 
 mod bar;
 mod bartender;
+mod doing;
 mod lockstep;
 mod panel_says;
 

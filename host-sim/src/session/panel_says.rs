@@ -1,7 +1,7 @@
 //! What a bartender makes of a page of the panel: the next thing to do.
 
 use pennyweight_core::spec::{Unit, Vessel};
-use pennyweight_core::view::{Cue, Next, Page, Work};
+use pennyweight_core::view::{Cue, Next, Page, Reading, Work};
 
 /// A thing to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,6 +27,10 @@ pub(super) enum Errand<'s> {
 /// Ice dropped where the panel has not said how much, grams.
 const SOME_ICE_G: f64 = 150.0;
 
+/// A drop, ml, and the most of them that are counted into a drink (common practice, no source).
+pub(super) const DROP_ML: f64 = 0.05;
+const MOST_DROPS: f64 = 12.0;
+
 /// Stirring or shaking where the panel has not said how long, seconds.
 const SOME_WORK_S: f64 = 12.0;
 
@@ -40,11 +44,9 @@ pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
             remaining,
             cue,
             ..
-        } => match remaining.unit {
-            Unit::Drop => counted(liquid, remaining.value, remaining.decimals, Unit::Drop),
-            _ if cue == Cue::Stop => None,
-            _ => Some(Errand::Pour(liquid)),
-        },
+        } => {
+            drops(liquid, remaining).or_else(|| (cue != Cue::Stop).then_some(Errand::Pour(liquid)))
+        }
         Page::Add {
             liquid,
             missing,
@@ -59,20 +61,24 @@ pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
             done,
             of,
             unit,
-            ..
-        } => {
-            let left = of.saturating_sub(done);
-            (left > 0).then_some(Errand::Put(liquid, left, unit))
-        }
+            next,
+        } => match of.saturating_sub(done) {
+            0 => from_next(next),
+            left => Some(Errand::Put(liquid, left, unit)),
+        },
         Page::Ice {
             so_far,
             low_g,
             high_g,
-            ..
+            next,
         } => {
             let so_far = f64::from(so_far.value) / 10_f64.powi(i32::from(so_far.decimals));
             let middle = f64::midpoint(f64::from(low_g), f64::from(high_g));
-            (so_far < f64::from(low_g)).then_some(Errand::Ice(middle - so_far))
+            if so_far < f64::from(low_g) {
+                Some(Errand::Ice(middle - so_far))
+            } else {
+                from_next(next)
+            }
         }
         Page::Away {
             work,
@@ -87,6 +93,16 @@ pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
     }
 }
 
+/// The page only tells: what is to be done next is done when it has been read.
+pub(super) fn only_tells(page: &Page<'_>) -> bool {
+    match *page {
+        Page::Note { .. } | Page::Judged { .. } => true,
+        Page::Count { done, of, .. } => done >= of,
+        Page::Ice { .. } => !matches!(asks(page), Some(Errand::Ice(_))),
+        _ => false,
+    }
+}
+
 /// What the next step will ask for, known only by its kind.
 pub(super) fn from_next(next: Next<'_>) -> Option<Errand<'_>> {
     match next {
@@ -98,8 +114,31 @@ pub(super) fn from_next(next: Next<'_>) -> Option<Errand<'_>> {
     }
 }
 
-fn counted(liquid: &str, value: i32, decimals: u8, unit: Unit) -> Option<Errand<'_>> {
-    let left = f64::from(value) / 10_f64.powi(i32::from(decimals));
-    let left = left.round().clamp(0.0, 20.0) as u8;
-    (left > 0).then_some(Errand::Put(liquid, left, unit))
+/// So little goes in by drops: nobody pours it.
+fn drops<'s>(liquid: &'s str, remaining: Reading) -> Option<Errand<'s>> {
+    let figure = f64::from(remaining.value) / 10_f64.powi(i32::from(remaining.decimals));
+    let count = match remaining.unit {
+        Unit::Drop => figure,
+        Unit::Cl => 10.0 * figure / DROP_ML,
+        Unit::Oz => 29.57 * figure / DROP_ML,
+        // A gram counts as a millilitre here.
+        _ => figure / DROP_ML,
+    };
+    let count = count.round();
+    let by_drops = (1.0..=MOST_DROPS).contains(&count);
+    by_drops.then_some(Errand::Put(liquid, count as u8, Unit::Drop))
+}
+
+/// What the page says comes next.
+pub(super) fn next_of<'s>(page: &Page<'s>) -> Next<'s> {
+    match *page {
+        Page::Pour { next, .. }
+        | Page::Add { next, .. }
+        | Page::Count { next, .. }
+        | Page::Ice { next, .. }
+        | Page::Away { next, .. }
+        | Page::Note { next, .. }
+        | Page::Judged { next, .. } => next,
+        _ => Next::Nothing,
+    }
 }

@@ -146,7 +146,7 @@ impl Knowing {
 
 fn ease(bench: &mut Bench, draw: &HandDraw) {
     if let Some(eased_g_s) = draw.eased_g_s {
-        let to_g_s = eased_g_s.min(0.7 * bench.flow_g_s());
+        let to_g_s = eased_g_s.min(draw.eased_at_most * bench.flow_g_s());
         bench.set_flow(to_g_s, draw.transition_s);
     }
 }

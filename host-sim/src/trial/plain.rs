@@ -30,9 +30,9 @@ fn pour(table: &Table, trial: &Trial, bench: &mut Bench, turn: &Turn) -> TrialPo
     };
     let glass = bench.take_vessel(Vessel::Rocks);
     bench.place(glass);
-    read_until(bench, &mut reader, 2.0);
-    reader.tare();
-    reader.begin();
+    read_until(bench, &mut reader, 1.5);
+    let tare_g = read_until(bench, &mut reader, 0.5);
+    reader.tare(tare_g);
     bench.count_pours_from(turn.number);
     bench.tilt(BOTTLE, trial.flow_ml_s);
     let tilted_us = bench.now_us();
@@ -66,15 +66,21 @@ fn pour(table: &Table, trial: &Trial, bench: &mut Bench, turn: &Turn) -> TrialPo
     }
 }
 
-fn read(bench: &mut Bench, reader: &mut Reader) {
+fn read(bench: &mut Bench, reader: &mut Reader) -> f64 {
     let conversion = bench.read();
     let grams = f64::from(conversion.code - bench.zero_code()) / bench.counts_per_gram();
     reader.weigh(conversion.t_us, grams);
+    grams
 }
 
-fn read_until(bench: &mut Bench, reader: &mut Reader, seconds: f64) {
+/// The mean reading over so many seconds.
+fn read_until(bench: &mut Bench, reader: &mut Reader, seconds: f64) -> f64 {
     let until = bench.now_s() + seconds;
+    let mut sum = 0.0;
+    let mut count = 0.0;
     while bench.now_s() < until {
-        read(bench, reader);
+        sum += read(bench, reader);
+        count += 1.0;
     }
+    sum / f64::max(count, 1.0)
 }
