@@ -33,7 +33,7 @@ pub const SATURATED_CODES: u8 = 3;
 /// A single sample further off than this, grams, with both neighbours back in place is a glitch:
 /// a sinc3 filter spreads whatever really happened over three conversions.
 pub const GLITCH_G: f32 = 25.0;
-/// How far back a neighbour must be, as a share of the jump.
+/// How far back its neighbours must be, as a share of the jump.
 pub const GLITCH_BACK: f32 = 0.05;
 
 // ---- Estimator -------------------------------------------------------------------------------
@@ -70,12 +70,17 @@ pub const ZERO_TRACK_G_PER_S: f32 = 0.005;
 pub const ZERO_TRACK_BAND_G: f32 = 0.5;
 /// Rated load of the smallest cell, grams; beyond it (and a tenth) the cell is overloaded.
 pub const OVERLOAD_G: f32 = 3300.0;
-/// Fastest rise of the reading that a guided pour can cause, grams per second: 30 g/s and its
-/// jet force building up within the ramp.
-pub const POUR_RISE_MAX_G_PER_S: f32 = 70.0;
+/// Fastest rise of the reading between two samples that a pour begins with, grams per second:
+/// 30 g/s and its jet force building up within the ramp.
+pub const POUR_RISE_G_PER_S: f32 = 70.0;
+/// Fastest rise that any pour can cause, grams per second: an open neck of 60 g/s and its jet.
+pub const POUR_RISE_MAX_G_PER_S: f32 = 150.0;
 /// Change between two samples that no pour causes, grams on top of what
-/// [`POUR_RISE_MAX_G_PER_S`] gives for the interval.
+/// [`POUR_RISE_G_PER_S`] gives for the interval ...
 pub const ABRUPT_G: f32 = 1.0;
+/// ... and, in seconds of the flow under way, for a rough jet: 8 % rms of its force of about
+/// 0.18 s of flow, four deviations of a difference.
+pub const ABRUPT_FLOW_S: f32 = 0.08;
 /// A pour has begun when the fast line stands so far above the level, grams (design: vibration
 /// of 0.05 g rms and bass of 0.15 g stay below) ...
 pub const START_RISE_G: f32 = 0.2;
@@ -137,6 +142,9 @@ pub const END_FLOW_G_PER_S: f32 = 0.8;
 /// The settle statistic compares two half-windows of this length, seconds. A mean over 0.2 s
 /// passes at most 0.21 of a 4.5 Hz swing and 0.1 of a 9 Hz one, where slosh acts on the cell.
 pub const SETTLE_HALF_S: f32 = 0.2;
+/// The same while no stop was cued: after an ease the fading jet force hides the flow for up to
+/// a third of a second, and nobody waits for that verdict.
+pub const SETTLE_HALF_OPEN_S: f32 = 0.4;
 /// They agree within so much, grams, on top of the noise of their difference (design).
 pub const SETTLE_G: f32 = 0.05;
 /// Memory for a single late drop, grams, one standard deviation: what may still fall after an
@@ -151,7 +159,7 @@ pub const DRIP_THICK_S: f32 = 5.0;
 /// The same where the liquid is not known.
 pub const DRIP_UNKNOWN_S: f32 = 4.0;
 /// A later value is told when it differs by so much, grams, and by two sigma.
-pub const AMEND_G: f32 = 0.05;
+pub const AMEND_G: f32 = 0.08;
 /// The final value is the mean over so long, seconds.
 pub const STEADY_SPAN_S: f32 = 0.8;
 /// Uncertainty that no averaging removes: creep, draught, calibration, grams.

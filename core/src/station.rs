@@ -13,7 +13,7 @@ use crate::units::{AdcCode, Grams};
 use crate::view::{Next, Page, Sound, View};
 use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::{Body, Settling};
-use crate::weigh::{Calibration, Gate, Pan, Period};
+use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
 
 /// What must be known before the first sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -225,11 +225,16 @@ impl<'s> Station<'s> {
                 round.start(now, self.sheet, loaded, &mut self.crew, out);
             }
         }
-        let body = match &self.task {
-            Task::Plain | Task::Single { .. } => Body::Unknown,
-            Task::Round(round) => round.build().map_or(Body::Unknown, Build::body),
+        let expectation = match &self.task {
+            Task::Plain => Expectation::default(),
+            Task::Single { pour, .. } => pour
+                .as_ref()
+                .map_or_else(Expectation::default, Pour::expectation),
+            Task::Round(round) => round
+                .build()
+                .map_or_else(Expectation::default, Build::expectation),
         };
-        self.pan.expect(body);
+        self.pan.expect(expectation);
     }
 
     fn tick(&mut self, now: Instant, out: &mut Outputs) {

@@ -7,7 +7,7 @@ use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::{Next, Work};
-use crate::weigh::pan::{PanEvents, settled_of};
+use crate::weigh::pan::{Expectation, PanEvents, settled_of};
 use crate::weigh::settle::{Body, Settling};
 
 use super::step::{self, Open, PourStep};
@@ -106,12 +106,15 @@ impl<'s> Build<'s> {
         self.phase == Phase::Over
     }
 
-    /// How the liquid awaited drips.
+    /// What the pan is to expect.
     #[must_use]
-    pub fn body(&self) -> Body {
+    pub fn expectation(&self) -> Expectation {
         match &self.open {
-            Some(Open::Pour(step)) => step.pour.body(),
-            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => Body::Thin,
+            Some(Open::Pour(step)) => step.pour.expectation(),
+            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => Expectation {
+                body: Body::Thin,
+                stopping: true,
+            },
         }
     }
 

@@ -5,7 +5,7 @@ use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Cue;
-use crate::weigh::pan::{PanEvents, settled_of};
+use crate::weigh::pan::{Expectation, PanEvents, settled_of};
 use crate::weigh::settle::{Body, Settling};
 
 use super::control::{Call, Control};
@@ -80,10 +80,17 @@ impl Pour {
         &self.judge
     }
 
-    /// How the liquid drips.
+    /// What the pan is to expect.
     #[must_use]
-    pub const fn body(&self) -> Body {
-        self.body
+    pub fn expectation(&self) -> Expectation {
+        let stopped = self
+            .control
+            .as_ref()
+            .is_none_or(|control| control.stopped().is_some());
+        Expectation {
+            body: self.body,
+            stopping: stopped || !self.guided,
+        }
     }
 
     /// Something has been poured.

@@ -32,6 +32,7 @@ pub struct Gated {
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Gate {
     last: Option<Timed>,
+    before_last: Option<AdcCode>,
     suspect: Option<Timed>,
     rails: u8,
     repeats: u16,
@@ -47,6 +48,7 @@ impl Gate {
     pub const fn new() -> Self {
         Self {
             last: None,
+            before_last: None,
             suspect: None,
             rails: 0,
             repeats: 0,
@@ -82,21 +84,23 @@ impl Gate {
         if let Some(suspect) = self.suspect.take() {
             let before = self.last.map_or(suspect.1, |(_, code)| code);
             let jump = distance(suspect.1, before);
-            let back = distance(code, before) < GLITCH_BACK * jump;
+            let level = self.before_last.unwrap_or(before);
+            let near = GLITCH_BACK * jump;
+            let back = distance(code, before) < near && distance(level, before) < near;
             let broken = is_broken_read(suspect.1) && distance(code, suspect.1) > jump_limit;
             if back || broken {
                 self.dropped = self.dropped.saturating_add(1);
                 out.fault = Some(Fault::Glitch);
             } else {
                 out.held = Some(suspect);
-                self.last = Some(suspect);
+                self.keep(suspect);
             }
         }
         let jump = self.last.map_or(0.0, |(_, last)| distance(code, last));
         if jump > jump_limit && out.held.is_none() {
             self.suspect = Some((now, code));
         } else {
-            self.last = Some((now, code));
+            self.keep((now, code));
             out.sample = Some((now, code));
         }
         if self.is_stuck(now) {
@@ -107,6 +111,11 @@ impl Gate {
             out.cleared = true;
         }
         out
+    }
+
+    fn keep(&mut self, sample: Timed) {
+        self.before_last = self.last.map(|(_, code)| code);
+        self.last = Some(sample);
     }
 
     fn begin(&mut self, fault: Fault, out: &mut Gated) {

@@ -21,6 +21,6 @@ pub mod window;
 pub use calibration::Calibration;
 pub use estimator::{Estimator, EstimatorState, Line};
 pub use gate::{Gate, Gated};
-pub use pan::{Pan, PanEvents};
+pub use pan::{Expectation, Pan, PanEvents};
 pub use period::Period;
 pub use window::Window;

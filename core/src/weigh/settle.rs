@@ -66,6 +66,7 @@ pub struct Settle {
     /// When the flow ended.
     ended: Instant,
     body: Body,
+    half_s: f32,
     told: Option<Settled>,
     checked: Instant,
 }
@@ -84,9 +85,15 @@ impl Settle {
             base_variance,
             ended,
             body,
+            half_s: SETTLE_HALF_S,
             told: None,
             checked: ended,
         }
+    }
+
+    /// Compares half-windows of this length, seconds, for the first value.
+    pub fn patient(&mut self, half_s: f32) {
+        self.half_s = half_s;
     }
 
     /// The last value told.
@@ -122,7 +129,7 @@ impl Settle {
         period_s: f32,
         noise_variance: f32,
     ) -> Option<Settling> {
-        let half = SETTLE_HALF_S.max(2.0 * period_s);
+        let half = self.half_s.max(2.0 * period_s);
         let since = at.seconds_since(self.ended);
         if since < 2.0 * half {
             return None;

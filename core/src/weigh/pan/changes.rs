@@ -96,7 +96,7 @@ impl Pan {
         let rising = flow > 2.0 * START_FLOW_G_PER_S
             && flow < POUR_RISE_MAX_G_PER_S
             && (self.guide.line().mass - change.from).0 > 0.0
-            && at.seconds_since(self.last_abrupt) > 0.2;
+            && at.seconds_since(self.last_abrupt) > 0.1;
         if !rising {
             change.rising = None;
             return false;

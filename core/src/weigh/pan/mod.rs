@@ -20,9 +20,9 @@ mod changes;
 mod start;
 
 use crate::limits::{
-    ABRUPT_G, ADDED_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, END_FLOW_G_PER_S, END_SHARE,
-    FAST_TAU_S, GUIDE_TAU_S, INITIAL_ZERO_G, LEVEL_TAU_S, LIFT_HOLD_S, NOISE_G, NOISE_START_G,
-    POUR_RISE_MAX_G_PER_S, TAU_PERIODS,
+    ABRUPT_FLOW_S, ABRUPT_G, ADDED_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, END_FLOW_G_PER_S,
+    END_SHARE, FAST_TAU_S, GUIDE_TAU_S, INITIAL_ZERO_G, LEVEL_TAU_S, LIFT_HOLD_S, NOISE_G,
+    NOISE_START_G, POUR_RISE_G_PER_S, SETTLE_HALF_OPEN_S, SETTLE_HALF_S, TAU_PERIODS,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -57,6 +57,15 @@ pub struct PanEvents {
     pub flow_ended: bool,
     /// A settled value.
     pub settling: Option<Settling>,
+}
+
+/// What is to be expected of a pour.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Expectation {
+    /// How the liquid drips.
+    pub body: Body,
+    /// The flow is meant to end now: the stop was cued, or there was none to cue.
+    pub stopping: bool,
 }
 
 /// A pour as it stands.
@@ -116,7 +125,7 @@ pub struct Pan {
     start: Start,
     /// A landed pour that may still drip.
     dripping: Option<Settle>,
-    body: Body,
+    expectation: Expectation,
     level: Grams,
     level_since: Instant,
     zero: Grams,
@@ -137,7 +146,10 @@ impl Pan {
             window: Window::new(),
             start: Start::new(),
             dripping: None,
-            body: Body::Unknown,
+            expectation: Expectation {
+                body: Body::Unknown,
+                stopping: false,
+            },
             level: Grams::ZERO,
             level_since: Instant::ZERO,
             zero: Grams::ZERO,
@@ -148,9 +160,9 @@ impl Pan {
         }
     }
 
-    /// How the liquid to come drips.
-    pub fn expect(&mut self, body: Body) {
-        self.body = body;
+    /// What is to be expected of the liquid and the hand from now on.
+    pub fn expect(&mut self, expectation: Expectation) {
+        self.expectation = expectation;
     }
 
     /// What stands on the pan, above zero.
@@ -202,7 +214,9 @@ impl Pan {
         };
         let interval = at.seconds_since(last_at).clamp(0.0, 1.0);
         self.window.push(at, raw);
-        let limit = ABRUPT_G + 5.0 * self.noise().0 + POUR_RISE_MAX_G_PER_S * interval;
+        let flow = self.guide.line().flow.0.max(0.0);
+        let limit =
+            ABRUPT_G + 5.0 * self.noise().0 + POUR_RISE_G_PER_S * interval + ABRUPT_FLOW_S * flow;
         let abrupt = (raw - last_raw).abs().0 > limit;
         if abrupt {
             self.last_abrupt = at;
@@ -401,7 +415,8 @@ impl Pan {
             if at.seconds_since(since) >= 2.0 * period_s.min(0.02) {
                 events.flow_ended = true;
                 flow.again = None;
-                let settle = Settle::new(flow.base, flow.base_variance, since, self.body);
+                let settle =
+                    Settle::new(flow.base, flow.base_variance, since, self.expectation.body);
                 self.state = State::Settling(flow, settle);
                 events.pouring = self.pouring(at);
                 return;
@@ -441,6 +456,12 @@ impl Pan {
         } else {
             flow.again = None;
         }
+        let half = if self.expectation.stopping {
+            SETTLE_HALF_S
+        } else {
+            SETTLE_HALF_OPEN_S
+        };
+        settle.patient(half);
         let known = settle.look(&self.window, at, period_s, self.noise_variance);
         self.state = State::Settling(flow, settle);
         events.pouring = self.pouring(at);
