@@ -183,6 +183,11 @@ pub const EASE_KNOWN_S: f32 = 0.85;
 pub const EASE_LEAD_S: f32 = 1.4;
 /// An ease closer to the stop than this confuses more than it helps, seconds.
 pub const EASE_LEAST_S: f32 = 0.5;
+/// While it is not known whether a hand eases at all, the ease comes early enough that a hand
+/// which does not can still be stopped within this, grams. One hand in ten never eases.
+pub const EASE_HEDGE_G: f32 = 1.5;
+/// Pours after which it is known.
+pub const EASE_HEDGE_POURS: u16 = 3;
 /// A flow already this slow is not eased, grams per second.
 pub const EASE_FLOW_G_PER_S: f32 = 4.2;
 /// Flow of an eased hand until it has been learned, grams per second.

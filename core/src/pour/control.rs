@@ -1,8 +1,9 @@
 //! Cues for one pour, placed between conversions.
 
 use crate::limits::{
-    EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAD_S,
-    EASE_LEAST_S, FREEZE_S, PLAN_AFTER_S, PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S,
+    EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_HEDGE_G, EASE_HEDGE_POURS,
+    EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAD_S, EASE_LEAST_S, FREEZE_S, PLAN_AFTER_S,
+    PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S,
 };
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
@@ -201,7 +202,12 @@ impl Control {
         }
         let eased = self.habit.eased(flow);
         let first = flow.during(EASE_HALF_S) + self.habit.overrun(eased);
-        let ease_in = (remaining - first - eased.during(EASE_LEAD_S - EASE_HALF_S)).0 / flow.0;
+        let mut needed = first + eased.during(EASE_LEAD_S - EASE_HALF_S);
+        if self.habit.pours() < EASE_HEDGE_POURS {
+            let unheard = flow.during(EASE_FOLLOWED_S) + self.habit.overrun(flow);
+            needed = Grams(needed.0.max(unheard.0 - EASE_HEDGE_G));
+        }
+        let ease_in = (remaining - needed).0 / flow.0;
         if ease_in > 0.0 {
             self.ease_at = Some(now.offset(ease_in.min(60.0)));
             return;
