@@ -98,13 +98,19 @@ impl Forces {
     }
 
     /// A hand sets a vessel of `grams` down: a soft blow, then fingers that let go.
-    /// Assumptions: 3-12 cm/s at contact, fingers within 15 g for 0.15-0.4 s.
+    /// Assumptions: 3-12 cm/s at contact; fingers that push or pull by 15 g or so (standard
+    /// deviation) and let go within 0.15-0.4 s, never still meanwhile.
     pub fn set_down(&mut self, now_s: f64, grams: f64, draws: &mut Draws) {
         let speed = draws.between(0.03, 0.12);
         let fingers = 15.0 * draws.normal();
         let lasts_s = draws.between(0.15, 0.40);
         self.strike(now_s, grams, speed, 0.025, 0.0);
-        self.rest(now_s, lasts_s, fingers, 0.06);
+        self.0.push(Force {
+            begins_s: now_s,
+            lasts_s,
+            peak_g: fingers,
+            shape: Shape::Blow,
+        });
     }
 
     /// A hand takes hold before it lifts: a short push or pull (assumption: within 25 g, 0.1 s).

@@ -131,10 +131,12 @@ fn momentum_and_liquid_in_the_air_agree_with_free_fall() {
         let in_air = flow * (arrival - exit) / G;
         assert!((bench.in_air_g() - in_air).abs() < 0.02 * in_air + 0.01);
         let back = flow * arrival / G;
+        let read = fall_back_g(flow, fall, exit);
         assert!(
-            back > least && back < most,
-            "{flow} g/s falls back by {back}"
+            read > least && read < most,
+            "{flow} g/s falls back by {read}"
         );
+        assert!((read - back).abs() < 0.1 + 0.1 * back, "{read} for {back}");
     }
 }
 
