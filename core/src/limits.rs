@@ -175,6 +175,9 @@ pub const EASE_HALF_S: f32 = 0.37;
 /// From the ease cue until a hand that follows has begun to, seconds: three deviations beyond
 /// its mean reaction.
 pub const EASE_FOLLOWED_S: f32 = 0.55;
+/// From the ease cue until an unknown hand that still pours as before is taken not to ease,
+/// seconds: a late one has half followed by then.
+pub const EASE_DOUBTED_S: f32 = 0.65;
 /// A flow above this share of the flow before has not been eased.
 pub const EASE_IGNORED_SHARE: f32 = 0.87;
 /// From the ease cue until the eased flow has been measured, seconds.

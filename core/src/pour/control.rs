@@ -1,9 +1,9 @@
 //! Cues for one pour, placed between conversions.
 
 use crate::limits::{
-    EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_HEDGE_G, EASE_HEDGE_POURS,
-    EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAD_S, EASE_LEAST_S, FREEZE_S, PLAN_AFTER_S,
-    PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S,
+    EASE_DOUBTED_S, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_HEDGE_G,
+    EASE_HEDGE_POURS, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAD_S, EASE_LEAST_S, FREEZE_S,
+    PLAN_AFTER_S, PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S,
 };
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
@@ -183,7 +183,8 @@ impl Control {
             let more = (EASE_HALF_S - since).max(0.0);
             return ((before - eased).during(more), eased);
         }
-        if jerk.0 > EASE_IGNORED_SHARE * before.0 {
+        let doubted = self.habit.pours() < EASE_HEDGE_POURS && since > EASE_DOUBTED_S;
+        if doubted && jerk.0 > EASE_IGNORED_SHARE * before.0 {
             return (Grams::ZERO, flow);
         }
         if since >= EASE_KNOWN_S {
