@@ -95,7 +95,7 @@ pub const START_HOLD_S: f32 = 0.03;
 pub const START_CALM_S: f32 = 0.35;
 /// A slow pour (a float, a drizzle) has begun when the guiding line stands so far above the
 /// level, grams, rising at least at [`SLOW_START_FLOW_G_PER_S`] for [`SLOW_START_HOLD_S`].
-pub const SLOW_START_RISE_G: f32 = 0.6;
+pub const SLOW_START_RISE_G: f32 = 0.9;
 /// See [`SLOW_START_RISE_G`].
 pub const SLOW_START_FLOW_G_PER_S: f32 = 0.2;
 /// See [`SLOW_START_RISE_G`].
@@ -121,6 +121,9 @@ pub const PRESS_S: f32 = 0.6;
 pub const PRESS_MAX_S: f32 = 4.0;
 /// The least force of a press, grams.
 pub const PRESS_G: f32 = 60.0;
+/// A press only pushes: it dips below the level before by no more than this share of its force.
+/// A knock rings to both sides.
+pub const PRESS_DIP_SHARE: f32 = 0.25;
 /// The least peak of a knock that is told, grams.
 pub const BUMP_G: f32 = 4.0;
 /// Between two knocks that are told apart, seconds.

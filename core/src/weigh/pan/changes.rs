@@ -1,8 +1,9 @@
 //! What a move turned out to be, once the pan is still again.
 
 use crate::limits::{
-    ADDED_G, BUMP_G, BUMP_GAP_S, EMPTY_G, LIFT_HOLD_S, POUR_RISE_MAX_G_PER_S, PRESS_G, PRESS_MAX_S,
-    PRESS_S, START_FLOW_G_PER_S, STILL_G, STILL_HALF_S, STILL_SWING_G, TIPPED_S,
+    ADDED_G, BUMP_G, BUMP_GAP_S, EMPTY_G, LIFT_HOLD_S, POUR_RISE_MAX_G_PER_S, PRESS_DIP_SHARE,
+    PRESS_G, PRESS_MAX_S, PRESS_S, START_FLOW_G_PER_S, STILL_G, STILL_HALF_S, STILL_SWING_G,
+    TIPPED_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -139,10 +140,12 @@ impl Pan {
         }
         let lasted = change.away.seconds_since(change.began);
         let push = change.highest - change.from;
-        if (PRESS_S..PRESS_MAX_S).contains(&lasted) && push.0 >= PRESS_G {
+        let dip = change.from - change.lowest;
+        let only_pushed = dip.0 < PRESS_DIP_SHARE * push.0;
+        if (PRESS_S..PRESS_MAX_S).contains(&lasted) && push.0 >= PRESS_G && only_pushed {
             return Change::Pressed;
         }
-        let peak = push.0.max((change.from - change.lowest).0);
+        let peak = push.0.max(dip.0);
         if peak >= BUMP_G && lasted < PRESS_S {
             let again = at.seconds_since(self.last_bump) < BUMP_GAP_S;
             self.last_bump = at;
