@@ -2,6 +2,7 @@
 #![no_std]
 
 pub mod input;
+pub mod link;
 pub mod liquid;
 pub mod output;
 pub mod panel;

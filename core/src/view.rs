@@ -1,5 +1,7 @@
 //! What a person at the station can see and hear: a plain snapshot.
 
+use serde::{Deserialize, Serialize};
+
 use crate::output::Fault;
 use crate::spec::{Unit, Vessel};
 
@@ -181,7 +183,7 @@ pub enum Work {
 }
 
 /// The three-colour light. Every meaning is on the panel too, in words.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Light {
     /// Nothing to do.
@@ -196,7 +198,7 @@ pub enum Light {
 }
 
 /// The sounder.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Sound {
     /// Silence.
