@@ -107,7 +107,10 @@ impl<'s> Server<'s> {
             .receiver
             .take(byte)?
             .map_err(|_| Refusal::Frame)
-            .and_then(|message| postcard::from_bytes(message).map_err(|_| Refusal::Message));
+            .and_then(|message| match postcard::take_from_bytes(message) {
+                Ok((request, [])) => Ok(request),
+                _ => Err(Refusal::Message),
+            });
         let reply = match request.and_then(|request| self.bench.carry_out(request, station, device))
         {
             Ok(reply) => reply,
