@@ -50,6 +50,7 @@ pub fn run<B: Board>(
     defmt::info!("boot, sheet of {=usize} bytes", SHEET.len());
     loop {
         let Some(byte) = board.receive() else {
+            board.rest();
             continue;
         };
         if let Some(reply) = server.take(byte, station, &mut Logged(&mut board)) {

@@ -13,6 +13,9 @@ pub trait Board {
     /// Sends bytes over the link; waits until they are out.
     fn send(&mut self, bytes: &[u8]);
 
+    /// Sleeps until a byte of the link may be there.
+    fn rest(&mut self);
+
     /// A counter that runs up and wraps.
     fn ticks(&self) -> u32;
 

@@ -8,6 +8,9 @@
 
 use core::sync::atomic::{AtomicBool, Ordering};
 
+use cortex_m::interrupt::InterruptNumber;
+use cortex_m::peripheral::NVIC;
+
 use super::Board;
 
 /// A block of 32-bit registers.
@@ -24,10 +27,12 @@ const CLOCK: u32 = 25_000_000;
 const UART_DATA: usize = 0x0;
 const UART_STATE: usize = 0x4;
 const UART_CONTROL: usize = 0x8;
+const UART_INTERRUPTS: usize = 0xc;
 const UART_DIVIDER: usize = 0x10;
 const UART_SENDING: u32 = 1;
 const UART_RECEIVED: u32 = 1 << 1;
 const UART_ON: u32 = 0b11;
+const UART_ON_AND_INTERRUPT_WHEN_RECEIVED: u32 = UART_ON | 1 << 3;
 
 const TIMER_CONTROL: usize = 0x0;
 const TIMER_VALUE: usize = 0x4;
@@ -49,15 +54,28 @@ impl Registers {
     }
 
     /// Sets a serial port up.
-    fn open(self) {
-        // 115,200 baud; the emulator only asks for 16 or more.
+    fn open(self, control: u32) {
         self.write(UART_DIVIDER, CLOCK / 115_200);
-        self.write(UART_CONTROL, UART_ON);
+        self.write(UART_CONTROL, control);
+        // What was received before belongs to nobody; reading it lets the next byte in.
+        self.read(UART_DATA);
     }
 
     fn put(self, byte: u8) {
         while self.read(UART_STATE) & UART_SENDING != 0 {}
         self.write(UART_DATA, u32::from(byte));
+    }
+}
+
+/// The interrupt of the link: a byte was received.
+#[derive(Clone, Copy)]
+struct LinkReceived;
+
+// SAFETY: interrupt 0 of this board is the receive interrupt of the first serial port, and no
+// other type here has its number.
+unsafe impl InterruptNumber for LinkReceived {
+    fn number(self) -> u16 {
+        0
     }
 }
 
@@ -72,8 +90,12 @@ impl Mps2 {
         if TAKEN.swap(true, Ordering::Relaxed) {
             return None;
         }
-        UART_LINK.open();
-        UART_LOG.open();
+        // The interrupt only ends a rest; it is never taken, so that there is no handler.
+        cortex_m::interrupt::disable();
+        UART_LINK.open(UART_ON_AND_INTERRUPT_WHEN_RECEIVED);
+        UART_LOG.open(UART_ON);
+        // SAFETY: no critical section relies on this interrupt being masked.
+        unsafe { NVIC::unmask(LinkReceived) };
         TIMER.write(TIMER_RELOAD, u32::MAX);
         TIMER.write(TIMER_VALUE, u32::MAX);
         TIMER.write(TIMER_CONTROL, TIMER_ON);
@@ -94,6 +116,14 @@ impl Board for Mps2 {
         for &byte in bytes {
             UART_LINK.put(byte);
         }
+    }
+
+    fn rest(&mut self) {
+        // A byte that came since the last look has already made the interrupt pend: then this
+        // ends at once.
+        cortex_m::asm::wfi();
+        UART_LINK.write(UART_INTERRUPTS, UART_RECEIVED);
+        NVIC::unpend(LinkReceived);
     }
 
     fn ticks(&self) -> u32 {
