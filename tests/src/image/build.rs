@@ -28,9 +28,13 @@ fn firmware() -> PathBuf {
 
 /// `cargo build --release` of the image with these features.
 pub fn build(features: &str) -> Output {
-    // `tests/run` sets further arguments where the target has to be built from source.
+    let mut cargo = Command::new(env!("CARGO"));
+    // `tests/run` names another compiler where the target has to be built from source.
+    if let Some(compiler) = env::var_os("FIRMWARE_RUSTC") {
+        cargo.env("RUSTC", compiler).env("RUSTC_BOOTSTRAP", "1");
+    }
     let further = env::var("FIRMWARE_CARGO_ARGS").unwrap_or_default();
-    Command::new(env!("CARGO"))
+    cargo
         .current_dir(firmware())
         .args(["build", "--release", "--locked", "--features", features])
         .arg("--target-dir")

@@ -3,6 +3,7 @@
 //! Virtual time is the count of instructions (`-icount shift=0`: one a nanosecond), so that the
 //! board's own timer counts instructions. There is no network and no other device.
 
+use std::fs::{self, File};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Stdio};
@@ -22,11 +23,14 @@ pub struct Emulator {
     link: ChildStdin,
     replies: Receiver<Vec<u8>>,
     log: PathBuf,
+    complaints: PathBuf,
 }
 
 impl Emulator {
     /// Powers a board up with this image; the log goes to `log`.
     pub fn start(image: &Path, log: PathBuf) -> Self {
+        let complaints = log.with_extension("err");
+        let stderr = File::create(&complaints).expect("a file beside the image");
         let mut child = Command::new("qemu-system-arm")
             .args(["-machine", "mps2-an386", "-icount", "shift=0"])
             .args(["-display", "none", "-monitor", "none", "-nic", "none"])
@@ -42,6 +46,7 @@ impl Emulator {
             .arg(image)
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
+            .stderr(stderr)
             .spawn()
             .expect("qemu-system-arm starts (tests/run installs it)");
         let link = child.stdin.take().expect("piped");
@@ -60,6 +65,7 @@ impl Emulator {
             link,
             replies,
             log,
+            complaints,
         }
     }
 
@@ -81,7 +87,10 @@ impl Emulator {
                     ));
                 }
                 Err(RecvTimeoutError::Disconnected) => {
-                    return Err("the emulator has ended".to_owned());
+                    return Err(format!(
+                        "the emulator has ended: {}",
+                        fs::read_to_string(&self.complaints).unwrap_or_default()
+                    ));
                 }
             }
         }
@@ -91,7 +100,7 @@ impl Emulator {
     /// Powers the board down; the bytes of its log.
     pub fn stop(mut self) -> Vec<u8> {
         self.kill();
-        std::fs::read(&self.log).unwrap_or_default()
+        fs::read(&self.log).unwrap_or_default()
     }
 
     fn kill(&mut self) {
