@@ -4,6 +4,7 @@
 pub mod build;
 pub mod input;
 pub mod limits;
+pub mod link;
 pub mod liquid;
 pub mod output;
 pub mod panel;

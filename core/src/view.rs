@@ -1,5 +1,7 @@
 //! What a person at the station can see and hear: a plain snapshot.
 
+use serde::{Deserialize, Serialize};
+
 use crate::output::Fault;
 use crate::spec::{Unit, Vessel};
 use crate::units::Grams;
@@ -183,7 +185,7 @@ pub enum Work {
 }
 
 /// The three-colour light. Every meaning is on the panel too, in words.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Light {
     /// Nothing to do.
@@ -198,7 +200,7 @@ pub enum Light {
 }
 
 /// The sounder.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Sound {
     /// Silence.

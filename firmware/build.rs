@@ -1,0 +1,19 @@
+//! Hands the board's memory map and the linker scripts to the linker.
+
+use std::path::PathBuf;
+use std::{env, fs, io};
+
+/// The memory map of the board the image is for.
+const MEMORY: &str = "src/board/mps2.x";
+
+fn main() -> io::Result<()> {
+    let out = PathBuf::from(env::var_os("OUT_DIR").unwrap_or_default());
+    fs::copy(MEMORY, out.join("memory.x"))?;
+    println!("cargo::rerun-if-changed={MEMORY}");
+    println!("cargo::rustc-link-search={}", out.display());
+    println!("cargo::rustc-link-arg-bins=-Tlink.x");
+    println!("cargo::rustc-link-arg-bins=-Tdefmt.x");
+    // Sections are not padded to pages that a microcontroller does not have.
+    println!("cargo::rustc-link-arg-bins=--nmagic");
+    Ok(())
+}

@@ -1,0 +1,82 @@
+//! The image: statics, faults, and into the loop.
+
+#![no_std]
+#![no_main]
+
+use cortex_m_rt::{ExceptionFrame, entry, exception};
+use pennyweight_core::input::Mode;
+use pennyweight_core::link::Server;
+use pennyweight_core::{Setup, Station};
+#[cfg(feature = "planted-panic")]
+use pennyweight_firmware::board::Board;
+use pennyweight_firmware::board::ThisBoard;
+use pennyweight_firmware::{SHEET, run};
+use static_cell::ConstStaticCell;
+
+/// Until the link says what the cell and the converter are.
+const SETUP: Setup = Setup {
+    zero_code: 0,
+    counts_per_gram: 1000.0,
+    sps: 80.0,
+    mode: Mode::Service,
+};
+
+// Built in place by the compiler: neither ever lies on the stack.
+static STATION: ConstStaticCell<Station<'static>> = ConstStaticCell::new(Station::new(SETUP));
+static SERVER: ConstStaticCell<Server<'static>> = ConstStaticCell::new(Server::new(SHEET));
+
+#[entry]
+fn main() -> ! {
+    let (Some(board), Some(station), Some(server)) =
+        (ThisBoard::new(), STATION.try_take(), SERVER.try_take())
+    else {
+        halt()
+    };
+    #[cfg(feature = "planted-panic")]
+    let board = planted(board);
+    run(board, station, server)
+}
+
+/// Nothing can be done any more; a person has to look.
+fn halt() -> ! {
+    loop {
+        cortex_m::asm::wfe();
+    }
+}
+
+// The runtime demands it.
+#[allow(unsafe_code)]
+#[exception]
+unsafe fn HardFault(frame: &ExceptionFrame) -> ! {
+    defmt::error!("hard fault at {=u32:#x}", frame.pc());
+    halt()
+}
+
+/// Reads past a table when the right byte comes: the compiler cannot know that it does not.
+#[cfg(feature = "planted-panic")]
+fn planted(mut board: ThisBoard) -> ThisBoard {
+    const TABLE: [u8; 4] = [1, 2, 3, 4];
+    if let Some(byte) = board.receive() {
+        board.send(&[TABLE[usize::from(byte)]]);
+    }
+    board
+}
+
+#[cfg(not(feature = "no-panic"))]
+#[panic_handler]
+fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
+    defmt::error!("panic");
+    halt()
+}
+
+#[cfg(feature = "no-panic")]
+#[panic_handler]
+fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
+    // The link fails on its name wherever the compiler could not rule a panic out.
+    // It is defined nowhere, on purpose.
+    #[allow(unsafe_code)]
+    unsafe extern "C" {
+        safe fn a_panic_can_be_reached() -> !;
+    }
+    a_panic_can_be_reached()
+}

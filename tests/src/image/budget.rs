@@ -1,0 +1,114 @@
+//! What the product may cost, and what it costs.
+//!
+//! The figures are the product's own (a small Cortex-M4F); they are stated here and nowhere else.
+//! The board's memory map repeats flash and RAM so that an image over them does not even link.
+
+use std::fs;
+use std::io::{self, Write};
+
+use object::elf::FileHeader32;
+use object::read::elf::ElfFile;
+use object::{Endianness, Object, ObjectSection, SectionFlags, elf};
+
+use super::build;
+use super::emulator::INSTRUCTIONS_PER_SECOND;
+use super::lockstep::run;
+
+/// Code, constants and the first values of variables, bytes.
+const FLASH: f64 = 96.0 * 1024.0;
+/// Variables, bytes.
+const STATIC_RAM: f64 = 16.0 * 1024.0;
+/// The deepest stack, bytes.
+const STACK: f64 = 6.0 * 1024.0;
+/// Instructions for one conversion through the core.
+const INSTRUCTIONS_A_SAMPLE: f64 = 3_000.0;
+/// Instructions for one full repaint of the panel.
+const INSTRUCTIONS_A_REPAINT: f64 = 500_000.0;
+
+/// Where memory that is not flash begins on every Cortex-M (Armv7-M Architecture Reference
+/// Manual, B3.1: SRAM from 0x2000_0000).
+const RAM_BEGINS: u64 = 0x2000_0000;
+
+/// Bytes in flash and in RAM.
+fn memory(image: &[u8]) -> (u64, u64) {
+    let image = ElfFile::<FileHeader32<Endianness>>::parse(image).expect("an ELF file");
+    let (mut flash, mut ram) = (0, 0);
+    for section in image.sections() {
+        let SectionFlags::Elf { sh_flags, .. } = section.flags() else {
+            continue;
+        };
+        if !sh_flags.contains(elf::SHF_ALLOC) {
+            continue;
+        }
+        let in_ram = section.address() >= RAM_BEGINS;
+        let filled = section.kind() != object::SectionKind::UninitializedData;
+        ram += if in_ram { section.size() } else { 0 };
+        // What begins with a value lies in flash too, wherever it is used.
+        flash += if filled { section.size() } else { 0 };
+    }
+    (flash, ram)
+}
+
+#[test]
+fn the_image_is_within_its_budget() {
+    let image = fs::read(build::product()).expect("the image");
+    let (flash, ram) = memory(&image);
+    let stats = run().stats;
+    let tick = INSTRUCTIONS_PER_SECOND / f64::from(stats.ticks_per_second);
+    let mean = |effort: pennyweight_core::link::Effort| {
+        effort.total as f64 / f64::from(effort.times.max(1)) * tick
+    };
+    // A single measurement may be short by up to one tick.
+    let worst = |effort: pennyweight_core::link::Effort| f64::from(effort.worst + 1) * tick;
+    let rows = [
+        ("flash, bytes", flash as f64, FLASH),
+        ("static RAM, bytes", ram as f64, STATIC_RAM),
+        (
+            "stack high-water, bytes",
+            f64::from(stats.stack_peak),
+            STACK,
+        ),
+        (
+            "instructions a sample, mean",
+            mean(stats.step),
+            INSTRUCTIONS_A_SAMPLE,
+        ),
+        (
+            "instructions a sample, worst",
+            worst(stats.step),
+            INSTRUCTIONS_A_SAMPLE,
+        ),
+        (
+            "instructions a repaint, mean",
+            mean(stats.paint),
+            INSTRUCTIONS_A_REPAINT,
+        ),
+        (
+            "instructions a repaint, worst",
+            worst(stats.paint),
+            INSTRUCTIONS_A_REPAINT,
+        ),
+    ];
+    let mut table = format!(
+        "\n{:<32}{:>10}{:>10}{:>8}\n",
+        "image (thumbv7em-none-eabihf)", "is", "may be", "used"
+    );
+    for (what, is, limit) in rows {
+        table += &format!(
+            "{what:<32}{is:>10.0}{limit:>10.0}{:>7.1}%\n",
+            is / limit * 100.0
+        );
+    }
+    table += &format!(
+        "{} samples and ticks, {} repaints; a single count is good to {tick:.0} instructions\n",
+        stats.step.times, stats.paint.times
+    );
+    // Past the test harness, which would keep it to itself when all is well.
+    io::stdout()
+        .lock()
+        .write_all(table.as_bytes())
+        .expect("printed");
+    for (what, is, limit) in rows {
+        assert!(is <= limit, "{what}: {is:.0} is more than {limit:.0}");
+    }
+}

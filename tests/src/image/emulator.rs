@@ -1,0 +1,117 @@
+//! The image running in the emulator, asked over its serial port.
+//!
+//! Virtual time is the count of instructions (`-icount shift=0`: one a nanosecond), so that the
+//! board's own timer counts instructions. There is no network and no other device.
+
+use std::fs::{self, File};
+use std::io::{Read, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Child, ChildStdin, Command, Stdio};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
+use std::thread;
+use std::time::Duration;
+
+/// Longer than any answer takes, even on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(20);
+
+/// Virtual time in a second over instructions: the emulator runs one a nanosecond.
+pub const INSTRUCTIONS_PER_SECOND: f64 = 1e9;
+
+/// A running board.
+pub struct Emulator {
+    child: Child,
+    link: ChildStdin,
+    replies: Receiver<Vec<u8>>,
+    log: PathBuf,
+    complaints: PathBuf,
+}
+
+impl Emulator {
+    /// Powers a board up with this image; the log goes to `log`.
+    pub fn start(image: &Path, log: PathBuf) -> Self {
+        let complaints = log.with_extension("err");
+        let stderr = File::create(&complaints).expect("a file beside the image");
+        let mut child = Command::new("qemu-system-arm")
+            .args(["-machine", "mps2-an386", "-icount", "shift=0"])
+            .args(["-display", "none", "-monitor", "none", "-nic", "none"])
+            .args([
+                "-chardev",
+                "stdio,id=link,signal=off",
+                "-serial",
+                "chardev:link",
+            ])
+            .arg("-serial")
+            .arg(format!("file:{}", log.display()))
+            .arg("-kernel")
+            .arg(image)
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(stderr)
+            .spawn()
+            .expect("qemu-system-arm starts (tests/run installs it)");
+        let link = child.stdin.take().expect("piped");
+        let mut output = child.stdout.take().expect("piped");
+        let (sender, replies) = channel();
+        thread::spawn(move || {
+            let mut buffer = [0; 4096];
+            while let Ok(length @ 1..) = output.read(&mut buffer) {
+                if sender.send(buffer[..length].to_vec()).is_err() {
+                    break;
+                }
+            }
+        });
+        Self {
+            child,
+            link,
+            replies,
+            log,
+            complaints,
+        }
+    }
+
+    /// Sends the bytes of one request; the bytes of its reply, end mark included.
+    pub fn ask(&mut self, frame: &[u8]) -> Result<Vec<u8>, String> {
+        self.link
+            .write_all(frame)
+            .and_then(|()| self.link.flush())
+            .map_err(|why| format!("the emulator takes nothing any more: {why}"))?;
+        let mut reply = Vec::new();
+        while reply.last() != Some(&0) {
+            match self.replies.recv_timeout(PATIENCE) {
+                Ok(bytes) => reply.extend_from_slice(&bytes),
+                Err(RecvTimeoutError::Timeout) => {
+                    return Err(format!(
+                        "no answer within {PATIENCE:?}; {} bytes came. The log (defmt) is in {}",
+                        reply.len(),
+                        self.log.display()
+                    ));
+                }
+                Err(RecvTimeoutError::Disconnected) => {
+                    return Err(format!(
+                        "the emulator has ended: {}",
+                        fs::read_to_string(&self.complaints).unwrap_or_default()
+                    ));
+                }
+            }
+        }
+        Ok(reply)
+    }
+
+    /// Powers the board down; the bytes of its log.
+    pub fn stop(mut self) -> Vec<u8> {
+        self.kill();
+        fs::read(&self.log).unwrap_or_default()
+    }
+
+    fn kill(&mut self) {
+        // It may have ended by itself; then there is nothing to end.
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+impl Drop for Emulator {
+    fn drop(&mut self) {
+        self.kill();
+    }
+}

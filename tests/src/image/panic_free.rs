@@ -1,0 +1,21 @@
+//! No panic can be reached in the image, and if one could, this would tell.
+
+use super::build;
+
+#[test]
+fn links_with_a_panic_handler_that_does_not_exist() {
+    assert!(build::product().is_file());
+}
+
+#[test]
+fn a_planted_panic_does_not_link() {
+    // First the other one: a mistake in the linking would make this pass too.
+    build::product();
+    let build = build::build(build::PLANTED);
+    let errors = String::from_utf8_lossy(&build.stderr);
+    assert!(!build.status.success(), "the planted panic was not found");
+    assert!(
+        errors.contains("undefined symbol: a_panic_can_be_reached"),
+        "it failed for another reason:\n{errors}"
+    );
+}

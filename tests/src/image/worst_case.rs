@@ -1,0 +1,105 @@
+//! The longest answer there can be fits a message.
+
+use pennyweight_core::link::{MAX_MESSAGE, Reply, STRIP_BYTES, Signals, Stats};
+use pennyweight_core::output::{
+    DrinkRecord, Fault, Fix, Judgement, PourRecord, Settled, StepBegun, Verdict,
+};
+use pennyweight_core::spec::{Amount, DrinkId, LiquidId, Quantity, Unit};
+use pennyweight_core::units::{Grams, Millilitres};
+use pennyweight_core::view::{Light, Sound};
+use pennyweight_core::{Instant, Outputs};
+
+/// Bytes of a reply as postcard writes it.
+fn size(reply: &Reply<'_>) -> usize {
+    postcard::to_allocvec(reply).expect("written").len()
+}
+
+/// Every slot filled, every integer as long as it gets.
+///
+/// All fields are named on purpose: a new slot does not compile here until it is counted.
+#[test]
+fn every_slot_at_once_fits() {
+    let settled = Settled {
+        mass: Grams(f32::MAX),
+        sigma: Grams(f32::MAX),
+    };
+    let outputs = Outputs {
+        fault: Some(Fault::Command),
+        cleared: true,
+        lifted: true,
+        placed: Some(Grams(f32::MAX)),
+        pressed: true,
+        bumped: true,
+        added: Some(Grams(f32::MAX)),
+        pour_started: true,
+        ease: true,
+        stop: true,
+        landed: Some(settled),
+        amended: Some(settled),
+        steady: Some(settled),
+        verdict: Some(Judgement {
+            verdict: Verdict::Over,
+            poured: settled,
+            error: Grams(f32::MAX),
+        }),
+        fix: Some(Fix::TipOut(Grams(f32::MAX))),
+        poured: Some(PourRecord {
+            step: u8::MAX,
+            liquid: LiquidId(u8::MAX),
+            amount: Amount {
+                quantity: Quantity::Mass(u32::MAX),
+                unit: Unit::Piece,
+            },
+            target_volume: Millilitres(f32::MAX),
+            target: Grams(f32::MAX),
+            poured: settled,
+            verdict: Verdict::Over,
+        }),
+        done: Some(DrinkRecord {
+            drink: DrinkId(u8::MAX),
+            volume: Millilitres(f32::MAX),
+            abv_percent: f32::MAX,
+            sugar_g_per_l: f32::MAX,
+            ethanol: Grams(f32::MAX),
+            dilution_percent: Some(f32::MAX),
+        }),
+        step: Some(StepBegun {
+            drink: DrinkId(u8::MAX),
+            step: u8::MAX,
+            target: Some(Grams(f32::MAX)),
+        }),
+    };
+    let handled = size(&Reply::Handled {
+        outputs,
+        deadline: Some(Instant::from_micros(u64::MAX)),
+        signals: Signals {
+            changed: true,
+            light: Light::Stop,
+            sound: Sound::Ramp(u16::MAX),
+            ramp: Some(f32::MAX),
+        },
+    });
+    assert!(handled <= MAX_MESSAGE, "{handled} bytes");
+}
+
+#[test]
+fn strips_and_stats_fit() {
+    let strip = size(&Reply::Strip {
+        index: u8::MAX,
+        rows: &[0xff; STRIP_BYTES],
+    });
+    assert!(strip <= MAX_MESSAGE, "{strip} bytes");
+    let effort = pennyweight_core::link::Effort {
+        times: u32::MAX,
+        total: u64::MAX,
+        worst: u32::MAX,
+    };
+    let stats = size(&Reply::Stats(Stats {
+        ticks_per_second: u32::MAX,
+        step: effort,
+        paint: effort,
+        stack_peak: u32::MAX,
+        refused: u32::MAX,
+    }));
+    assert!(stats <= MAX_MESSAGE, "{stats} bytes");
+}
