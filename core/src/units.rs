@@ -24,6 +24,13 @@ macro_rules! quantity {
             /// Nothing of it.
             pub const ZERO: Self = Self(0.0);
 
+            /// Pulled in to at most `limit` on either side; a `clamp` whose bounds are not constant
+            /// would carry a panic.
+            #[must_use]
+            pub const fn within(self, limit: Self) -> Self {
+                Self(self.0.max(-limit.0).min(limit.0))
+            }
+
             /// Its size without its sign.
             #[must_use]
             pub const fn abs(self) -> Self {

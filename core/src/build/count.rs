@@ -26,6 +26,6 @@ impl Count {
         // A negative or absent mass casts to 0, a huge one saturates.
         let most = (mass.0 / (DASH_SHARE.0 * each.0)) as u8;
         let least = libm::ceilf(mass.0 / (DASH_SHARE.1 * each.0) - 0.05) as u8;
-        self.jerks.clamp(least.min(most), most)
+        self.jerks.max(least).min(most)
     }
 }

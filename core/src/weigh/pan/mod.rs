@@ -259,7 +259,7 @@ impl Pan {
         let clip = self.clip();
         let cut = |line: Line| {
             let expected = line.at(interval);
-            expected + Grams((raw - expected).0.clamp(-clip.0, clip.0))
+            expected + (raw - expected).within(clip)
         };
         let (fast_sample, guide_sample) = (cut(self.fast.line()), cut(self.guide.line()));
         fast.update(&mut self.fast, interval, fast_sample);

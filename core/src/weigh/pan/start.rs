@@ -83,7 +83,7 @@ impl Pan {
         let off = self.level - self.zero;
         if off.abs().0 < ZERO_TRACK_BAND_G {
             let most = ZERO_TRACK_G_PER_S * interval;
-            self.zero += Grams(off.0.clamp(-most, most));
+            self.zero += off.within(Grams(most));
         }
     }
 }
