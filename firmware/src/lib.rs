@@ -48,6 +48,7 @@ pub fn run<B: Board>(
     server: &'static mut Server<'static>,
 ) -> ! {
     defmt::info!("boot, sheet of {=usize} bytes", SHEET.len());
+    server.carry(SHEET);
     loop {
         let Some(byte) = board.receive() else {
             board.rest();

@@ -10,7 +10,7 @@ use pennyweight_core::{Setup, Station};
 #[cfg(feature = "planted-panic")]
 use pennyweight_firmware::board::Board;
 use pennyweight_firmware::board::ThisBoard;
-use pennyweight_firmware::{SHEET, run};
+use pennyweight_firmware::run;
 use static_cell::ConstStaticCell;
 
 /// Until the link says what the cell and the converter are.
@@ -23,7 +23,7 @@ const SETUP: Setup = Setup {
 
 // Built in place by the compiler: neither ever lies on the stack.
 static STATION: ConstStaticCell<Station<'static>> = ConstStaticCell::new(Station::new(SETUP));
-static SERVER: ConstStaticCell<Server<'static>> = ConstStaticCell::new(Server::new(SHEET));
+static SERVER: ConstStaticCell<Server<'static>> = ConstStaticCell::new(Server::new());
 
 #[entry]
 fn main() -> ! {

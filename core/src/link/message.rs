@@ -80,7 +80,7 @@ pub enum Reply<'a> {
     Strip {
         /// Which, from the top.
         index: u8,
-        /// [`STRIP_BYTES`] of it: row by row, a bit a pixel, the leftmost in the highest bit.
+        /// [`STRIP_BYTES`] of it, a byte a column.
         rows: &'a [u8],
     },
     /// See [`Request::Stats`].
@@ -155,8 +155,12 @@ impl Effort {
 pub struct Stats {
     /// Ticks of its counter in a second; 0 where nothing is measured.
     pub ticks_per_second: u32,
-    /// Calls of [`crate::Station::handle`] with a conversion or a tick.
-    pub step: Effort,
+    /// Conversions and ticks through [`crate::Station::handle`], those of `turn` apart.
+    pub sample: Effort,
+    /// Those that closed or opened a step of a drink: densities are worked out then.
+    pub turn: Effort,
+    /// Snapshots by [`crate::Station::view`].
+    pub view: Effort,
     /// Full repaints.
     pub paint: Effort,
     /// The most stack that was ever in use, bytes.

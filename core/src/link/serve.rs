@@ -3,11 +3,10 @@
 use super::frame::{MAX_FRAME, Receiver, seal};
 use super::message::{Effort, MAX_MESSAGE, Refusal, Reply, Request, STRIP_BYTES, Signals, Stats};
 use crate::input::Input;
-use crate::output::Fault;
+use crate::output::{Fault, Outputs};
 use crate::spec::Sheet;
 use crate::station::{Setup, Station};
 use crate::time::Instant;
-use crate::view::View;
 
 /// Bytes of the whole panel.
 const PANEL_BYTES: usize = 1024;
@@ -71,29 +70,45 @@ pub struct Server<'s> {
 
 /// What requests work on, apart from the buffers they travel in.
 struct Bench<'s> {
-    sheet: &'s [u8],
+    sheet: Option<&'s [u8]>,
     panel: [u8; PANEL_BYTES],
-    step: Effort,
+    sample: Effort,
+    turn: Effort,
+    view: Effort,
     paint: Effort,
     refused: u32,
 }
 
+impl Default for Server<'_> {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 impl<'s> Server<'s> {
-    /// An end whose station carries this packed sheet; `const`, so that it can be built in place.
+    /// An end whose station carries no sheet yet; `const`, so that it can be built in place, and
+    /// all zeros, so that its first value takes no flash.
     #[must_use]
-    pub const fn new(sheet: &'s [u8]) -> Self {
+    pub const fn new() -> Self {
         Self {
             receiver: Receiver::new(),
             bench: Bench {
-                sheet,
+                sheet: None,
                 panel: [0; PANEL_BYTES],
-                step: Effort::NONE,
+                sample: Effort::NONE,
+                turn: Effort::NONE,
+                view: Effort::NONE,
                 paint: Effort::NONE,
                 refused: 0,
             },
             message: [0; MAX_MESSAGE],
             frame: [0; MAX_FRAME],
         }
+    }
+
+    /// From now on [`Request::Load`] means this packed sheet.
+    pub const fn carry(&mut self, sheet: &'s [u8]) {
+        self.bench.sheet = Some(sheet);
     }
 
     /// Takes one byte that came over the link; the bytes to send back when it ended a request.
@@ -148,25 +163,25 @@ impl<'s> Bench<'s> {
                 if !possible {
                     return Err(Refusal::Setup);
                 }
-                *station = Station::new(Setup {
+                let setup = Setup {
                     zero_code,
                     counts_per_gram,
                     sps,
                     mode,
-                });
+                };
+                restart(station, setup);
                 self.panel = [0; PANEL_BYTES];
                 device.note(Note::Reset);
                 Ok(Reply::Ready)
             }
             Request::Load => {
-                station.load(Sheet::new(self.sheet).map_err(|_| Refusal::Sheet)?);
+                load(station, self.sheet.ok_or(Refusal::Sheet)?)?;
                 Ok(Reply::Ready)
             }
             Request::Handle { at, input } => Ok(self.handle(at, input, station, device)),
             Request::Paint => {
-                let view = station.view();
                 let begun = device.ticks();
-                paint(&view, &mut self.panel);
+                draw(station, &mut self.panel);
                 self.paint.add(device.ticks().wrapping_sub(begun));
                 Ok(Reply::Ready)
             }
@@ -180,7 +195,9 @@ impl<'s> Bench<'s> {
             }
             Request::Stats => Ok(Reply::Stats(Stats {
                 ticks_per_second: device.ticks_per_second(),
-                step: self.step,
+                sample: self.sample,
+                turn: self.turn,
+                view: self.view,
                 paint: self.paint,
                 stack_peak: device.stack_peak(),
                 refused: self.refused,
@@ -192,35 +209,69 @@ impl<'s> Bench<'s> {
         &mut self,
         at: Instant,
         input: Input,
-        station: &mut Station<'_>,
+        station: &mut Station<'s>,
         device: &mut impl Device,
     ) -> Reply<'static> {
         let begun = device.ticks();
-        let outputs = station.handle(at, input);
-        let deadline = station.deadline();
-        let view = station.view();
-        let spent = device.ticks().wrapping_sub(begun);
-        if !matches!(input, Input::Command(_)) {
-            self.step.add(spent);
+        let (outputs, deadline) = step(station, at, input);
+        let handled = device.ticks();
+        let signals = look(station);
+        let seen = device.ticks();
+        let turned = outputs.step.is_some() || outputs.poured.is_some() || outputs.done.is_some();
+        match input {
+            Input::Command(_) => {}
+            Input::Code(_) | Input::Tick if turned => self.turn.add(handled.wrapping_sub(begun)),
+            Input::Code(_) | Input::Tick => self.sample.add(handled.wrapping_sub(begun)),
         }
+        self.view.add(seen.wrapping_sub(handled));
         if let Some(fault) = outputs.fault {
             device.note(Note::Fault(fault));
         }
         Reply::Handled {
             outputs,
             deadline,
-            signals: Signals {
-                changed: view.changed,
-                light: view.light,
-                sound: view.sound,
-                ramp: view.ramp,
-            },
+            signals,
         }
     }
 }
 
-/// Draws the view: the one place where the link meets the panel.
-fn paint(view: &View<'_>, panel: &mut [u8; PANEL_BYTES]) {
-    let _ = view;
+// What follows is the core's work, apart from the wire's: a board builds the core for size and
+// the wire for speed (only then is postcard's writer free of panics), and must not mix them.
+
+/// One input through the station.
+#[inline(never)]
+fn step(station: &mut Station<'_>, at: Instant, input: Input) -> (Outputs, Option<Instant>) {
+    (station.handle(at, input), station.deadline())
+}
+
+/// What can be seen and heard now.
+#[inline(never)]
+fn look(station: &mut Station<'_>) -> Signals {
+    let view = station.view();
+    Signals {
+        changed: view.changed,
+        light: view.light,
+        sound: view.sound,
+        ramp: view.ramp,
+    }
+}
+
+/// Begins anew.
+#[inline(never)]
+fn restart(station: &mut Station<'_>, setup: Setup) {
+    *station = Station::new(setup);
+}
+
+/// Has the station work from the packed sheet.
+#[inline(never)]
+fn load<'s>(station: &mut Station<'s>, sheet: &'s [u8]) -> Result<(), Refusal> {
+    station.load(Sheet::new(sheet).map_err(|_| Refusal::Sheet)?);
+    Ok(())
+}
+
+/// Draws the present view.
+#[inline(never)]
+fn draw(station: &mut Station<'_>, panel: &mut [u8; PANEL_BYTES]) {
+    let _ = station.view();
     panel.fill(0);
 }

@@ -61,54 +61,66 @@ fn the_image_is_within_its_budget() {
     // A single measurement may be short by up to one tick.
     let worst = |effort: pennyweight_core::link::Effort| f64::from(effort.worst + 1) * tick;
     let rows = [
-        ("flash, bytes", flash as f64, FLASH),
-        ("static RAM, bytes", ram as f64, STATIC_RAM),
+        ("flash, bytes", flash as f64, Some(FLASH)),
+        ("static RAM, bytes", ram as f64, Some(STATIC_RAM)),
         (
             "stack high-water, bytes",
             f64::from(stats.stack_peak),
-            STACK,
+            Some(STACK),
         ),
         (
             "instructions a sample, mean",
-            mean(stats.step),
-            INSTRUCTIONS_A_SAMPLE,
+            mean(stats.sample),
+            Some(INSTRUCTIONS_A_SAMPLE),
         ),
         (
             "instructions a sample, worst",
-            worst(stats.step),
-            INSTRUCTIONS_A_SAMPLE,
+            worst(stats.sample),
+            Some(INSTRUCTIONS_A_SAMPLE),
         ),
         (
             "instructions a repaint, mean",
             mean(stats.paint),
-            INSTRUCTIONS_A_REPAINT,
+            Some(INSTRUCTIONS_A_REPAINT),
         ),
         (
             "instructions a repaint, worst",
             worst(stats.paint),
-            INSTRUCTIONS_A_REPAINT,
+            Some(INSTRUCTIONS_A_REPAINT),
         ),
+        // For the reader: once a step, where densities are worked out; and after every sample.
+        ("instructions a turn, mean", mean(stats.turn), None),
+        ("instructions a turn, worst", worst(stats.turn), None),
+        ("instructions a view, mean", mean(stats.view), None),
+        ("instructions a view, worst", worst(stats.view), None),
     ];
     let mut table = format!(
         "\n{:<32}{:>10}{:>10}{:>8}\n",
         "image (thumbv7em-none-eabihf)", "is", "may be", "used"
     );
     for (what, is, limit) in rows {
-        table += &format!(
-            "{what:<32}{is:>10.0}{limit:>10.0}{:>7.1}%\n",
-            is / limit * 100.0
-        );
+        table += &format!("{what:<32}{is:>10.0}");
+        table += &limit.map_or_else(String::new, |limit| {
+            format!("{limit:>10.0}{:>7.1}%", is / limit * 100.0)
+        });
+        table += "\n";
     }
     table += &format!(
-        "{} samples and ticks, {} repaints; a single count is good to {tick:.0} instructions\n",
-        stats.step.times, stats.paint.times
+        "{} samples and ticks, {} turns, {} repaints; a single count is good to {tick:.0} \
+         instructions\n",
+        stats.sample.times, stats.turn.times, stats.paint.times
     );
     // Past the test harness, which would keep it to itself when all is well.
     io::stdout()
         .lock()
         .write_all(table.as_bytes())
         .expect("printed");
-    for (what, is, limit) in rows {
-        assert!(is <= limit, "{what}: {is:.0} is more than {limit:.0}");
-    }
+    let over: Vec<_> = rows
+        .iter()
+        .filter_map(|&(what, is, limit)| {
+            let limit = limit.filter(|limit| is > *limit)?;
+            Some(format!("{what}: {is:.0} is more than {limit:.0}"))
+        })
+        .collect();
+    assert!(over.is_empty(), "over budget:\n{}", over.join("\n"));
 }

@@ -24,9 +24,11 @@ impl DeskStation {
             sps: 80.0,
             mode: Mode::Service,
         };
+        let mut server = Server::new();
+        server.carry(SHEET);
         Self {
             station: Station::new(setup),
-            server: Server::new(SHEET),
+            server,
         }
     }
 

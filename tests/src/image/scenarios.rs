@@ -10,16 +10,11 @@ use rand_pcg::Pcg64Mcg;
 
 /// What one station is given, from power-up on.
 pub struct Scenario {
-    /// Its seed, for the report.
-    pub seed: u64,
     /// What the cell and the converter are.
     pub setup: Setup,
     /// Everything that happens, in the order of its time.
     pub inputs: Vec<(Instant, Input)>,
 }
-
-/// The seeds of the sessions.
-pub const SEEDS: std::ops::Range<u64> = 1..11;
 
 /// A bench that is only played back: masses over time, noise, and a converter.
 struct Playback {
@@ -57,7 +52,6 @@ impl Scenario {
             bench.serve_one(round);
         }
         Self {
-            seed,
             setup,
             inputs: bench.inputs,
         }

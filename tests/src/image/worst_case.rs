@@ -96,7 +96,9 @@ fn strips_and_stats_fit() {
     };
     let stats = size(&Reply::Stats(Stats {
         ticks_per_second: u32::MAX,
-        step: effort,
+        sample: effort,
+        turn: effort,
+        view: effort,
         paint: effort,
         stack_peak: u32::MAX,
         refused: u32::MAX,
