@@ -42,7 +42,7 @@ pub const GLITCH_BACK: f32 = 0.05;
 pub const FAST_TAU_S: f32 = 0.045;
 /// Memory of the guiding line, seconds: at 80 conversions a second it leaves 0.36 of the noise
 /// in mass and 1.3 per second in flow (design; see [`crate::weigh::estimator`]).
-pub const GUIDE_TAU_S: f32 = 0.11;
+pub const GUIDE_TAU_S: f32 = 0.10;
 /// Neither remembers less than so many periods, or two points would carry the line.
 pub const TAU_PERIODS: (f32, f32) = (1.2, 1.6);
 /// Innovation beyond which a sample is pulled in, grams, plus this many seconds of flow: a knock
@@ -202,6 +202,8 @@ pub const EASED_G_PER_S: f32 = 3.2;
 pub const EASED_SHARE: f32 = 0.7;
 /// Length of the ramp, seconds.
 pub const RAMP_S: f32 = 0.75;
+/// While the ramp runs the plan follows new samples with this memory, seconds.
+pub const RAMP_TAU_S: f32 = 0.12;
 /// The ramp ends this much after the stop cue, seconds: it shows when the hand is to move, and a
 /// hand that waits for the cue moves one reaction time after it. So both move together (simple
 /// reaction to sound 0.16 to 0.21 s: Woods et al., Front. Hum. Neurosci. 2015;9:131, and older
@@ -233,14 +235,15 @@ pub const OVERRUN_BOUNDS_S: (f32, f32) = (0.05, 0.9);
 /// Scatter of one pour about its hand's mean: seconds of flow, and grams.
 pub const OVERRUN_SCATTER: (f32, f32) = (0.06, 0.12);
 /// A residual beyond so many sigma is pulled in before it teaches.
-pub const OVERRUN_CLIP_SIGMAS: f32 = 2.5;
+pub const OVERRUN_CLIP_SIGMAS: f32 = 2.0;
 /// So many pours in a row beyond this on one side, in sigma, are another hand.
 pub const OVERRUN_JUMP: (u8, f32) = (2, 2.2);
 /// A hand drifts by so much between pours, seconds, one standard deviation.
 pub const OVERRUN_DRIFT_S: f32 = 0.006;
-/// A hand that still pours this share of its flow after an ease does not ease; until it is known
+/// A hand that still pours more than this share of its flow after an ease hardly eases, and is
+/// expected at its own share; an eased one never keeps more than 70 %. Until it is known
 /// better a hand is taken to keep [`EASED_START_SHARE`] of it.
-pub const EASED_NOT_SHARE: f32 = 0.85;
+pub const EASED_NOT_SHARE: f32 = 0.75;
 /// See [`EASED_NOT_SHARE`].
 pub const EASED_START_SHARE: f32 = 0.42;
 /// How quickly the eased flow is learned, share of each pour.

@@ -3,7 +3,7 @@
 use crate::limits::{
     EASE_DOUBTED_S, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_HEDGE_G,
     EASE_HEDGE_POURS, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAD_S, EASE_LEAST_S, FREEZE_S,
-    PLAN_AFTER_S, PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S,
+    PLAN_AFTER_S, PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S, RAMP_TAU_S,
 };
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
@@ -132,7 +132,8 @@ impl Control {
 
     /// Takes the pour as it stands and plans its cues.
     pub fn follow(&mut self, now: Instant, pouring: &Pouring) {
-        self.seen = Some((pouring.at, pouring.line));
+        let before = self.seen.replace((pouring.at, pouring.line));
+        let interval = before.map_or(0.0, |(at, _)| pouring.at.seconds_since(at));
         if self.stopped.is_some() || pouring.seconds < PLAN_AFTER_S {
             return;
         }
@@ -151,7 +152,14 @@ impl Control {
         }
         let (first, then) = self.forecast(now, flow, pouring.jerk);
         let after = remaining - first - self.habit.overrun(then);
-        self.stop_at = Some(now.offset((after.0 / then.0).clamp(0.0, 60.0)));
+        let stop = now.offset((after.0 / then.0).clamp(0.0, 60.0));
+        self.stop_at = Some(match self.stop_at {
+            // A hand reads the end of the ramp off its slope: it must not jitter.
+            Some(planned) if self.ramp.is_some() => {
+                planned.offset(stop.seconds_since(planned) * (interval / RAMP_TAU_S).min(1.0))
+            }
+            Some(_) | None => stop,
+        });
         self.plan_ease(now, remaining, flow);
     }
 

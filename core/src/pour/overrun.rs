@@ -75,7 +75,7 @@ impl Habit {
     #[must_use]
     pub fn eased(&self, flow: GramsPerSecond) -> GramsPerSecond {
         if self.share > EASED_NOT_SHARE {
-            return flow;
+            return flow * self.share.min(1.0);
         }
         GramsPerSecond(self.eased.min(EASED_SHARE * flow.0))
     }
