@@ -74,9 +74,8 @@ impl<'s> Bartender<'s> {
             self.rest(now_us, 1.0);
             return;
         }
-        let same = self.vessel.filter(|&vessel| {
-            self.source.is_none() && bench.vessel(vessel).is_some_and(|held| held.kind == kind)
-        });
+        let is_kind = |vessel| bench.vessel(vessel).is_some_and(|held| held.kind == kind);
+        let same = self.vessel.filter(|&vessel| is_kind(vessel));
         let vessel = same.unwrap_or_else(|| bench.take_vessel(kind));
         if same.is_none() {
             self.source = self.vessel;
