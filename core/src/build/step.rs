@@ -4,7 +4,7 @@ use crate::liquid::Composition;
 use crate::output::{PourRecord, Verdict};
 use crate::pour::{Band, Crew, Judge, Owner, Pour};
 use crate::spec::{
-    Amount, DrinkId, Family, House, Liquid, LiquidId, Quantity, Sheet, SheetError, Step, Unit,
+    Amount, DrinkId, Family, Liquid, LiquidId, Quantity, Sheet, SheetError, Step, Unit,
 };
 use crate::units::{Grams, Millilitres};
 use crate::view::Work;
@@ -43,6 +43,8 @@ pub(super) struct PourStep<'s> {
     pub(super) composition: Composition,
     pub(super) grams_per_ml: f32,
     pub(super) amount: Amount,
+    /// What is asked for, at 20 degC.
+    volume: Millilitres,
     pub(super) pour: Pour,
     /// Counted rather than poured: how many, of what size.
     pub(super) count: Option<Counted>,
@@ -77,7 +79,7 @@ impl PourStep<'_> {
             step: self.step,
             liquid: self.id,
             amount: self.amount,
-            target_volume: Millilitres(target.0 / self.grams_per_ml),
+            target_volume: self.volume,
             target,
             poured: self.pour.poured(),
             verdict: self
@@ -109,7 +111,6 @@ pub(super) fn open<'s>(
     let house = sheet.house()?;
     let opener = Opener {
         sheet,
-        house,
         number,
         crew,
     };
@@ -163,7 +164,6 @@ pub(super) fn open<'s>(
 
 struct Opener<'a, 's> {
     sheet: &'a Sheet<'s>,
-    house: House,
     number: u8,
     crew: &'a Crew,
 }
@@ -171,35 +171,37 @@ struct Opener<'a, 's> {
 impl<'s> Opener<'_, 's> {
     fn pour(&self, id: LiquidId, amount: Amount, band: Band) -> Result<PourStep<'s>, SheetError> {
         let liquid = self.sheet.liquid(id)?;
-        let grams_per_ml = shown_g_per_ml(&liquid)?;
-        let target = Grams(shown_g(&amount, &liquid, &self.house)?);
-        let judge = Judge::new(target, grams_per_ml, band);
-        Ok(self.step(id, &liquid, grams_per_ml, amount, judge, None))
+        let measure = Measure::of(amount, &liquid)?;
+        let judge = Judge::new(measure.mass, measure.grams_per_ml, band);
+        Ok(self.step(id, &liquid, measure, amount, judge, None))
     }
 
     fn count(&self, id: LiquidId, of: u8, each: Amount) -> Result<PourStep<'s>, SheetError> {
         let liquid = self.sheet.liquid(id)?;
-        let grams_per_ml = shown_g_per_ml(&liquid)?;
-        let each_g = Grams(shown_g(&each, &liquid, &self.house)?.max(0.01));
+        let one = Measure::of(each, &liquid)?;
         let counted = Counted {
             of,
-            each: each_g,
+            each: Grams(one.mass.0.max(0.01)),
             seen: Count::default(),
         };
         let amount = Amount {
             quantity: Quantity::Count(of),
             unit: each.unit,
         };
-        let target = each_g * f32::from(of);
-        let judge = Judge::new(target, grams_per_ml, Band::Wide);
-        Ok(self.step(id, &liquid, grams_per_ml, amount, judge, Some(counted)))
+        let all = Measure {
+            mass: one.mass * f32::from(of),
+            volume: one.volume * f32::from(of),
+            ..one
+        };
+        let judge = Judge::new(all.mass, all.grams_per_ml, Band::Wide);
+        Ok(self.step(id, &liquid, all, amount, judge, Some(counted)))
     }
 
     fn step(
         &self,
         id: LiquidId,
         liquid: &Liquid<'s>,
-        grams_per_ml: f32,
+        measure: Measure,
         amount: Amount,
         judge: Judge,
         count: Option<Counted>,
@@ -213,25 +215,45 @@ impl<'s> Opener<'_, 's> {
             id,
             name: liquid.name,
             composition: liquid.composition(),
-            grams_per_ml,
+            grams_per_ml: measure.grams_per_ml,
             amount,
+            volume: measure.volume,
             pour: Pour::new(judge, owner, body(liquid.family), count.is_none()),
             count,
         }
     }
 }
 
-/// A liquid without a density makes its record unusable.
-fn shown_g_per_ml(liquid: &Liquid<'_>) -> Result<f32, SheetError> {
-    liquid
-        .shown_g_per_ml()
-        .map(|grams| grams as f32)
-        .map_err(|_| SheetError::Record)
+/// An amount of one liquid: its volume at 20 degC and what the scale shows of it.
+#[derive(Clone, Copy)]
+struct Measure {
+    volume: Millilitres,
+    mass: Grams,
+    grams_per_ml: f32,
 }
 
-fn shown_g(amount: &Amount, liquid: &Liquid<'_>, house: &House) -> Result<f32, SheetError> {
-    amount
-        .shown_g(liquid, house)
-        .map(|grams| grams as f32)
-        .map_err(|_| SheetError::Record)
+impl Measure {
+    /// A liquid without a density makes its record unusable.
+    fn of(amount: Amount, liquid: &Liquid<'_>) -> Result<Self, SheetError> {
+        let Ok(density) = liquid.shown_g_per_ml() else {
+            return Err(SheetError::Record);
+        };
+        let grams_per_ml = density as f32;
+        let (volume, mass) = match amount.quantity {
+            Quantity::Volume(ul) => {
+                let ml = f64::from(ul) / 1e3;
+                (ml as f32, (ml * density) as f32)
+            }
+            Quantity::Mass(mg) => {
+                let grams = mg as f32 / 1e3;
+                (grams / grams_per_ml, grams)
+            }
+            Quantity::Count(_) => return Err(SheetError::Record),
+        };
+        Ok(Self {
+            volume: Millilitres(volume),
+            mass: Grams(mass),
+            grams_per_ml,
+        })
+    }
 }
