@@ -179,14 +179,16 @@ pub const EASE_HALF_S: f32 = 0.37;
 /// its mean reaction.
 pub const EASE_FOLLOWED_S: f32 = 0.55;
 /// From the ease cue until an unknown hand that still pours as before is taken not to ease,
-/// seconds: a late one has half followed by then.
-pub const EASE_DOUBTED_S: f32 = 0.65;
+/// seconds on top of what the fast line looks back: a late one has half followed by then.
+pub const EASE_DOUBTED_S: f32 = 0.54;
 /// A flow above this share of the flow before has not been eased.
 pub const EASE_IGNORED_SHARE: f32 = 0.87;
-/// From the ease cue until the eased flow has been measured, seconds.
-pub const EASE_KNOWN_S: f32 = 0.85;
-/// Ease is cued so long before the stop, seconds: reaction, transition and time to measure.
-pub const EASE_LEAD_S: f32 = 1.4;
+/// From the ease cue until the eased flow has been measured, seconds on top of what the line
+/// looks back: reaction and transition are over.
+pub const EASE_KNOWN_S: f32 = 0.63;
+/// Ease is cued so long before the stop, seconds on top of what the line looks back: reaction,
+/// transition and time to measure make 1.4 s at 80 conversions a second.
+pub const EASE_LEAD_S: f32 = 1.18;
 /// An ease closer to the stop than this confuses more than it helps, seconds.
 pub const EASE_LEAST_S: f32 = 0.5;
 /// While it is not known whether a hand eases at all, the ease comes early enough that a hand

@@ -54,6 +54,8 @@ pub struct Control {
     stop_at: Option<Instant>,
     stopped: Option<Stopped>,
     ramp: Option<f32>,
+    /// How far the flow looks back.
+    lag_s: f32,
     /// The line at the time of its last sample.
     seen: Option<(Instant, Line)>,
 }
@@ -70,6 +72,7 @@ impl Control {
             stop_at: None,
             stopped: None,
             ramp: None,
+            lag_s: 0.0,
             seen: None,
         }
     }
@@ -133,6 +136,7 @@ impl Control {
     /// Takes the pour as it stands and plans its cues.
     pub fn follow(&mut self, now: Instant, pouring: &Pouring) {
         let before = self.seen.replace((pouring.at, pouring.line));
+        self.lag_s = pouring.lag_s;
         let interval = before.map_or(0.0, |(at, _)| pouring.at.seconds_since(at));
         if self.stopped.is_some() || pouring.seconds < PLAN_AFTER_S {
             return;
@@ -150,7 +154,7 @@ impl Control {
             self.stop_at = (remaining.0 <= 0.0).then_some(now);
             return;
         }
-        let (first, then) = self.forecast(now, flow, pouring.jerk);
+        let (first, then) = self.forecast(now, flow, pouring.jerk, pouring.jerk_lag_s);
         let after = remaining - first - self.habit.overrun(then);
         let stop = now.offset((after.0 / then.0).clamp(0.0, 60.0));
         self.stop_at = Some(match self.stop_at {
@@ -166,7 +170,7 @@ impl Control {
     /// The hand is following an ease, and the measured flow lags behind it.
     fn is_easing(&self, now: Instant) -> bool {
         match self.ease {
-            Ease::Cued(at, _) => now.seconds_since(at) < EASE_KNOWN_S,
+            Ease::Cued(at, _) => now.seconds_since(at) < EASE_KNOWN_S + self.lag_s,
             Ease::Open | Ease::Never => false,
         }
     }
@@ -181,26 +185,28 @@ impl Control {
         now: Instant,
         flow: GramsPerSecond,
         jerk: GramsPerSecond,
+        jerk_lag_s: f32,
     ) -> (Grams, GramsPerSecond) {
         let Ease::Cued(at, before) = self.ease else {
             return (Grams::ZERO, flow);
         };
         let since = now.seconds_since(at);
+        let known = EASE_KNOWN_S + self.lag_s;
         let eased = self.habit.eased(before);
         if since < EASE_FOLLOWED_S {
             let more = (EASE_HALF_S - since).max(0.0);
             return ((before - eased).during(more), eased);
         }
-        let doubted = self.habit.pours() < EASE_HEDGE_POURS && since > EASE_DOUBTED_S;
+        let doubted = self.habit.pours() < EASE_HEDGE_POURS && since > EASE_DOUBTED_S + jerk_lag_s;
         if doubted && jerk.0 > EASE_IGNORED_SHARE * before.0 {
             return (Grams::ZERO, flow);
         }
-        if since >= EASE_KNOWN_S {
+        if since >= known {
             return (Grams::ZERO, flow);
         }
         // While the jet weakens its fading force makes the flow look smaller than it is.
         let flow = GramsPerSecond(flow.0.min(jerk.0).max(0.5 * eased.0));
-        let measured = (since - EASE_FOLLOWED_S) / (EASE_KNOWN_S - EASE_FOLLOWED_S);
+        let measured = (since - EASE_FOLLOWED_S) / (known - EASE_FOLLOWED_S);
         (Grams::ZERO, eased + (flow - eased) * measured)
     }
 
@@ -211,7 +217,7 @@ impl Control {
         }
         let eased = self.habit.eased(flow);
         let first = flow.during(EASE_HALF_S) + self.habit.overrun(eased);
-        let mut needed = first + eased.during(EASE_LEAD_S - EASE_HALF_S);
+        let mut needed = first + eased.during(EASE_LEAD_S + self.lag_s - EASE_HALF_S);
         if self.habit.pours() < EASE_HEDGE_POURS {
             let unheard = flow.during(EASE_FOLLOWED_S) + self.habit.overrun(flow);
             needed = Grams(needed.0.max(unheard.0 - EASE_HEDGE_G));

@@ -78,7 +78,7 @@ impl Pan {
         }
         if was_loaded && !change.was_pouring && self.pours(&mut change, at) {
             self.level = change.from;
-            self.begin_pour(at, events);
+            self.begin_pour(at, period_s, events);
             return;
         }
         self.state = super::State::Moving(change);

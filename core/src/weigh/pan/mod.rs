@@ -21,8 +21,9 @@ mod start;
 
 use crate::limits::{
     ABRUPT_FLOW_S, ABRUPT_G, ADDED_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, END_FLOW_G_PER_S,
-    END_SHARE, FAST_TAU_S, GUIDE_TAU_S, INITIAL_ZERO_G, LEVEL_TAU_S, LIFT_HOLD_S, NOISE_G,
-    NOISE_START_G, POUR_RISE_G_PER_S, SETTLE_HALF_OPEN_S, SETTLE_HALF_S, TAU_PERIODS,
+    END_SHARE, FAST_TAU_S, FILTER_DELAY_PERIODS, GUIDE_TAU_S, INITIAL_ZERO_G, LEVEL_TAU_S,
+    LIFT_HOLD_S, NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S, SETTLE_HALF_OPEN_S, SETTLE_HALF_S,
+    TAU_PERIODS,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -77,6 +78,10 @@ pub struct Pouring {
     pub line: Line,
     /// The flow of the fast line: noisier, sooner.
     pub jerk: GramsPerSecond,
+    /// How far the flow of the line looks back, seconds: the converter's delay and two memories.
+    pub lag_s: f32,
+    /// The same of the fast line.
+    pub jerk_lag_s: f32,
     /// Seconds since the pour was seen to begin.
     pub seconds: f32,
     /// Nothing knocked, fell in or leaned on the pan so far.
@@ -235,12 +240,7 @@ impl Pan {
     }
 
     fn estimate(&mut self, interval: f32, raw: Grams, period_s: f32) {
-        let fast = Estimator {
-            tau_s: FAST_TAU_S.max(TAU_PERIODS.0 * period_s),
-        };
-        let guide = Estimator {
-            tau_s: GUIDE_TAU_S.max(TAU_PERIODS.1 * period_s),
-        };
+        let (fast, guide) = estimators(period_s);
         let expected = self.fast.line().at(interval);
         let innovation = raw - expected;
         if matches!(self.state, State::Moving(_) | State::Warming { .. }) {
@@ -328,7 +328,7 @@ impl Pan {
                 .start
                 .seen(at, fast, guide, self.level, self.noise(), calm)
             {
-                self.begin_pour(at, events);
+                self.begin_pour(at, period_s, events);
                 return;
             }
         }
@@ -357,7 +357,7 @@ impl Pan {
         }
     }
 
-    fn begin_pour(&mut self, at: Instant, events: &mut PanEvents) {
+    fn begin_pour(&mut self, at: Instant, period_s: f32, events: &mut PanEvents) {
         self.dripping = None;
         let (base, base_variance) = self.base(at);
         self.state = State::Pouring(Flow {
@@ -372,16 +372,18 @@ impl Pan {
             empty: None,
         });
         events.pour_started = true;
-        events.pouring = self.pouring(at);
+        events.pouring = self.pouring(at, period_s);
     }
 
     /// The pour under way.
-    fn pouring(&self, at: Instant) -> Option<Pouring> {
+    fn pouring(&self, at: Instant, period_s: f32) -> Option<Pouring> {
         let flow = match &self.state {
             State::Pouring(flow) | State::Settling(flow, _) => flow,
             State::Warming { .. } | State::Still | State::Moving(_) => return None,
         };
         let line = self.guide.line();
+        let (fast, guide) = estimators(period_s);
+        let age = FILTER_DELAY_PERIODS * period_s;
         Some(Pouring {
             at,
             line: Line {
@@ -389,6 +391,8 @@ impl Pan {
                 flow: line.flow,
             },
             jerk: self.fast.line().flow,
+            lag_s: age + 2.0 * guide.tau_s,
+            jerk_lag_s: age + 2.0 * fast.tau_s,
             seconds: at.seconds_since(flow.began),
             clean: flow.clean,
         })
@@ -418,14 +422,14 @@ impl Pan {
                 let settle =
                     Settle::new(flow.base, flow.base_variance, since, self.expectation.body);
                 self.state = State::Settling(flow, settle);
-                events.pouring = self.pouring(at);
+                events.pouring = self.pouring(at, period_s);
                 return;
             }
         } else {
             flow.ending = None;
         }
         self.state = State::Pouring(flow);
-        events.pouring = self.pouring(at);
+        events.pouring = self.pouring(at, period_s);
     }
 
     fn settle(
@@ -450,7 +454,7 @@ impl Pan {
                 flow.ending = None;
                 flow.again = None;
                 self.state = State::Pouring(flow);
-                events.pouring = self.pouring(at);
+                events.pouring = self.pouring(at, period_s);
                 return;
             }
         } else {
@@ -464,7 +468,7 @@ impl Pan {
         settle.patient(half);
         let known = settle.look(&self.window, at, period_s, self.noise_variance);
         self.state = State::Settling(flow, settle);
-        events.pouring = self.pouring(at);
+        events.pouring = self.pouring(at, period_s);
         if let Some(known) = known {
             events.settling = Some(known);
             let (Settling::Landed(settled)
@@ -589,6 +593,18 @@ impl Default for Pan {
     fn default() -> Self {
         Self::new()
     }
+}
+
+/// The fast and the guiding line at this period.
+fn estimators(period_s: f32) -> (Estimator, Estimator) {
+    (
+        Estimator {
+            tau_s: FAST_TAU_S.max(TAU_PERIODS.0 * period_s),
+        },
+        Estimator {
+            tau_s: GUIDE_TAU_S.max(TAU_PERIODS.1 * period_s),
+        },
+    )
 }
 
 /// The value a settling carries.
