@@ -216,6 +216,11 @@ pub const RAMP_AFTER_STOP_S: f32 = 0.19;
 pub const FREEZE_S: f32 = 0.2;
 /// No cue before a pour is this old, seconds: its flow is not known earlier.
 pub const PLAN_AFTER_S: f32 = 0.1;
+/// While a stream builds up the line lags behind it; until a pour is so old its flow is drawn
+/// towards what this hand usually pours, seconds.
+pub const BUILD_UP_S: f32 = 0.6;
+/// How quickly the usual flow is learned, share of each pour.
+pub const USUAL_LEARN: f32 = 0.3;
 /// A flow below this is no basis for a plan, grams per second.
 pub const PLAN_FLOW_G_PER_S: f32 = 0.3;
 

@@ -1,7 +1,7 @@
 //! Cues for one pour, placed between conversions.
 
 use crate::limits::{
-    EASE_DOUBTED_S, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_HEDGE_G,
+    BUILD_UP_S, EASE_DOUBTED_S, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_HEDGE_G,
     EASE_HEDGE_POURS, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAD_S, EASE_LEAST_S, FREEZE_S,
     PLAN_AFTER_S, PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S, RAMP_TAU_S,
 };
@@ -141,7 +141,7 @@ impl Control {
         if self.stopped.is_some() || pouring.seconds < PLAN_AFTER_S {
             return;
         }
-        let flow = pouring.line.flow;
+        let flow = self.building_up(pouring);
         let known = !self.is_easing(now) && flow.0 > PLAN_FLOW_G_PER_S;
         let near = |at: Instant| at.seconds_since(now) < FREEZE_S;
         if known && self.stop_at.is_some_and(near) {
@@ -165,6 +165,16 @@ impl Control {
             Some(_) | None => stop,
         });
         self.plan_ease(now, remaining, flow);
+    }
+
+    /// The flow to plan with while the stream may still be building up.
+    fn building_up(&self, pouring: &Pouring) -> GramsPerSecond {
+        let measured = pouring.line.flow;
+        if pouring.seconds > BUILD_UP_S || self.is_eased() {
+            return measured;
+        }
+        let missing = (self.habit.usual() - measured).0.max(0.0);
+        measured + GramsPerSecond(missing * (1.0 - pouring.seconds / BUILD_UP_S))
     }
 
     /// The hand is following an ease, and the measured flow lags behind it.

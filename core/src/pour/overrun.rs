@@ -12,6 +12,7 @@ use crate::limits::{
     DRIPS_THICK_G, DRIPS_THIN_G, EASED_G_PER_S, EASED_LEARN, EASED_NOT_SHARE, EASED_SHARE,
     EASED_START_SHARE, HABITS, OVERRUN_BOUNDS_S, OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S,
     OVERRUN_JUMP, OVERRUN_SCATTER, OVERRUN_SD_S, OVERRUN_SQUARE, OVERRUN_THICK_S, OVERRUN_THIN_S,
+    USUAL_LEARN,
 };
 use crate::spec::LiquidId;
 use crate::units::{Grams, GramsPerSecond};
@@ -36,6 +37,8 @@ pub struct Habit {
     p12: f32,
     p22: f32,
     eased: f32,
+    /// The flow before any ease; zero until it is known.
+    usual: f32,
     /// Flow after an ease over the flow before it.
     share: f32,
     jumps: i8,
@@ -58,6 +61,7 @@ impl Habit {
             p12: 0.0,
             p22: OVERRUN_SQUARE.1 * OVERRUN_SQUARE.1,
             eased: EASED_G_PER_S,
+            usual: 0.0,
             share: EASED_START_SHARE,
             jumps: 0,
             pours: 0,
@@ -78,6 +82,12 @@ impl Habit {
             return flow * self.share.min(1.0);
         }
         GramsPerSecond(self.eased.min(EASED_SHARE * flow.0))
+    }
+
+    /// The flow this hand usually pours with; zero until it is known.
+    #[must_use]
+    pub const fn usual(&self) -> GramsPerSecond {
+        GramsPerSecond(self.usual)
     }
 
     /// Pours that have taught it.
@@ -120,6 +130,12 @@ impl Habit {
             self.share += EASED_LEARN * (q / before.0 - self.share);
             self.eased += EASED_LEARN * (q - self.eased);
         }
+        let before = before_ease.map_or(q, |flow| flow.0);
+        self.usual += if self.pours == 0 {
+            before
+        } else {
+            USUAL_LEARN * (before - self.usual)
+        };
         self.pours = self.pours.saturating_add(1);
     }
 
