@@ -27,9 +27,9 @@ impl Instant {
     #[must_use]
     pub fn seconds_since(self, earlier: Self) -> f32 {
         if self >= earlier {
-            self.0.saturating_sub(earlier.0) as f32 * 1e-6
+            seconds(self.0.saturating_sub(earlier.0))
         } else {
-            earlier.0.saturating_sub(self.0) as f32 * -1e-6
+            -seconds(earlier.0.saturating_sub(self.0))
         }
     }
 
@@ -40,9 +40,24 @@ impl Instant {
     pub fn offset(self, seconds: f32) -> Self {
         let us = seconds * 1e6;
         if us >= 0.0 {
-            Self(self.0.saturating_add(us as u64))
+            Self(self.0.saturating_add(micros(us)))
         } else {
-            Self(self.0.saturating_sub(-us as u64))
+            Self(self.0.saturating_sub(micros(-us)))
         }
+    }
+}
+
+/// A 64-bit integer is turned into a float in software: hundreds of instructions that an hour
+/// does not need.
+fn seconds(us: u64) -> f32 {
+    u32::try_from(us).map_or(us as f32, |us| us as f32) * 1e-6
+}
+
+/// The same the other way; a NaN is nothing, what is too large saturates.
+fn micros(us: f32) -> u64 {
+    if us < 4e9 {
+        u64::from(us as u32)
+    } else {
+        us as u64
     }
 }

@@ -101,7 +101,7 @@ impl Estimator {
     /// Takes a sample `interval_s` after the last one.
     pub fn update(&self, state: &mut EstimatorState, interval_s: f32, sample: Grams) -> Line {
         let d = interval_s.max(0.0);
-        let k = libm::expf(-d / self.tau_s);
+        let k = fading(d / self.tau_s);
         let y = (sample - state.line.mass).0;
         state.s2 = k * (state.s2 - 2.0 * d * state.s1 + d * d * state.s0);
         state.y1 = k * (state.y1 - d * state.y0);
@@ -123,5 +123,17 @@ impl Estimator {
             flow: GramsPerSecond(flow),
         };
         state.line
+    }
+}
+
+/// `exp(-x)` for `x >= 0`: below a half by its Pade approximant of second degree, which is good to
+/// `x^5 / 720`, 4e-5 at worst, at a tenth of the price; a weight that far off moves nothing.
+fn fading(x: f32) -> f32 {
+    if x < 0.5 {
+        let even = 12.0 + x * x;
+        let odd = 6.0 * x;
+        (even - odd) / (even + odd)
+    } else {
+        libm::expf(-x)
     }
 }

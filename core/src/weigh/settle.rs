@@ -12,7 +12,7 @@ use crate::output::Settled;
 use crate::time::Instant;
 use crate::units::Grams;
 
-use super::window::Window;
+use super::window::{Halves, Window};
 
 /// How a liquid drips after the stop.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -134,9 +134,7 @@ impl Settle {
         if since < 2.0 * half {
             return None;
         }
-        let middle = at.offset(-half);
-        let older = window.mean(middle.offset(-half), middle)?;
-        let newer = window.mean(middle, at)?;
+        let Halves { older, newer } = window.halves(at, half)?;
         let difference = (newer.mass - older.mass).0;
         let variance = noise_variance / f32::from(newer.count);
         let spread = libm::sqrtf(variance + noise_variance / f32::from(older.count));
@@ -168,9 +166,7 @@ impl Settle {
             STEADY_SPAN_S / 2.0
         }
         .max(2.0 * period_s);
-        let middle = at.offset(-half);
-        let older = window.mean(middle.offset(-half), middle)?;
-        let newer = window.mean(middle, at)?;
+        let Halves { older, newer } = window.halves(at, half)?;
         let variance = noise_variance / f32::from(newer.count);
         let spread = libm::sqrtf(variance + noise_variance / f32::from(older.count));
         if (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * spread {

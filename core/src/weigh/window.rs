@@ -7,8 +7,8 @@ use crate::units::Grams;
 
 /// Entries kept: 1.6 s at 80 conversions a second.
 pub const WINDOW_LEN: usize = 128;
-/// Samples closer together than this are averaged into one entry, seconds.
-const BIN_S: f32 = 0.009;
+/// Samples closer together than this are averaged into one entry, microseconds.
+const BIN_US: u32 = 9_000;
 
 /// A mean over a stretch of time.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -21,9 +21,19 @@ pub struct Mean {
     pub count: u16,
 }
 
+/// Two neighbouring stretches of the same length, up to now.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Halves {
+    /// The earlier one.
+    pub older: Mean,
+    /// The later one.
+    pub newer: Mean,
+}
+
+/// The low half of the microseconds is enough to tell ages of seconds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Entry {
-    at: Instant,
+    us: u32,
     mass: f32,
 }
 
@@ -41,10 +51,7 @@ impl Window {
     pub const fn new() -> Self {
         Self {
             entries: Deque::new(),
-            bin: Entry {
-                at: Instant::ZERO,
-                mass: 0.0,
-            },
+            bin: Entry { us: 0, mass: 0.0 },
             bin_count: 0,
         }
     }
@@ -55,66 +62,68 @@ impl Window {
         self.bin_count = 0;
     }
 
-    /// Takes a sample that belongs to `at`; true when an entry was closed.
-    pub fn push(&mut self, at: Instant, mass: Grams) -> bool {
-        if self.bin_count > 0 && at.seconds_since(self.bin.at) < BIN_S {
+    /// Takes a sample that belongs to `at`.
+    pub fn push(&mut self, at: Instant, mass: Grams) {
+        let us = low(at);
+        if self.bin_count > 0 && us.wrapping_sub(self.bin.us) < BIN_US {
             self.bin_count = self.bin_count.saturating_add(1);
             self.bin.mass += (mass.0 - self.bin.mass) / f32::from(self.bin_count);
-            return false;
+            return;
         }
-        let closed = self.bin_count > 0;
-        if closed {
+        if self.bin_count > 0 {
             if self.entries.is_full() {
                 self.entries.pop_front();
             }
             // There is room: one was dropped above.
             let _ = self.entries.push_back(self.bin);
         }
-        self.bin = Entry { at, mass: mass.0 };
+        self.bin = Entry { us, mass: mass.0 };
         self.bin_count = 1;
-        closed
     }
 
-    /// The mean of the entries after `from` up to and including `to`.
+    /// The two halves of the last `2 * half_s` seconds before `at`; `None` when one of them is
+    /// empty.
     #[must_use]
-    pub fn mean(&self, from: Instant, to: Instant) -> Option<Mean> {
-        let mut count = 0u16;
-        let mut reference = 0.0;
-        let mut sum = 0.0;
-        let mut squares = 0.0;
-        let open = (self.bin_count > 0).then_some(&self.bin);
-        for entry in open.into_iter().chain(self.entries.iter().rev()) {
-            if entry.at <= from {
+    pub fn halves(&self, at: Instant, half_s: f32) -> Option<Halves> {
+        let (at, half) = (low(at), micros(half_s));
+        let (mut older, mut newer) = (Sum::at(self.bin.mass), Sum::at(self.bin.mass));
+        for entry in self.newest_first() {
+            let age = at.wrapping_sub(entry.us);
+            if age < half {
+                newer.add(entry.mass);
+            } else if age < half.saturating_mul(2) {
+                older.add(entry.mass);
+            } else {
                 break;
             }
-            if entry.at > to {
-                continue;
-            }
-            if count == 0 {
-                reference = entry.mass;
-            }
-            let y = entry.mass - reference;
-            sum += y;
-            squares += y * y;
-            count = count.saturating_add(1);
         }
-        if count == 0 {
-            return None;
-        }
-        let n = f32::from(count);
-        let mean = sum / n;
-        let variance = ((squares - sum * mean) / (n - 1.0).max(1.0)).max(0.0);
-        Some(Mean {
-            mass: Grams(reference + mean),
-            variance,
-            count,
+        Some(Halves {
+            older: older.mean()?,
+            newer: newer.mean()?,
         })
     }
 
-    /// When the oldest entry was taken.
+    /// The mean of the `span_s` seconds that end `gap_s` before `at`, as far as they are known.
     #[must_use]
-    pub fn oldest(&self) -> Option<Instant> {
-        self.entries.front().map(|entry| entry.at)
+    pub fn mean(&self, at: Instant, gap_s: f32, span_s: f32) -> Option<Mean> {
+        let (at, gap) = (low(at), micros(gap_s));
+        let end = gap.saturating_add(micros(span_s));
+        let mut sum = Sum::at(self.bin.mass);
+        for entry in self.newest_first() {
+            let age = at.wrapping_sub(entry.us);
+            if age >= end {
+                break;
+            }
+            if age >= gap {
+                sum.add(entry.mass);
+            }
+        }
+        sum.mean()
+    }
+
+    fn newest_first(&self) -> impl Iterator<Item = &Entry> {
+        let open = (self.bin_count > 0).then_some(&self.bin);
+        open.into_iter().chain(self.entries.iter().rev())
     }
 }
 
@@ -122,4 +131,54 @@ impl Default for Window {
     fn default() -> Self {
         Self::new()
     }
+}
+
+/// Sums about a reference, so that `f32` keeps milligrams on top of a kilogram.
+struct Sum {
+    reference: f32,
+    sum: f32,
+    squares: f32,
+    count: u16,
+}
+
+impl Sum {
+    const fn at(reference: f32) -> Self {
+        Self {
+            reference,
+            sum: 0.0,
+            squares: 0.0,
+            count: 0,
+        }
+    }
+
+    fn add(&mut self, mass: f32) {
+        let y = mass - self.reference;
+        self.sum += y;
+        self.squares += y * y;
+        self.count = self.count.saturating_add(1);
+    }
+
+    fn mean(&self) -> Option<Mean> {
+        if self.count == 0 {
+            return None;
+        }
+        let n = f32::from(self.count);
+        let mean = self.sum / n;
+        let variance = ((self.squares - self.sum * mean) / (n - 1.0).max(1.0)).max(0.0);
+        Some(Mean {
+            mass: Grams(self.reference + mean),
+            variance,
+            count: self.count,
+        })
+    }
+}
+
+fn low(at: Instant) -> u32 {
+    // Truncation is meant.
+    at.micros() as u32
+}
+
+/// Seconds to microseconds; the cast saturates.
+fn micros(seconds: f32) -> u32 {
+    (seconds * 1e6) as u32
 }

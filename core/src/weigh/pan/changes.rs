@@ -8,6 +8,7 @@ use crate::limits::{
 use crate::time::Instant;
 use crate::units::Grams;
 
+use super::super::window::Halves;
 use super::{Pan, PanEvents};
 
 /// A move under way.
@@ -108,14 +109,10 @@ impl Pan {
     /// The level, when two neighbouring half-windows agree and the samples do not swing.
     pub(super) fn stillness(&self, at: Instant, period_s: f32) -> Option<Grams> {
         let half = STILL_HALF_S.max(2.0 * period_s);
-        let middle = at.offset(-half);
-        let older = self.window.mean(middle.offset(-half), middle)?;
-        let newer = self.window.mean(middle, at)?;
-        let oldest = self.window.oldest()?;
+        let Halves { older, newer } = self.window.halves(at, half)?;
         let noise = self.noise().0;
         let swing = STILL_SWING_G + 3.0 * noise;
-        let still = oldest <= middle
-            && newer.count >= 2
+        let still = newer.count >= 2
             && (newer.mass - older.mass).abs().0 <= STILL_G + noise
             && newer.variance.max(older.variance) <= swing * swing / 4.0;
         still.then_some(newer.mass)

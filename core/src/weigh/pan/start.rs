@@ -70,9 +70,9 @@ impl Pan {
     /// The level a pour seen at `at` counts from, and its variance.
     pub(super) fn base(&self, at: Instant) -> (Grams, f32) {
         let seen = self.start.rising.or(self.start.creeping).unwrap_or(at);
-        let to = seen.offset(-BASE_GAP_S);
-        let from = to.offset(-BASE_SPAN_S).max(self.level_since);
-        match self.window.mean(from, to) {
+        let gap = at.seconds_since(seen) + BASE_GAP_S;
+        let standing = at.seconds_since(self.level_since) - gap;
+        match self.window.mean(at, gap, BASE_SPAN_S.min(standing)) {
             Some(mean) if mean.count >= 4 => (mean.mass, self.settled_noise(mean.count)),
             Some(_) | None => (self.level, self.settled_noise(8)),
         }

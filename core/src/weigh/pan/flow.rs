@@ -1,0 +1,215 @@
+//! A pour on the pan: from its start to its settled value.
+
+use crate::limits::{
+    ADDED_G, EMPTY_G, END_FLOW_G_PER_S, END_SHARE, FILTER_DELAY_PERIODS, LIFT_HOLD_S,
+    SETTLE_HALF_OPEN_S, SETTLE_HALF_S,
+};
+use crate::time::Instant;
+use crate::units::{Grams, GramsPerSecond};
+
+use super::super::estimator::Line;
+use super::super::settle::{Settle, Settling};
+use super::{Pan, PanEvents, Pouring, State, estimators};
+
+/// A flow under way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Flow {
+    base: Grams,
+    base_variance: f32,
+    began: Instant,
+    peak: GramsPerSecond,
+    clean: bool,
+    /// Since when samples lie outside the clip on one side, and on which.
+    outside: Option<(Instant, bool)>,
+    /// Since when the flow looks ended.
+    ending: Option<Instant>,
+    /// Since when it looks alive again.
+    again: Option<Instant>,
+    /// Since when the pan looks empty.
+    empty: Option<Instant>,
+}
+
+impl Pan {
+    pub(super) fn begin_pour(&mut self, at: Instant, period_s: f32, events: &mut PanEvents) {
+        self.dripping = None;
+        let (base, base_variance) = self.base(at);
+        self.state = State::Pouring(Flow {
+            base,
+            base_variance,
+            began: at,
+            peak: GramsPerSecond::ZERO,
+            clean: at.seconds_since(self.last_abrupt) > 1.0,
+            outside: None,
+            ending: None,
+            again: None,
+            empty: None,
+        });
+        events.pour_started = true;
+        events.pouring = self.pouring(at, period_s);
+    }
+
+    /// The pour under way.
+    pub(super) fn pouring(&self, at: Instant, period_s: f32) -> Option<Pouring> {
+        let flow = match &self.state {
+            State::Pouring(flow) | State::Settling(flow, _) => flow,
+            State::Warming { .. } | State::Still | State::Moving(_) => return None,
+        };
+        let line = self.guide.line();
+        let (fast, guide) = estimators(period_s);
+        let age = FILTER_DELAY_PERIODS * period_s;
+        Some(Pouring {
+            at,
+            line: Line {
+                mass: line.mass - flow.base,
+                flow: line.flow,
+            },
+            jerk: self.fast.line().flow,
+            lag_s: age + 2.0 * guide.tau_s,
+            jerk_lag_s: age + 2.0 * fast.tau_s,
+            seconds: at.seconds_since(flow.began),
+            clean: flow.clean,
+        })
+    }
+
+    pub(super) fn pour(
+        &mut self,
+        mut flow: Flow,
+        at: Instant,
+        raw: Grams,
+        period_s: f32,
+        events: &mut PanEvents,
+    ) {
+        if self.taken_away(&mut flow, at, raw, period_s, events) {
+            return;
+        }
+        self.absorb_step(&mut flow, at, raw, period_s, events);
+        let (fast, guide) = (self.fast.line().flow, self.guide.line().flow);
+        // The peak follows the eased flow down, or a trickle after an ease would look like an end.
+        flow.peak = GramsPerSecond(guide.0.max(flow.peak.0 + (guide.0 - flow.peak.0) * 0.02));
+        let floor = (END_SHARE * flow.peak.0).max(END_FLOW_G_PER_S.min(0.5 * flow.peak.0));
+        if fast.0 < floor {
+            let since = *flow.ending.get_or_insert(at);
+            if at.seconds_since(since) >= 2.0 * period_s.min(0.02) {
+                events.flow_ended = true;
+                flow.again = None;
+                let settle =
+                    Settle::new(flow.base, flow.base_variance, since, self.expectation.body);
+                self.state = State::Settling(flow, settle);
+                events.pouring = self.pouring(at, period_s);
+                return;
+            }
+        } else {
+            flow.ending = None;
+        }
+        self.state = State::Pouring(flow);
+        events.pouring = self.pouring(at, period_s);
+    }
+
+    pub(super) fn settle(
+        &mut self,
+        mut flow: Flow,
+        mut settle: Settle,
+        at: Instant,
+        raw: Grams,
+        period_s: f32,
+        events: &mut PanEvents,
+    ) {
+        if self.taken_away(&mut flow, at, raw, period_s, events) {
+            return;
+        }
+        self.absorb_step(&mut flow, at, raw, period_s, events);
+        settle.base = flow.base;
+        let alive = self.fast.line().flow.0 > 1.5 * END_FLOW_G_PER_S
+            && self.guide.line().flow.0 > END_FLOW_G_PER_S;
+        if alive {
+            let since = *flow.again.get_or_insert(at);
+            if at.seconds_since(since) >= 0.05_f32.max(period_s) {
+                flow.ending = None;
+                flow.again = None;
+                self.state = State::Pouring(flow);
+                events.pouring = self.pouring(at, period_s);
+                return;
+            }
+        } else {
+            flow.again = None;
+        }
+        let half = if self.expectation.stopping {
+            SETTLE_HALF_S
+        } else {
+            SETTLE_HALF_OPEN_S
+        };
+        settle.patient(half);
+        let known = settle.look(&self.window, at, period_s, self.noise_variance);
+        self.state = State::Settling(flow, settle);
+        events.pouring = self.pouring(at, period_s);
+        if let Some(known) = known {
+            events.settling = Some(known);
+            let (Settling::Landed(settled)
+            | Settling::Amended(settled)
+            | Settling::Steady(settled)) = known;
+            self.stand(at, flow.base + settled.mass);
+            self.dripping = Some(settle);
+        }
+    }
+
+    /// The vessel was lifted or struck hard while liquid was landing; true when so.
+    fn taken_away(
+        &mut self,
+        flow: &mut Flow,
+        at: Instant,
+        raw: Grams,
+        period_s: f32,
+        events: &mut PanEvents,
+    ) -> bool {
+        let reading = raw - self.zero;
+        if reading.0 < EMPTY_G {
+            let since = *flow.empty.get_or_insert(at);
+            if at.seconds_since(since) >= LIFT_HOLD_S.max(period_s) {
+                self.empty(at, raw, events);
+                return true;
+            }
+        } else {
+            flow.empty = None;
+        }
+        // Far below what stood there before the pour: it is on its way up.
+        if raw.0 < flow.base.0 - (20.0 + 0.1 * (flow.base - self.zero).0) && flow.empty.is_none() {
+            self.level = flow.base;
+            self.move_on(at, raw, true);
+            return true;
+        }
+        false
+    }
+
+    /// Something fell in, was put down or leans on the pan during the pour: samples stay outside
+    /// the clip on one side. The lines and the base move by it together, so that the pour goes on.
+    fn absorb_step(
+        &mut self,
+        flow: &mut Flow,
+        at: Instant,
+        raw: Grams,
+        period_s: f32,
+        events: &mut PanEvents,
+    ) {
+        let off = raw - self.guide.line().mass;
+        if off.abs() < self.clip() {
+            flow.outside = None;
+            return;
+        }
+        flow.clean = false;
+        let above = off.0 > 0.0;
+        match flow.outside {
+            Some((since, side)) if side == above => {
+                if at.seconds_since(since) >= 0.12_f32.max(3.0 * period_s) {
+                    self.guide.shift(off);
+                    self.fast.restart(raw);
+                    flow.base += off;
+                    flow.outside = None;
+                    if off.0 > ADDED_G {
+                        events.added = Some(off);
+                    }
+                }
+            }
+            Some(_) | None => flow.outside = Some((at, above)),
+        }
+    }
+}
