@@ -4,12 +4,10 @@ use super::frame::{MAX_FRAME, Receiver, seal};
 use super::message::{Effort, MAX_MESSAGE, Refusal, Reply, Request, STRIP_BYTES, Signals, Stats};
 use crate::input::Input;
 use crate::output::{Fault, Outputs};
+use crate::panel::{self, Frame};
 use crate::spec::Sheet;
 use crate::station::{Setup, Station};
 use crate::time::Instant;
-
-/// Bytes of the whole panel.
-const PANEL_BYTES: usize = 1024;
 
 /// What surrounds a station that is driven over the link.
 ///
@@ -71,7 +69,7 @@ pub struct Server<'s> {
 /// What requests work on, apart from the buffers they travel in.
 struct Bench<'s> {
     sheet: Option<&'s [u8]>,
-    panel: [u8; PANEL_BYTES],
+    panel: Frame,
     sample: Effort,
     turn: Effort,
     view: Effort,
@@ -94,7 +92,7 @@ impl<'s> Server<'s> {
             receiver: Receiver::new(),
             bench: Bench {
                 sheet: None,
-                panel: [0; PANEL_BYTES],
+                panel: Frame::new(),
                 sample: Effort::NONE,
                 turn: Effort::NONE,
                 view: Effort::NONE,
@@ -170,7 +168,7 @@ impl<'s> Bench<'s> {
                     mode,
                 };
                 restart(station, setup);
-                self.panel = [0; PANEL_BYTES];
+                self.panel = Frame::new();
                 device.note(Note::Reset);
                 Ok(Reply::Ready)
             }
@@ -188,6 +186,7 @@ impl<'s> Bench<'s> {
             Request::Strip(index) => {
                 let rows = self
                     .panel
+                    .bytes()
                     .chunks_exact(STRIP_BYTES)
                     .nth(usize::from(index))
                     .ok_or(Refusal::Strip)?;
@@ -271,7 +270,6 @@ fn load<'s>(station: &mut Station<'s>, sheet: &'s [u8]) -> Result<(), Refusal> {
 
 /// Draws the present view.
 #[inline(never)]
-fn draw(station: &mut Station<'_>, panel: &mut [u8; PANEL_BYTES]) {
-    let _ = station.view();
-    panel.fill(0);
+fn draw(station: &mut Station<'_>, panel: &mut Frame) {
+    panel::draw(&station.view(), panel);
 }
