@@ -163,8 +163,9 @@ pub const DRIP_THICK_S: f32 = 5.0;
 pub const DRIP_UNKNOWN_S: f32 = 4.0;
 /// A later value is told when it differs by so much, grams, and by two sigma.
 pub const AMEND_G: f32 = 0.08;
-/// The final value is the mean over so long, seconds.
-pub const STEADY_SPAN_S: f32 = 0.8;
+/// The final value is the mean over so long, seconds; its half-windows are the longest that are
+/// looked at, and so the most work a sample can make.
+pub const STEADY_SPAN_S: f32 = 0.6;
 /// Uncertainty that no averaging removes: creep, draught, calibration, grams.
 pub const SIGMA_FLOOR_G: f32 = 0.02;
 /// And as a share of what was poured: calibration weights and linearity.

@@ -363,11 +363,13 @@ impl<'s> Build<'s> {
 
     /// The pour step is done when it was judged and asks for nothing more.
     fn close_pour(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
+        if events.settling.is_none() && events.added.is_none() {
+            return;
+        }
         let Some(Open::Pour(mut step)) = self.open else {
             return;
         };
-        let told = events.settling.is_some() || events.added.is_some();
-        if !told || step.pour.is_flowing() {
+        if step.pour.is_flowing() {
             return;
         }
         match step.counted(step.pour.poured().mass) {
