@@ -8,7 +8,7 @@ use crate::limits::{
 use crate::time::Instant;
 use crate::units::Grams;
 
-use super::{Pan, PanEvents};
+use super::{Pan, PanEvents, State};
 
 /// A move under way.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -81,7 +81,7 @@ impl Pan {
             self.begin_pour(at, events);
             return;
         }
-        self.state = super::State::Moving(change);
+        self.state = State::Moving(change);
         if at.seconds_since(change.began) < STILL_HALF_S {
             return;
         }
@@ -154,5 +154,49 @@ impl Pan {
             }
         }
         Change::Nothing
+    }
+
+    pub(super) fn empty(&mut self, at: Instant, raw: Grams, events: &mut PanEvents) {
+        events.lifted = true;
+        self.dripping = None;
+        self.restart(at, raw);
+        self.stand(at, raw);
+    }
+
+    pub(super) fn move_on(&mut self, at: Instant, raw: Grams, was_pouring: bool) {
+        self.state = State::Moving(Move::new(at, self.level, raw, was_pouring));
+    }
+
+    /// Applies what a move turned out to be.
+    fn apply(&mut self, change: Change, at: Instant, level: Grams, events: &mut PanEvents) {
+        match change {
+            Change::Placed => {
+                self.dripping = None;
+                self.stand(at, level);
+                events.placed = Some(self.gross());
+            }
+            Change::Lifted => self.empty(at, level, events),
+            Change::Added(grams) => {
+                self.dripping = None;
+                self.stand(at, level);
+                events.added = Some(grams);
+            }
+            Change::Removed(grams) => {
+                self.dripping = None;
+                self.stand(at, level);
+                events.removed = Some(grams);
+            }
+            Change::Pressed => {
+                self.stand(at, level);
+                events.pressed = true;
+            }
+            Change::Bumped => {
+                self.stand(at, level);
+                events.bumped = true;
+            }
+            Change::Nothing => self.stand(at, level),
+        }
+        self.fast.restart(level);
+        self.guide.restart(level);
     }
 }

@@ -17,12 +17,14 @@
 //! once it has settled.
 
 mod changes;
+mod disturbed;
 mod start;
+mod warming;
 
 use crate::limits::{
-    ABRUPT_FLOW_S, ABRUPT_G, ADDED_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, END_FLOW_G_PER_S,
-    END_SHARE, FAST_TAU_S, GUIDE_TAU_S, INITIAL_ZERO_G, LEVEL_TAU_S, LIFT_HOLD_S, NOISE_G,
-    NOISE_START_G, POUR_RISE_G_PER_S, SETTLE_HALF_OPEN_S, SETTLE_HALF_S, TAU_PERIODS,
+    ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, EMPTY_G, END_FLOW_G_PER_S, END_SHARE, FAST_TAU_S,
+    GUIDE_TAU_S, INITIAL_ZERO_G, LEVEL_TAU_S, NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S,
+    SETTLE_HALF_OPEN_S, SETTLE_HALF_S, TAU_PERIODS,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -31,7 +33,7 @@ use crate::units::{Grams, GramsPerSecond};
 use super::estimator::{Estimator, EstimatorState, Line};
 use super::settle::{Body, Settle, Settling};
 use super::window::Window;
-use changes::{Change, Move};
+use changes::Move;
 use start::Start;
 
 /// What one sample told.
@@ -285,29 +287,6 @@ impl Pan {
         self.start = Start::new();
     }
 
-    fn warm(&mut self, since: Option<Instant>, at: Instant, period_s: f32, events: &mut PanEvents) {
-        let Some(since) = since else {
-            self.state = State::Warming { since: Some(at) };
-            return;
-        };
-        let seconds = at.seconds_since(since);
-        if seconds < DISCARD_S {
-            return;
-        }
-        let Some(level) = self
-            .stillness(at, period_s)
-            .or_else(|| (seconds > 4.0 * DISCARD_S).then_some(self.guide.line().mass))
-        else {
-            return;
-        };
-        self.stand(at, level);
-        if level.abs().0 < INITIAL_ZERO_G {
-            self.zero = level;
-        } else {
-            events.placed = Some(self.gross());
-        }
-    }
-
     fn rest(
         &mut self,
         at: Instant,
@@ -473,111 +452,6 @@ impl Pan {
             self.stand(at, flow.base + settled.mass);
             self.dripping = Some(settle);
         }
-    }
-
-    /// The vessel was lifted or struck hard while liquid was landing; true when so.
-    fn taken_away(
-        &mut self,
-        flow: &mut Flow,
-        at: Instant,
-        raw: Grams,
-        period_s: f32,
-        events: &mut PanEvents,
-    ) -> bool {
-        let reading = raw - self.zero;
-        if reading.0 < EMPTY_G {
-            let since = *flow.empty.get_or_insert(at);
-            if at.seconds_since(since) >= LIFT_HOLD_S.max(period_s) {
-                self.empty(at, raw, events);
-                return true;
-            }
-        } else {
-            flow.empty = None;
-        }
-        // Far below what stood there before the pour: it is on its way up.
-        if raw.0 < flow.base.0 - (20.0 + 0.1 * (flow.base - self.zero).0) && flow.empty.is_none() {
-            self.level = flow.base;
-            self.move_on(at, raw, true);
-            return true;
-        }
-        false
-    }
-
-    /// Something fell in, was put down or leans on the pan during the pour: samples stay outside
-    /// the clip on one side. The lines and the base move by it together, so that the pour goes on.
-    fn absorb_step(
-        &mut self,
-        flow: &mut Flow,
-        at: Instant,
-        raw: Grams,
-        period_s: f32,
-        events: &mut PanEvents,
-    ) {
-        let off = raw - self.guide.line().mass;
-        if off.abs() < self.clip() {
-            flow.outside = None;
-            return;
-        }
-        flow.clean = false;
-        let above = off.0 > 0.0;
-        match flow.outside {
-            Some((since, side)) if side == above => {
-                if at.seconds_since(since) >= 0.12_f32.max(3.0 * period_s) {
-                    self.guide.shift(off);
-                    self.fast.restart(raw);
-                    flow.base += off;
-                    flow.outside = None;
-                    if off.0 > ADDED_G {
-                        events.added = Some(off);
-                    }
-                }
-            }
-            Some(_) | None => flow.outside = Some((at, above)),
-        }
-    }
-
-    fn empty(&mut self, at: Instant, raw: Grams, events: &mut PanEvents) {
-        events.lifted = true;
-        self.dripping = None;
-        self.restart(at, raw);
-        self.stand(at, raw);
-    }
-
-    fn move_on(&mut self, at: Instant, raw: Grams, was_pouring: bool) {
-        self.state = State::Moving(Move::new(at, self.level, raw, was_pouring));
-    }
-
-    /// Applies what a move turned out to be.
-    fn apply(&mut self, change: Change, at: Instant, level: Grams, events: &mut PanEvents) {
-        match change {
-            Change::Placed => {
-                self.dripping = None;
-                self.stand(at, level);
-                events.placed = Some(self.gross());
-            }
-            Change::Lifted => self.empty(at, level, events),
-            Change::Added(grams) => {
-                self.dripping = None;
-                self.stand(at, level);
-                events.added = Some(grams);
-            }
-            Change::Removed(grams) => {
-                self.dripping = None;
-                self.stand(at, level);
-                events.removed = Some(grams);
-            }
-            Change::Pressed => {
-                self.stand(at, level);
-                events.pressed = true;
-            }
-            Change::Bumped => {
-                self.stand(at, level);
-                events.bumped = true;
-            }
-            Change::Nothing => self.stand(at, level),
-        }
-        self.fast.restart(level);
-        self.guide.restart(level);
     }
 
     fn settled_noise(&self, count: u16) -> f32 {
