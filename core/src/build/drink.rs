@@ -124,10 +124,7 @@ impl<'s> Build<'s> {
         };
         let phase = match self.phase {
             // The panel counts whole seconds.
-            Phase::Away { since, .. } => {
-                let whole = libm::floorf(now.seconds_since(since)) + 1.0;
-                Some(since.offset(whole))
-            }
+            Phase::Away { since, .. } => Some(next_second(since, now)),
             Phase::Finishing { until, .. } => Some(until),
             Phase::Vessel
             | Phase::Working
@@ -462,4 +459,13 @@ impl<'s> Build<'s> {
         self.phase = Phase::Done;
         out.done = Some(self.tally.record(self.id));
     }
+}
+
+/// The first whole second after `since` that lies after `now`, in whole microseconds: a float
+/// would stand still once the vessel has been away for a quarter of an hour.
+fn next_second(since: Instant, now: Instant) -> Instant {
+    const SECOND_US: u64 = 1_000_000;
+    let passed = now.micros().saturating_sub(since.micros()) / SECOND_US;
+    let us = passed.saturating_add(1).saturating_mul(SECOND_US);
+    Instant::from_micros(since.micros().saturating_add(us))
 }
