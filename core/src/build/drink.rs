@@ -1,16 +1,17 @@
 //! One drink under way.
 
-use crate::limits::{FINISH_S, ICE_QUIET_S, NOTE_S, NOTICE_S, SAME_VESSEL, STRAINED_SHARE};
+use crate::limits::{FINISH_S, ICE_QUIET_S, NOTE_S, NOTICE_S};
 use crate::output::{Fault, Fix, Outputs, StepBegun, Verdict};
 use crate::pour::Crew;
 use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::{Next, Work};
-use crate::weigh::pan::{Expectation, PanEvents, settled_of};
+use crate::weigh::pan::{Expectation, PanEvents};
 use crate::weigh::settle::{Body, Settling};
 
 use super::step::{self, Open, PourStep};
+use super::strain::Strained;
 use super::tally::Tally;
 
 /// Where a drink stands.
@@ -43,37 +44,24 @@ pub(super) enum Phase {
     Over,
 }
 
-/// What has been strained.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Strained {
-    before: Grams,
-    current: Grams,
-}
-
-impl Strained {
-    pub(super) fn mass(&self) -> Grams {
-        self.before + self.current
-    }
-}
-
 /// One drink under way.
 #[derive(Debug)]
 pub struct Build<'s> {
-    sheet: Sheet<'s>,
+    pub(super) sheet: Sheet<'s>,
     pub(super) id: DrinkId,
     pub(super) drink: Drink<'s>,
-    number: u8,
+    pub(super) number: u8,
     pub(super) open: Option<Open<'s>>,
     pub(super) next: Next<'s>,
     pub(super) note: Option<(&'s str, Instant)>,
     pub(super) notice: Option<(PourStep<'s>, Instant)>,
     closing: Option<PourStep<'s>>,
     ice_ready: Option<Instant>,
-    iced: bool,
-    tally: Tally,
+    pub(super) iced: bool,
+    pub(super) tally: Tally,
     pub(super) phase: Phase,
     /// What the pan carried before the vessel was lifted.
-    gross: Grams,
+    pub(super) gross: Grams,
 }
 
 impl<'s> Build<'s> {
@@ -136,10 +124,7 @@ impl<'s> Build<'s> {
         };
         let phase = match self.phase {
             // The panel counts whole seconds.
-            Phase::Away { since, .. } => {
-                let whole = libm::floorf(now.seconds_since(since)) + 1.0;
-                Some(since.offset(whole))
-            }
+            Phase::Away { since, .. } => Some(next_second(since, now)),
             Phase::Finishing { until, .. } => Some(until),
             Phase::Vessel
             | Phase::Working
@@ -393,101 +378,7 @@ impl<'s> Build<'s> {
         self.advance(now, crew, out);
     }
 
-    /// The vessel leaves the pan.
-    fn leave(&mut self, now: Instant, gross: Grams, crew: &mut Crew, out: &mut Outputs) {
-        self.gross = gross;
-        if let Some(Open::Ice { so_far, .. }) = self.open
-            && so_far.0 > 0.0
-            && matches!(self.next, Next::Work(_))
-        {
-            self.advance(now, crew, out);
-        }
-        match &mut self.open {
-            Some(Open::Work { work, seconds }) => {
-                if self.iced {
-                    self.tally.work(*work);
-                }
-                self.phase = Phase::Away {
-                    work: *work,
-                    since: now,
-                    seconds: *seconds,
-                };
-            }
-            Some(Open::Strain) => self.phase = Phase::Glass,
-            Some(Open::Pour(step)) => {
-                if step.pour.is_flowing() {
-                    step.pour.interrupt();
-                }
-                self.phase = Phase::Astray;
-            }
-            Some(Open::Ice { .. }) | None => self.phase = Phase::Astray,
-        }
-    }
-
-    /// Something is set down while the vessel was away.
-    fn come_back(&mut self, now: Instant, placed: Grams, crew: &mut Crew, out: &mut Outputs) {
-        let same = self.is_same(placed);
-        self.phase = Phase::Working;
-        self.advance(now, crew, out);
-        if matches!(self.open, Some(Open::Strain)) {
-            self.phase = if same {
-                Phase::Glass
-            } else {
-                Phase::Straining(Strained::default())
-            };
-        }
-    }
-
-    fn is_same(&self, placed: Grams) -> bool {
-        let (grams, share) = SAME_VESSEL;
-        (placed - self.gross).abs().0 <= grams.max(share * self.gross.0)
-    }
-
-    fn strain(&mut self, mut strained: Strained, now: Instant, events: &PanEvents) {
-        if events.pour_started {
-            strained = Strained {
-                before: strained.mass(),
-                current: Grams::ZERO,
-            };
-        }
-        if let Some(pouring) = &events.pouring {
-            strained.current = pouring.line.mass;
-        }
-        if let Some(grams) = events.added {
-            strained.before += grams;
-        }
-        if let Some(settling) = events.settling {
-            strained.current = settled_of(settling).mass;
-        }
-        let known = events.added.is_some() || events.settling.is_some() || events.lifted;
-        if known && strained.mass().0 >= STRAINED_SHARE * self.tally.poured_g() {
-            self.tally.strain(strained.mass());
-            self.open = None;
-            self.trailing_note(now);
-            let until = now.offset(FINISH_S);
-            self.phase = Phase::Finishing {
-                until,
-                strained: Some(strained),
-            };
-        } else {
-            self.phase = Phase::Straining(strained);
-        }
-    }
-
-    /// Recorded once nothing more comes, or the glass goes.
-    fn finishing(&mut self, steady: bool, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
-        if !matches!(self.phase, Phase::Finishing { .. }) {
-            return;
-        }
-        if steady || events.lifted {
-            self.finish(crew, out);
-        }
-        if events.lifted {
-            self.phase = Phase::Over;
-        }
-    }
-
-    fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
         self.ice_ready = None;
         self.open = None;
         self.number = self.number.saturating_add(1);
@@ -495,7 +386,7 @@ impl<'s> Build<'s> {
     }
 
     /// Opens the step at `number`, passing notes; without one the drink is finishing.
-    fn open_step(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn open_step(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
         while self.number < self.drink.steps {
             match step::open(&self.sheet, self.id, self.number, crew) {
                 Ok(Err(text)) => {
@@ -532,16 +423,6 @@ impl<'s> Build<'s> {
         };
     }
 
-    /// A note behind the strain is shown with the finished glass.
-    fn trailing_note(&mut self, now: Instant) {
-        let number = self.number.saturating_add(1);
-        if number < self.drink.steps
-            && let Ok(Step::Note { text }) = self.sheet.step(self.id, number)
-        {
-            self.note = Some((text, now.offset(NOTE_S)));
-        }
-    }
-
     fn look_ahead(&self) -> Next<'s> {
         let mut number = self.number;
         loop {
@@ -570,7 +451,7 @@ impl<'s> Build<'s> {
         }
     }
 
-    fn finish(&mut self, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn finish(&mut self, crew: &mut Crew, out: &mut Outputs) {
         self.record_closing(crew, out);
         self.complete(out);
     }
@@ -580,4 +461,13 @@ impl<'s> Build<'s> {
         self.phase = Phase::Done;
         out.done = Some(self.tally.record(self.id));
     }
+}
+
+/// The first whole second after `since` that lies after `now`, in whole microseconds: a float
+/// would stand still once the vessel has been away for a quarter of an hour.
+fn next_second(since: Instant, now: Instant) -> Instant {
+    const SECOND_US: u64 = 1_000_000;
+    let passed = now.micros().saturating_sub(since.micros()) / SECOND_US;
+    let us = passed.saturating_add(1).saturating_mul(SECOND_US);
+    Instant::from_micros(since.micros().saturating_add(us))
 }

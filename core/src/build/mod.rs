@@ -12,11 +12,13 @@
 //! closed by the first thing that happens. A step closes by its verdict; a late drip still goes
 //! into its record until the next thing happens.
 
+mod away;
 mod count;
 mod dilution;
 mod drink;
 mod page;
 mod step;
+mod strain;
 mod tally;
 
 pub use drink::Build;

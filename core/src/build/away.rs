@@ -1,0 +1,70 @@
+//! A vessel that leaves the pan and comes back.
+
+use crate::limits::SAME_VESSEL;
+use crate::output::Outputs;
+use crate::pour::Crew;
+use crate::time::Instant;
+use crate::units::Grams;
+use crate::view::Next;
+
+use super::drink::{Build, Phase};
+use super::step::Open;
+use super::strain::Strained;
+
+impl Build<'_> {
+    /// The vessel leaves the pan.
+    pub(super) fn leave(&mut self, now: Instant, gross: Grams, crew: &mut Crew, out: &mut Outputs) {
+        self.gross = gross;
+        if let Some(Open::Ice { so_far, .. }) = self.open
+            && so_far.0 > 0.0
+            && matches!(self.next, Next::Work(_))
+        {
+            self.advance(now, crew, out);
+        }
+        match &mut self.open {
+            Some(Open::Work { work, seconds }) => {
+                if self.iced {
+                    self.tally.work(*work);
+                }
+                self.phase = Phase::Away {
+                    work: *work,
+                    since: now,
+                    seconds: *seconds,
+                };
+            }
+            Some(Open::Strain) => self.phase = Phase::Glass,
+            Some(Open::Pour(step)) => {
+                if step.pour.is_flowing() {
+                    step.pour.interrupt();
+                }
+                self.phase = Phase::Astray;
+            }
+            Some(Open::Ice { .. }) | None => self.phase = Phase::Astray,
+        }
+    }
+
+    /// Something is set down while the vessel was away.
+    pub(super) fn come_back(
+        &mut self,
+        now: Instant,
+        placed: Grams,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
+        let same = self.is_same(placed);
+        self.phase = Phase::Working;
+        self.advance(now, crew, out);
+        if matches!(self.open, Some(Open::Strain)) {
+            self.phase = if same {
+                Phase::Glass
+            } else {
+                Phase::Straining(Strained::default())
+            };
+        }
+    }
+
+    pub(super) fn is_same(&self, placed: Grams) -> bool {
+        let (grams, share) = SAME_VESSEL;
+        (placed - self.gross).abs().0 <= grams.max(share * self.gross.0)
+    }
+}

@@ -1,0 +1,86 @@
+//! Straining into the served glass.
+
+use crate::limits::{FINISH_S, NOTE_S, STRAINED_SHARE};
+use crate::output::Outputs;
+use crate::pour::Crew;
+use crate::spec::Step;
+use crate::time::Instant;
+use crate::units::Grams;
+use crate::weigh::pan::{PanEvents, settled_of};
+
+use super::drink::{Build, Phase};
+
+/// What has been strained.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Strained {
+    before: Grams,
+    current: Grams,
+}
+
+impl Strained {
+    pub(super) fn mass(&self) -> Grams {
+        self.before + self.current
+    }
+}
+
+impl Build<'_> {
+    pub(super) fn strain(&mut self, mut strained: Strained, now: Instant, events: &PanEvents) {
+        if events.pour_started {
+            strained = Strained {
+                before: strained.mass(),
+                current: Grams::ZERO,
+            };
+        }
+        if let Some(pouring) = &events.pouring {
+            strained.current = pouring.line.mass;
+        }
+        if let Some(grams) = events.added {
+            strained.before += grams;
+        }
+        if let Some(settling) = events.settling {
+            strained.current = settled_of(settling).mass;
+        }
+        let known = events.added.is_some() || events.settling.is_some() || events.lifted;
+        if known && strained.mass().0 >= STRAINED_SHARE * self.tally.poured_g() {
+            self.tally.strain(strained.mass());
+            self.open = None;
+            self.trailing_note(now);
+            let until = now.offset(FINISH_S);
+            self.phase = Phase::Finishing {
+                until,
+                strained: Some(strained),
+            };
+        } else {
+            self.phase = Phase::Straining(strained);
+        }
+    }
+
+    /// Recorded once nothing more comes, or the glass goes.
+    pub(super) fn finishing(
+        &mut self,
+        steady: bool,
+        events: &PanEvents,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
+        if !matches!(self.phase, Phase::Finishing { .. }) {
+            return;
+        }
+        if steady || events.lifted {
+            self.finish(crew, out);
+        }
+        if events.lifted {
+            self.phase = Phase::Over;
+        }
+    }
+
+    /// A note behind the strain is shown with the finished glass.
+    fn trailing_note(&mut self, now: Instant) {
+        let number = self.number.saturating_add(1);
+        if number < self.drink.steps
+            && let Ok(Step::Note { text }) = self.sheet.step(self.id, number)
+        {
+            self.note = Some((text, now.offset(NOTE_S)));
+        }
+    }
+}
