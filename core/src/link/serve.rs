@@ -2,7 +2,6 @@
 
 use super::frame::{MAX_FRAME, Receiver, seal};
 use super::message::{Effort, MAX_MESSAGE, Refusal, Reply, Request, STRIP_BYTES, Signals, Stats};
-use super::writer::{WriteError, write};
 use crate::input::Input;
 use crate::output::{Fault, Outputs};
 use crate::panel::{self, Frame};
@@ -134,13 +133,13 @@ impl<'s> Server<'s> {
                 Reply::Refused(why)
             }
         };
-        let written = match write(&reply, &mut self.message) {
-            Ok(written) => written.len(),
-            Err(WriteError) => write(&Reply::Refused(Refusal::Reply), &mut self.message)
-                .ok()?
-                .len(),
+        let written = match postcard::to_slice(&reply, &mut self.message) {
+            Ok(written) => &*written,
+            Err(_) => {
+                &*postcard::to_slice(&Reply::Refused(Refusal::Reply), &mut self.message).ok()?
+            }
         };
-        seal(self.message.get(..written)?, &mut self.frame).ok()
+        seal(written, &mut self.frame).ok()
     }
 }
 
@@ -235,12 +234,17 @@ impl<'s> Bench<'s> {
     }
 }
 
+// What follows is the core's work, apart from the wire's: a board builds the core for size and
+// the wire for speed (only then is postcard's writer free of panics), and must not mix them.
+
 /// One input through the station.
+#[inline(never)]
 fn step(station: &mut Station<'_>, at: Instant, input: Input) -> (Outputs, Option<Instant>) {
     (station.handle(at, input), station.deadline())
 }
 
 /// What can be seen and heard now.
+#[inline(never)]
 fn look(station: &mut Station<'_>) -> Signals {
     let view = station.view();
     Signals {
@@ -252,11 +256,13 @@ fn look(station: &mut Station<'_>) -> Signals {
 }
 
 /// Begins anew.
+#[inline(never)]
 fn restart(station: &mut Station<'_>, setup: Setup) {
     *station = Station::new(setup);
 }
 
 /// Has the station work from the packed sheet.
+#[inline(never)]
 fn load<'s>(station: &mut Station<'s>, sheet: &'s [u8]) -> Result<(), Refusal> {
     station.load(Sheet::new(sheet).map_err(|_| Refusal::Sheet)?);
     Ok(())

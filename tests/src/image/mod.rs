@@ -8,7 +8,6 @@ mod desk;
 mod framing;
 mod locks;
 mod scenarios;
-mod wire_format;
 mod worst_case;
 
 #[cfg(feature = "emulator")]
