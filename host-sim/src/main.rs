@@ -4,13 +4,13 @@ use std::io::{self, Write};
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+use pennyweight_sim::commands::Failure;
 use pennyweight_sim::commands::check::{self, CheckArgs};
 use pennyweight_sim::commands::failure::FailureKind;
 use pennyweight_sim::commands::liquid::{self, LiquidArgs};
 use pennyweight_sim::commands::replay::{self, ReplayArgs};
 use pennyweight_sim::commands::run::{self, RunArgs};
 use pennyweight_sim::commands::station::{self, StationArgs};
-use pennyweight_sim::commands::{BadInput, Failure};
 
 /// Drinks poured by weight: the core of the bench scale, on the desk.
 ///
@@ -48,8 +48,8 @@ fn main() -> ExitCode {
         Some(Verb::Run(args)) => run::run(&args),
         Some(Verb::Station(args)) => station::run(&args),
         Some(Verb::Replay(args)) => replay::run(&args),
-        Some(Verb::Check(args)) => return finish(check::run(&args)),
-        Some(Verb::Liquid(args)) => return finish(liquid::run(&args)),
+        Some(Verb::Check(args)) => check::run(&args),
+        Some(Verb::Liquid(args)) => liquid::run(&args),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
@@ -63,13 +63,4 @@ fn complain(failure: &Failure) -> ExitCode {
         let _ = writeln!(io::stderr(), "{failure}");
     }
     ExitCode::from(failure.exit_code())
-}
-
-fn finish(outcome: anyhow::Result<ExitCode>) -> ExitCode {
-    let error = match outcome {
-        Ok(code) => return code,
-        Err(error) => error,
-    };
-    let _ = writeln!(io::stderr(), "error: {error:#}");
-    ExitCode::from(if error.is::<BadInput>() { 2 } else { 1 })
 }

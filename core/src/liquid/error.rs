@@ -64,7 +64,7 @@ impl fmt::Display for LiquidError {
             }
             Self::Sugar(v) => write!(
                 f,
-                "sugar {v} g/L lies outside 0 to {:.0} g/L ({:.0} Brix), or to {:.0} g/L \
+                "sugar {v} g/l lies outside 0 to {:.0} g/l ({:.0} Brix), or to {:.0} g/l \
                  ({:.0} Brix) where the density is measured",
                 sucrose::HIGHEST_G_PER_L,
                 sucrose::HIGHEST_BRIX,
@@ -92,7 +92,7 @@ impl fmt::Display for LiquidError {
                 sugar_g_per_l,
             } => write!(
                 f,
-                "{} % vol and {sugar_g_per_l} g/L of sugar leave too little water: sugar may be \
+                "{} % vol and {sugar_g_per_l} g/l of sugar leave too little water: sugar may be \
                  at most {:.0} % of sugar and water together, or {:.0} % where the density is \
                  measured",
                 strength * 100.0,

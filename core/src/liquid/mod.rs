@@ -35,10 +35,12 @@ pub use mixture::{Contents, HIGHEST_MASS_G, Mixture};
 /// The largest volume that is asked for, millilitres: beyond any vessel.
 pub const HIGHEST_ML: f64 = 1e6;
 
-/// The mass a written volume stands for.
+/// A volume at 20 degC and the mass it stands for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Target {
+    /// Millilitres at 20 degC.
+    pub volume_ml: f64,
     /// True mass, grams.
     pub mass_g: f64,
     /// What the scale shows of it, grams.
@@ -58,8 +60,28 @@ pub fn target(volume_ml: f64, liquid: &Composition) -> Result<Target, LiquidErro
     let estimate = liquid.density(20.0)?;
     let mass_g = volume_ml * estimate.density / 1000.0;
     Ok(Target {
+        volume_ml,
         mass_g,
         shown_g: mass_g * shown_over_mass(estimate.density),
+        estimate,
+    })
+}
+
+/// The same from the other side: what `shown_g` grams on the scale come to, as an amount
+/// written in grams is meant.
+///
+/// # Errors
+/// [`LiquidError::Mass`] outside 0 to [`HIGHEST_MASS_G`], and as [`Composition::density`].
+pub fn target_shown(shown_g: f64, liquid: &Composition) -> Result<Target, LiquidError> {
+    if !(0.0..=HIGHEST_MASS_G).contains(&error::finite(shown_g)?) {
+        return Err(LiquidError::Mass(shown_g));
+    }
+    let estimate = liquid.density(20.0)?;
+    let mass_g = true_mass(shown_g, estimate.density);
+    Ok(Target {
+        volume_ml: 1000.0 * mass_g / estimate.density,
+        mass_g,
+        shown_g,
         estimate,
     })
 }

@@ -44,7 +44,7 @@ pub(super) fn density(p: f64, w: f64, celsius: f64) -> f64 {
 /// Nothing published measures it. It is the spread between this relation and another plausible
 /// one, in which the sugar takes the room it takes in water and the spirit fills the rest, set
 /// out in steps; and never less than that spread at this very strength and sugar. The steps are
-/// for liqueurs; below the 100 g/L that make one (Regulation (EU) 2019/787) they shrink with the
+/// for liqueurs; below the 100 g/l that make one (Regulation (EU) 2019/787) they shrink with the
 /// sugar, since without sugar the relation is exact.
 pub(super) fn sigma_percent(liquid: &Composition, density: f64) -> f64 {
     let step = if liquid.strength > 0.35 {

@@ -11,6 +11,9 @@ use serde::{Deserialize, Serialize};
 use super::House;
 use super::limits::{COUNT_MAX, MASS_MAX_MG, VOLUME_MAX_UL};
 
+/// Millilitres of a US fluid ounce.
+pub const ML_PER_OZ: f64 = 29.573_529_562_5;
+
 /// How much, and in which unit it was written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

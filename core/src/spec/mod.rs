@@ -9,7 +9,7 @@ mod reading;
 mod sheet;
 mod target;
 
-pub use amount::{Amount, AmountError, Quantity, Unit};
+pub use amount::{Amount, AmountError, ML_PER_OZ, Quantity, Unit};
 pub use reading::Reading;
 pub use sheet::{Packer, Sheet, SheetError};
 
@@ -101,8 +101,7 @@ pub struct Drink<'s> {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Step<'s> {
-    /// Pour a measured amount. Drops come this way too: a volume in the unit of drops, below
-    /// what the scale can see.
+    /// Pour a measured amount.
     Pour {
         /// Of what.
         liquid: LiquidId,
@@ -158,7 +157,8 @@ pub enum Step<'s> {
     },
     /// Strain into the served glass.
     Strain,
-    /// Something the scale cannot see; closed by the next thing it can.
+    /// Something the scale cannot see; closed by the next thing it can. Drops come this way,
+    /// "3 drops saline": nothing waits for them, and what little they bring in is in no record.
     Note {
         /// In the words of the sheet.
         text: &'s str,
@@ -173,6 +173,6 @@ pub struct House {
     pub dash_ul: u32,
     /// A barspoon, microlitres.
     pub barspoon_ul: u32,
-    /// A drop, microlitres.
+    /// A drop, microlitres; only the desk reckons with it, see [`Step::Note`].
     pub drop_ul: u32,
 }

@@ -1,6 +1,6 @@
 //! A mass shown in the unit of the sheet.
 
-use super::Unit;
+use super::{ML_PER_OZ, Unit};
 use crate::units::Grams;
 
 /// A number with its unit, without a float: `value / 10^decimals`.
@@ -14,9 +14,6 @@ pub struct Reading {
     /// The unit.
     pub unit: Unit,
 }
-
-/// Millilitres in a US fluid ounce (NIST Handbook 44, Appendix C).
-const ML_PER_OZ: f32 = 29.573_53;
 
 impl Reading {
     /// What `mass` of a liquid is in `unit`, for a liquid of which one millilitre at 20 degC
@@ -33,7 +30,7 @@ impl Reading {
         match unit {
             Unit::Ml if dense => Self::stepped(ml, 0, unit),
             Unit::Cl if dense => Self::stepped(ml, 1, unit),
-            Unit::Oz if dense => Self::rounded(ml / ML_PER_OZ, 2, unit),
+            Unit::Oz if dense => Self::rounded(ml / ML_PER_OZ as f32, 2, unit),
             Unit::Ml
             | Unit::Cl
             | Unit::Oz

@@ -1,10 +1,7 @@
 //! From the sheet to what the scale should show.
 
 use super::{Amount, House, Liquid, Quantity};
-use crate::liquid::{Composition, LiquidError, Measured, shown_over_mass};
-
-/// The temperature at which volumes are meant, degC.
-const VOLUME_AT_CELSIUS: f64 = 20.0;
+use crate::liquid::{Composition, LiquidError, Measured, Target, target, target_shown};
 
 impl Liquid<'_> {
     /// What the liquid is made of, for the models in [`crate::liquid`].
@@ -25,22 +22,30 @@ impl Liquid<'_> {
     /// # Errors
     /// [`LiquidError`] when the liquid has no density.
     pub fn shown_g_per_ml(&self) -> Result<f64, LiquidError> {
-        let density = self.composition().density(VOLUME_AT_CELSIUS)?.density;
-        Ok(density / 1_000.0 * shown_over_mass(density))
+        target(1.0, &self.composition()).map(|of_one| of_one.shown_g)
     }
 }
 
 impl Amount {
-    /// The grams a scale shows for this amount of `liquid`; nothing for pieces, whose mass the
-    /// step itself states.
+    /// What this amount of `liquid` comes to; nothing for pieces, whose mass the step itself
+    /// states.
+    ///
+    /// # Errors
+    /// [`LiquidError`] when the liquid has no density.
+    pub fn target(&self, liquid: &Liquid<'_>, house: &House) -> Result<Target, LiquidError> {
+        let liquid = liquid.composition();
+        match self.in_house(house).quantity {
+            Quantity::Volume(ul) => target(f64::from(ul) / 1_000.0, &liquid),
+            Quantity::Mass(mg) => target_shown(f64::from(mg) / 1_000.0, &liquid),
+            Quantity::Count(_) => target(0.0, &liquid),
+        }
+    }
+
+    /// The grams a scale shows for this amount of `liquid`, as [`Amount::target`] has them.
     ///
     /// # Errors
     /// [`LiquidError`] when the liquid has no density.
     pub fn shown_g(&self, liquid: &Liquid<'_>, house: &House) -> Result<f64, LiquidError> {
-        match self.in_house(house).quantity {
-            Quantity::Volume(ul) => Ok(f64::from(ul) / 1_000.0 * liquid.shown_g_per_ml()?),
-            Quantity::Mass(mg) => Ok(f64::from(mg) / 1_000.0),
-            Quantity::Count(_) => Ok(0.0),
-        }
+        self.target(liquid, house).map(|target| target.shown_g)
     }
 }

@@ -2,21 +2,14 @@
 
 use std::io::{self, Write};
 use std::path::PathBuf;
-use std::process::ExitCode;
 
 use clap::Args;
-use pennyweight_core::spec::DrinkId;
 use serde::Serialize;
 
+use super::cautions::CAUTIONS;
+use super::events::write_json;
+use super::failure::Failure;
 use crate::sheet::{DrinkHolds, HouseSheet, LoadError, SheetMistake, StepHolds, drink_holds, load};
-
-/// Told with every answer.
-const CAUTIONS: [&str; 4] = [
-    "Volume, strength, sugar and alcohol are estimates, before any ice melts.",
-    "Allergens and raw egg are flagged as the sheet's author wrote them; the house answers for them.",
-    "Not approved for trade: local law may require stamped measures.",
-    "Serve within the law and the house's licence.",
-];
 
 /// What to check.
 #[derive(Args, Clone, Debug, Default)]
@@ -42,28 +35,32 @@ struct Mistakes<'a> {
     mistakes: &'a [SheetMistake],
 }
 
-/// Checks a sheet and prints what was found; exit code 2 when the sheet has mistakes or cannot
-/// be read.
+/// Checks a sheet and prints what was found.
 ///
 /// # Errors
-/// When the output cannot be written, or a drink lies outside the models.
-pub fn run(args: &CheckArgs) -> anyhow::Result<ExitCode> {
+/// A sheet that cannot be read or has mistakes, which `--json` prints too; a drink outside the
+/// models; an output that cannot be written.
+pub fn run(args: &CheckArgs) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
-    let sheet = match load(args.sheet.as_deref()) {
-        Ok(sheet) => sheet,
-        Err(error) => {
-            if let (true, LoadError::Mistakes(mistakes)) = (args.json, &error) {
-                json(&mut out, &Mistakes { mistakes })?;
-            } else {
-                eprintln!("{error}");
-            }
-            return Ok(ExitCode::from(2));
-        }
-    };
-    let drinks = (0..=u8::MAX)
-        .zip(sheet.drinks())
-        .map(|(id, _)| drink_holds(&sheet, DrinkId(id)).map_err(anyhow::Error::msg))
-        .collect::<anyhow::Result<Vec<_>>>()?;
+    let sheet = load(args.sheet.as_deref());
+    if let (true, Err(LoadError::Mistakes(mistakes))) = (args.json, &sheet) {
+        write_json(&mut out, &Mistakes { mistakes }).map_err(Failure::writing)?;
+    }
+    let sheet = sheet?;
+    let drinks = sheet
+        .drinks()
+        .iter()
+        .map(|drink| {
+            drink_holds(&sheet, drink).map_err(|error| {
+                Failure::bad_input(
+                    "there is no telling what a drink holds",
+                    &drink.name,
+                    error.to_string(),
+                    "check the amounts of its build and the figures of its liquids",
+                )
+            })
+        })
+        .collect::<Result<Vec<_>, _>>()?;
     if args.json {
         let findings = Findings {
             house: sheet.name(),
@@ -72,17 +69,11 @@ pub fn run(args: &CheckArgs) -> anyhow::Result<ExitCode> {
             drinks: &drinks,
             cautions: CAUTIONS,
         };
-        json(&mut out, &findings)?;
+        write_json(&mut out, &findings)
     } else {
-        write_text(&mut out, &sheet, &drinks)?;
+        write_text(&mut out, &sheet, &drinks)
     }
-    Ok(ExitCode::SUCCESS)
-}
-
-fn json(out: &mut impl Write, document: &impl Serialize) -> anyhow::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, document)?;
-    writeln!(out)?;
-    Ok(())
+    .map_err(Failure::writing)
 }
 
 /// The findings as lines of text.
@@ -105,7 +96,7 @@ pub fn write_text(
         }
         writeln!(
             out,
-            "  holds about {:.0} ml at {:.1} % vol, {:.0} g/l sugar, {:.1} g alcohol",
+            "  holds {:.0} ml at {:.1} % vol, {:.0} g/l sugar, {:.1} g alcohol",
             drink.volume_ml, drink.abv_percent, drink.sugar_g_per_l, drink.ethanol_g
         )?;
         if !drink.allergens.is_empty() {
@@ -127,15 +118,13 @@ pub fn write_text(
         drinks.len(),
         sheet.pack().len()
     )?;
-    for caution in CAUTIONS {
-        writeln!(out, "{caution}")?;
-    }
-    Ok(())
+    writeln!(out, "Drinks are as written, before any ice melts.")?;
+    CAUTIONS.iter().try_for_each(|line| writeln!(out, "{line}"))
 }
 
 fn step_line(step: &StepHolds) -> String {
     match (step.ml, step.g) {
-        (Some(ml), Some(g)) => format!("  {:<32} {ml:>7.2} ml {g:>7.2} g", step.written),
+        (Some(ml), Some(g)) => format!("  {:<42} {ml:>8.2} ml {g:>8.2} g", step.written),
         _ => format!("  {}", step.written),
     }
 }

@@ -6,6 +6,7 @@ use std::io::{self, Write};
 
 use pennyweight_core::output::{DrinkRecord, Fix, Judgement, PourRecord, Settled};
 use pennyweight_core::output::{Fault, StepBegun, Verdict};
+use pennyweight_core::units::Millilitres;
 use pennyweight_core::{Event, Instant};
 use serde::Serialize;
 
@@ -144,6 +145,13 @@ pub fn fault_kind(fault: Fault) -> &'static str {
     }
 }
 
+/// Millilitres to the microlitre, as exact as a sheet is: the station has the volume from the
+/// target in grams, as a 32-bit float.
+#[must_use]
+pub fn whole_microlitres(volume: Millilitres) -> f32 {
+    (volume.0 * 1e3).round() / 1e3
+}
+
 /// A verdict's name at the edges.
 #[must_use]
 pub fn verdict_name(verdict: Verdict) -> &'static str {
@@ -201,7 +209,7 @@ fn poured<'a>(record: &PourRecord, names: &'a Names) -> Told<'a> {
     Told::Poured {
         step: record.step,
         liquid: names.liquid(record.liquid),
-        target_ml: record.target_volume.0,
+        target_ml: whole_microlitres(record.target_volume),
         target_g: record.target.0,
         poured_g: record.poured.mass.0,
         sigma_g: record.poured.sigma.0,

@@ -3,6 +3,10 @@
 use std::fmt;
 use std::io;
 
+use pennyweight_core::spec::SheetError;
+
+use crate::sheet::LoadError;
+
 /// Why a verb gave up.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Failure {
@@ -38,11 +42,8 @@ impl Failure {
         remedy: impl Into<String>,
     ) -> Self {
         Self {
-            what: what.into(),
-            places: vec![place.into()],
-            cause: cause.into(),
-            remedy: remedy.into(),
             kind: FailureKind::BadInput,
+            ..Self::failed_run(what, place, cause, remedy)
         }
     }
 
@@ -54,21 +55,24 @@ impl Failure {
         remedy: impl Into<String>,
     ) -> Self {
         Self {
+            what: what.into(),
+            places: vec![place.into()],
+            cause: cause.into(),
+            remedy: remedy.into(),
             kind: FailureKind::FailedRun,
-            ..Self::bad_input(what, place, cause, remedy)
         }
     }
 
     /// The output could not be written.
     #[must_use]
-    pub fn writing(error: &io::Error) -> Self {
+    pub fn writing(error: io::Error) -> Self {
         let kind = match error.kind() {
             io::ErrorKind::BrokenPipe => FailureKind::ClosedOutput,
             _ => FailureKind::FailedRun,
         };
         Self {
             kind,
-            ..Self::bad_input(
+            ..Self::failed_run(
                 "the output cannot be written",
                 "standard output",
                 error.to_string(),
@@ -99,6 +103,38 @@ impl fmt::Display for Failure {
 }
 
 impl std::error::Error for Failure {}
+
+impl From<LoadError> for Failure {
+    fn from(error: LoadError) -> Self {
+        match error {
+            LoadError::Unreadable { path, why, right } => Self::bad_input(
+                "the sheet cannot be read",
+                path.display().to_string(),
+                why,
+                right,
+            ),
+            LoadError::Mistakes(mistakes) => Self {
+                what: "the sheet has mistakes".to_owned(),
+                places: mistakes.iter().map(ToString::to_string).collect(),
+                cause: "what is written there is not what a sheet may hold".to_owned(),
+                remedy: "put each place right; `pennyweight check` tells what is left".to_owned(),
+                kind: FailureKind::BadInput,
+            },
+        }
+    }
+}
+
+/// What was packed here and is refused here is no fault of the sheet's author.
+impl From<SheetError> for Failure {
+    fn from(error: SheetError) -> Self {
+        Self::failed_run(
+            "the sheet cannot be worked from",
+            "its packed form",
+            error.to_string(),
+            "report it together with the sheet: the mistake is in the program",
+        )
+    }
+}
 
 /// Bytes from outside as a message may show them: quoted, kept short, and with nothing in them
 /// that a terminal would obey.

@@ -1,7 +1,7 @@
 //! `liquid`: what one liquid weighs.
 
 use std::fmt::Write as _;
-use std::process::ExitCode;
+use std::io::{self, Write};
 
 use clap::{Args, ValueEnum};
 use pennyweight_core::liquid::{
@@ -9,7 +9,8 @@ use pennyweight_core::liquid::{
 };
 use serde::Serialize;
 
-use super::BadInput;
+use super::events::write_json;
+use super::failure::Failure;
 
 /// The density of one liquid, and the mass of a volume of it.
 ///
@@ -89,23 +90,23 @@ pub struct Answer {
 /// Prints the answer.
 ///
 /// # Errors
-/// [`BadInput`] when the options describe no liquid; whatever keeps the answer from being
-/// written.
-pub fn run(args: &LiquidArgs) -> anyhow::Result<ExitCode> {
+/// Options that describe no liquid; an output that cannot be written.
+pub fn run(args: &LiquidArgs) -> Result<(), Failure> {
     let answer = answer(args)?;
+    let mut out = io::stdout().lock();
     if args.json {
-        println!("{}", serde_json::to_string_pretty(&answer)?);
+        write_json(&mut out, &answer)
     } else {
-        print!("{}", page(&answer));
+        out.write_all(page(&answer).as_bytes())
     }
-    Ok(ExitCode::SUCCESS)
+    .map_err(Failure::writing)
 }
 
 /// Works the answer out.
 ///
 /// # Errors
-/// [`BadInput`] naming the option, its bound and what to do.
-pub fn answer(args: &LiquidArgs) -> Result<Answer, BadInput> {
+/// Bad input, naming the option, its bound and what to do.
+pub fn answer(args: &LiquidArgs) -> Result<Answer, Failure> {
     let liquid = described(args)?;
     let Estimate {
         density,
@@ -133,11 +134,16 @@ pub fn answer(args: &LiquidArgs) -> Result<Answer, BadInput> {
 }
 
 /// The liquid the options describe.
-fn described(args: &LiquidArgs) -> Result<Composition, BadInput> {
+fn described(args: &LiquidArgs) -> Result<Composition, Failure> {
     let sugar_g_per_l = args.sugar.unwrap_or(0.0);
     if let Some(Unknown::Abv) = args.solve {
         let density = args.density.ok_or_else(|| {
-            BadInput("--solve abv needs a density: measure one and give it as --density".into())
+            Failure::bad_input(
+                NO_ANSWER,
+                "--solve abv",
+                "a strength is found from a density, and none is given",
+                "measure the density and give it as --density",
+            )
         })?;
         return Composition::from_density(density, args.temp, sugar_g_per_l).map_err(refused);
     }
@@ -157,10 +163,11 @@ fn described(args: &LiquidArgs) -> Result<Composition, BadInput> {
     }
     let told = [args.abv, args.proof, args.sugar, args.brix, args.density];
     if told.iter().all(Option::is_none) {
-        return Err(BadInput(
-            "no liquid is described: give --abv or --proof, --sugar or --brix, or a measured \
-             --density (water is --abv 0)"
-                .into(),
+        return Err(Failure::bad_input(
+            NO_ANSWER,
+            "the options",
+            "no liquid is described",
+            "give --abv or --proof, --sugar or --brix, or --density (water is --abv 0)",
         ));
     }
     liquid.measured = args.density.map(|density| Measured {
@@ -170,10 +177,13 @@ fn described(args: &LiquidArgs) -> Result<Composition, BadInput> {
     Ok(liquid)
 }
 
+/// What fails when the options do not describe a liquid.
+const NO_ANSWER: &str = "there is no telling what the liquid weighs";
+
 /// A refusal with its place, its likely cause and what to do.
-fn refused(error: LiquidError) -> BadInput {
-    let (place, hint) = match error {
-        LiquidError::NotANumber => ("an option", "give every figure as a plain decimal number"),
+fn refused(error: LiquidError) -> Failure {
+    let (place, remedy) = match error {
+        LiquidError::NotANumber => ("the options", "give every figure as a plain decimal number"),
         LiquidError::Strength(_) => (
             "--abv or --proof",
             "--abv is percent by volume (40, not 0.4); for degrees proof use --proof",
@@ -206,7 +216,7 @@ fn refused(error: LiquidError) -> BadInput {
             ("the options", "check the figures")
         }
     };
-    BadInput(format!("{place}: {error}; {hint}"))
+    Failure::bad_input(NO_ANSWER, place, error.to_string(), remedy)
 }
 
 /// A model in a word, and where it is published.
@@ -233,7 +243,7 @@ pub fn page(answer: &Answer) -> String {
     line(
         "liquid",
         format!(
-            "{:.2} % vol, {:.1} g/L sugar",
+            "{:.2} % vol, {:.1} g/l sugar",
             answer.abv_percent, answer.sugar_g_per_l
         ),
     );
@@ -241,7 +251,7 @@ pub fn page(answer: &Answer) -> String {
     line(
         "density",
         format!(
-            "{:.2} kg/m3, +- {:.2} % (one standard uncertainty)",
+            "{:.2} kg/m3 \u{b1} {:.2} % (one standard uncertainty)",
             answer.density_kg_m3, answer.sigma_percent
         ),
     );

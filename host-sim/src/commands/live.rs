@@ -7,7 +7,7 @@ use pennyweight_core::spec::Vessel;
 use pennyweight_core::view::{Cue, Light, Next, Page, Reading, Work};
 
 use super::events::fault_kind;
-use super::names::{counted, unit_text};
+use crate::sheet::{counted, unit_word, vessel_word};
 
 /// Columns of the whole view.
 const WIDTH: usize = 72;
@@ -159,7 +159,7 @@ pub fn reading(reading: Reading) -> String {
     let decimals = usize::from(reading.decimals);
     let digits = f64::from(reading.value) / 10f64.powi(i32::from(reading.decimals));
     let several = digits.abs() != 1.0;
-    format!("{digits:.decimals$} {}", unit_text(reading.unit, several))
+    format!("{digits:.decimals$} {}", unit_word(reading.unit, several))
 }
 
 fn next_of(page: &Page<'_>) -> Option<String> {
@@ -200,10 +200,7 @@ fn work_name(work: Work) -> &'static str {
 
 fn vessel_name(vessel: Vessel) -> &'static str {
     match vessel {
-        Vessel::MixingGlass => "mixing glass",
-        Vessel::Tin => "tin",
         Vessel::Rocks => "rocks glass",
-        Vessel::Highball => "highball",
-        Vessel::Coupe => "coupe",
+        Vessel::MixingGlass | Vessel::Tin | Vessel::Highball | Vessel::Coupe => vessel_word(vessel),
     }
 }

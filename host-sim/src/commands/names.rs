@@ -1,6 +1,8 @@
 //! The names behind the numbers of a sheet, for whatever is printed.
 
-use pennyweight_core::spec::{Amount, DrinkId, LiquidId, Quantity, Sheet, Step, Unit};
+use pennyweight_core::spec::{Amount, DrinkId, LiquidId, ML_PER_OZ, Quantity, Sheet, Step, Unit};
+
+use crate::sheet::counted;
 
 /// The names of a sheet's drinks, steps and liquids; empty where no sheet is worked from.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -78,6 +80,18 @@ impl Names {
 }
 
 impl StepNames {
+    /// The step as it would be called out: `50 ml rye whiskey`, `ice 150 to 220 g`, `strain`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        // An amount of a liquid says by itself that it is poured, dashed or tipped in.
+        let kind = match self.kind {
+            "note" => None,
+            kind => self.liquid.is_none().then_some(kind),
+        };
+        let words = [kind, self.detail.as_deref(), self.liquid.as_deref()];
+        words.into_iter().flatten().collect::<Vec<_>>().join(" ")
+    }
+
     fn of(step: &Step<'_>, liquids: &[String]) -> Self {
         let named = |id: LiquidId| liquids.get(usize::from(id.0)).cloned();
         let (kind, liquid, detail) = match *step {
@@ -108,48 +122,13 @@ impl StepNames {
     }
 }
 
-/// A unit as it stands behind a number.
-#[must_use]
-pub fn unit_text(unit: Unit, several: bool) -> &'static str {
-    match (unit, several) {
-        (Unit::Ml, _) => "ml",
-        (Unit::Cl, _) => "cl",
-        (Unit::Oz, _) => "oz",
-        (Unit::Gram, _) => "g",
-        (Unit::Dash, false) => "dash",
-        (Unit::Dash, true) => "dashes",
-        (Unit::Barspoon, false) => "barspoon",
-        (Unit::Barspoon, true) => "barspoons",
-        (Unit::Drop, false) => "drop",
-        (Unit::Drop, true) => "drops",
-        (Unit::Piece, false) => "piece",
-        (Unit::Piece, true) => "pieces",
-    }
-}
-
-/// A count with its unit.
-#[must_use]
-pub fn counted(count: u8, unit: Unit) -> String {
-    format!("{count} {}", unit_text(unit, count != 1))
-}
-
-/// An amount by its volume or mass: what is small (dashes, drops) was turned into a volume when
-/// the sheet was packed.
+/// An amount in the unit it was written in.
 fn amount_text(amount: Amount) -> String {
-    match amount.quantity {
-        Quantity::Mass(mg) => format!("{} g", f64::from(mg) / 1e3),
-        Quantity::Count(count) => counted(count, amount.unit),
-        Quantity::Volume(ul) => {
-            let ml = f64::from(ul) / 1e3;
-            match amount.unit {
-                Unit::Cl => format!("{} cl", ml / 10.0),
-                // One US fluid ounce is 231/128 cubic inches: 29.573 529 562 5 ml exactly
-                // (NIST Handbook 44, Appendix C).
-                Unit::Oz => format!("{:.2} oz", ml / 29.573_529_562_5),
-                Unit::Ml | Unit::Gram | Unit::Dash | Unit::Barspoon | Unit::Drop | Unit::Piece => {
-                    format!("{ml} ml")
-                }
-            }
-        }
+    match (amount.quantity, amount.unit) {
+        (Quantity::Mass(mg), _) => format!("{} g", f64::from(mg) / 1e3),
+        (Quantity::Count(count), unit) => counted(count, unit),
+        (Quantity::Volume(ul), Unit::Cl) => format!("{} cl", f64::from(ul) / 1e4),
+        (Quantity::Volume(ul), Unit::Oz) => format!("{:.2} oz", f64::from(ul) / 1e3 / ML_PER_OZ),
+        (Quantity::Volume(ul), _) => format!("{} ml", f64::from(ul) / 1e3),
     }
 }

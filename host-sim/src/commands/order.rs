@@ -4,6 +4,7 @@ use pennyweight_core::spec::DrinkId;
 
 use super::failure::{Failure, excerpt};
 use super::names::Names;
+use crate::sheet::near::{nearest, plain};
 
 /// Reads an order such as "a, b, c"; capitals do not matter.
 ///
@@ -52,75 +53,32 @@ pub struct UnknownDrink {
     pub nearest: Option<String>,
 }
 
-/// Finds one drink by name; capitals and surrounding blanks do not matter.
+/// Finds one drink by name; capitals and surrounding blanks do not matter, and a hyphen is a
+/// blank.
 ///
 /// # Errors
 /// [`UnknownDrink`].
 pub fn drink(name: &str, names: &Names) -> Result<DrinkId, UnknownDrink> {
-    let wanted = name.trim().to_lowercase();
-    let exact = names
-        .drinks
-        .iter()
-        .position(|drink| drink.name.to_lowercase() == wanted)
-        .and_then(|index| u8::try_from(index).ok());
+    let wanted = plain(name);
+    let exact = (0..=u8::MAX)
+        .zip(&names.drinks)
+        .find(|(_, drink)| plain(&drink.name) == wanted);
     match exact {
-        Some(number) => Ok(DrinkId(number)),
+        Some((number, _)) => Ok(DrinkId(number)),
         None => Err(UnknownDrink {
             name: name.trim().to_owned(),
-            nearest: nearest(&wanted, names),
+            nearest: nearest_drink(&wanted, names).map(str::to_owned),
         }),
     }
 }
 
-/// The name with the fewest letters to change, where that is under half of them, or one that
-/// begins with what was given.
-fn nearest(wanted: &str, names: &Names) -> Option<String> {
+/// The drink that begins with what was given, or the one that looks most like it.
+fn nearest_drink<'n>(wanted: &str, names: &'n Names) -> Option<&'n str> {
     if wanted.is_empty() {
         return None;
     }
-    names
-        .drinks
-        .iter()
-        .map(|drink| {
-            let name = drink.name.to_lowercase();
-            let changes = if name.starts_with(wanted) {
-                0
-            } else {
-                changes(wanted, &name)
-            };
-            (changes, drink)
-        })
-        .min_by_key(|(changes, _)| *changes)
-        .filter(|(changes, drink)| changes * 2 < drink.name.chars().count())
-        .map(|(_, drink)| drink.name.clone())
-}
-
-/// How many letters must be changed, added or removed to turn `from` into `to` (the edit
-/// distance of Levenshtein, by rows).
-fn changes(from: &str, to: &str) -> usize {
-    let to: Vec<char> = to.chars().collect();
-    let mut row: Vec<usize> = (0..=to.len()).collect();
-    for (i, a) in from.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = i + 1;
-        for (j, b) in to.iter().enumerate() {
-            let replaced = diagonal + usize::from(a != *b);
-            diagonal = row[j + 1];
-            row[j + 1] = replaced.min(row[j] + 1).min(diagonal + 1);
-        }
-    }
-    row[to.len()]
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn edit_distance() {
-        // The textbook example of the algorithm.
-        assert_eq!(changes("kitten", "sitting"), 3);
-        assert_eq!(changes("", "abc"), 3);
-        assert_eq!(changes("abc", "abc"), 0);
-    }
+    let known = || names.drinks.iter().map(|drink| drink.name.as_str());
+    known()
+        .find(|name| plain(name).starts_with(wanted))
+        .or_else(|| nearest(wanted, known()))
 }

@@ -90,7 +90,7 @@ pub fn replay(
         judged: false,
     };
     let played = play(name, reader, args, &mut printer);
-    out.flush().map_err(|error| Failure::writing(&error))?;
+    out.flush().map_err(Failure::writing)?;
     played
 }
 
@@ -196,7 +196,7 @@ impl<W: Write> Printer<'_, W> {
             .events()
             .filter(|event| !(judged && is_guiding(event)))
             .try_for_each(|event| self.line(at, &event))
-            .map_err(|error| Failure::writing(&error))
+            .map_err(Failure::writing)
     }
 
     fn line(&mut self, at: Instant, event: &Event) -> io::Result<()> {

@@ -4,7 +4,7 @@ use pennyweight_core::output::{DrinkRecord, PourRecord};
 use pennyweight_core::{Instant, Outputs};
 use serde::Serialize;
 
-use super::events::verdict_name;
+use super::events::{verdict_name, whole_microlitres};
 use super::failure::Failure;
 use super::names::Names;
 
@@ -130,7 +130,7 @@ impl<'n> RoundTally<'n> {
                 .names
                 .liquid(record.liquid)
                 .map_or_else(|| format!("liquid {number}"), str::to_owned),
-            target_ml: record.target_volume.0,
+            target_ml: whole_microlitres(record.target_volume),
             target_g: record.target.0,
             poured_g: record.poured.mass.0,
             error_g: (record.poured.mass - record.target).0,

@@ -19,10 +19,10 @@ use super::options::{self, ModeName};
 use super::order::order;
 use super::result::{RoundResult, RoundTally};
 use super::sentences::sentence;
-use super::sheet_file;
 use super::tables;
 use crate::plant::Table;
 use crate::session::{Moment, Session, SessionSetup};
+use crate::sheet::load;
 
 /// How many drinks are built where no order is given.
 const DEMO_DRINKS: usize = 3;
@@ -67,10 +67,10 @@ pub struct RunArgs {
 /// A sheet or order that cannot be used; a round that does not end; an output that cannot be
 /// written.
 pub fn run(args: &RunArgs) -> Result<(), Failure> {
-    let packed = sheet_file::load(args.sheet.as_deref())?;
-    let sheet = packed.sheet()?;
+    let house = load(args.sheet.as_deref())?;
+    let sheet = house.sheet()?;
     let names = Names::of(&sheet);
-    let ordered = ordered(args.order.as_deref(), &names, &packed.name)?;
+    let ordered = ordered(args.order.as_deref(), &names)?;
     let terminal = Term::stdout();
     let live = !args.json && terminal.is_term();
     // Played once unseen, to know how long it takes: the bench runs far faster than real time.
@@ -88,14 +88,14 @@ pub fn run(args: &RunArgs) -> Result<(), Failure> {
     let mut out = BufWriter::new(io::stdout().lock());
     if args.json {
         let result = play(round, &names, ordered.len(), |_| Ok(()))?;
-        write_json(&mut out, &result).map_err(|error| Failure::writing(&error))?;
+        write_json(&mut out, &result).map_err(Failure::writing)?;
     } else {
         let result = play(round, &names, ordered.len(), |moment| {
             plain_lines(&mut out, moment, &names)
         })?;
         print(&mut out, &format!("\n{}", tables::report(&result)))?;
     }
-    out.flush().map_err(|error| Failure::writing(&error))
+    out.flush().map_err(Failure::writing)
 }
 
 /// Plays a round to its end, showing every moment, and sums it up.
@@ -127,7 +127,7 @@ pub fn plain_lines(
 ) -> Result<(), Failure> {
     told(&moment.outputs)
         .try_for_each(|event| writeln!(out, "{}", sentence(moment.at, &event, names)))
-        .map_err(|error| Failure::writing(&error))
+        .map_err(Failure::writing)
 }
 
 fn told(outputs: &Outputs) -> impl Iterator<Item = Event> + '_ {
@@ -153,15 +153,7 @@ fn show_speed<'s>(round: impl Iterator<Item = Moment<'s>>) -> f64 {
     (seconds / SHOW_SECONDS).max(SHOW_SPEED)
 }
 
-fn ordered(text: Option<&str>, names: &Names, sheet: &str) -> Result<Vec<DrinkId>, Failure> {
-    if names.drinks.is_empty() {
-        return Err(Failure::bad_input(
-            "there is nothing to build",
-            sheet,
-            "the sheet has no drinks",
-            "write at least one drink into the sheet",
-        ));
-    }
+fn ordered(text: Option<&str>, names: &Names) -> Result<Vec<DrinkId>, Failure> {
     match text {
         Some(text) => order(text, names),
         None => Ok((0..=u8::MAX)
@@ -172,8 +164,7 @@ fn ordered(text: Option<&str>, names: &Names, sheet: &str) -> Result<Vec<DrinkId
 }
 
 fn print(out: &mut impl Write, text: &str) -> Result<(), Failure> {
-    out.write_all(text.as_bytes())
-        .map_err(|error| Failure::writing(&error))
+    out.write_all(text.as_bytes()).map_err(Failure::writing)
 }
 
 /// The live view on a terminal, in place, in step with the clock on the wall.
@@ -258,12 +249,5 @@ fn moments<'s>(
 ) -> Result<Session<'s>, Failure> {
     let mut setup = SessionSetup::new(ordered.to_vec(), args.seed);
     setup.mode = args.mode.into();
-    Session::new(&Table::nominal(), *sheet, &setup).map_err(|error| {
-        Failure::failed_run(
-            "the round cannot be set up",
-            "the packed sheet",
-            format!("{error:?}"),
-            "report this with the sheet",
-        )
-    })
+    Ok(Session::new(&Table::nominal(), *sheet, &setup)?)
 }

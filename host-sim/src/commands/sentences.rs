@@ -51,7 +51,7 @@ fn mass(settled: &Settled) -> String {
 
 fn poured(record: &PourRecord, names: &Names) -> String {
     format!(
-        "{}, {:.2} g of {:.2} g, {}",
+        "{}: {:.2} g of {:.2} g, {}",
         names.liquid(record.liquid).unwrap_or("a liquid"),
         record.poured.mass.0,
         record.target.0,
@@ -61,7 +61,7 @@ fn poured(record: &PourRecord, names: &Names) -> String {
 
 fn done(record: &DrinkRecord, names: &Names) -> String {
     format!(
-        "{}, {:.0} ml at {:.1} % vol",
+        "{}: {:.0} ml at {:.1} % vol",
         names.drink(record.drink).unwrap_or("the drink"),
         record.volume.0,
         record.abv_percent
@@ -69,23 +69,14 @@ fn done(record: &DrinkRecord, names: &Names) -> String {
 }
 
 fn step(begun: &StepBegun, names: &Names) -> String {
+    let step = match names.step(begun.drink, begun.step) {
+        Some(known) => known.words(),
+        None => format!("step {}", u16::from(begun.step) + 1),
+    };
     let target = begun
         .target
         .map(|target| format!(" ({:.2} g)", target.0))
         .unwrap_or_default();
-    match names.step(begun.drink, begun.step) {
-        Some(known) => {
-            let words: Vec<&str> = [
-                names.drink(begun.drink),
-                Some(known.kind),
-                known.detail.as_deref(),
-                known.liquid.as_deref(),
-            ]
-            .into_iter()
-            .flatten()
-            .collect();
-            format!("{}{target}", words.join("  "))
-        }
-        None => format!("{}{target}", u16::from(begun.step) + 1),
-    }
+    let drink = names.drink(begun.drink).unwrap_or("the drink");
+    format!("{drink}: {step}{target}")
 }

@@ -20,7 +20,7 @@ use super::names::Names;
 use super::options::{self, ModeName};
 use super::order::order;
 use super::request::{Refusal, request};
-use super::sheet_file;
+use crate::sheet::{HouseSheet, load};
 
 /// No request needs more bytes; the rest of a longer line is passed over.
 pub const LINE_MAX: usize = 64 * 1024;
@@ -73,17 +73,17 @@ pub fn run(args: &StationArgs) -> Result<(), Failure> {
 /// A sheet or order that cannot be used; a stream that fails.
 pub fn station(args: &StationArgs, from: impl BufRead, mut to: impl Write) -> Result<(), Failure> {
     let with_sheet = args.sheet.is_some() || args.order.is_some();
-    let packed = with_sheet
-        .then(|| sheet_file::load(args.sheet.as_deref()))
+    let house = with_sheet
+        .then(|| load(args.sheet.as_deref()))
         .transpose()?;
-    let sheet = packed.as_ref().map(|it| it.sheet()).transpose()?;
+    let sheet = house.as_ref().map(HouseSheet::sheet).transpose()?;
     let mut lockstep = Lockstep::new(args, sheet)?;
     let mut lines = BoundedLines::new(from, LINE_MAX);
     while let Some(line) = lines.next_line().map_err(|error| reading(&error))? {
         lockstep
             .answer(line, &mut to)
             .and_then(|()| to.flush())
-            .map_err(|error| Failure::writing(&error))?;
+            .map_err(Failure::writing)?;
     }
     Ok(())
 }

@@ -3,25 +3,22 @@
 use comfy_table::presets::NOTHING;
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Table, Width};
 
+use super::cautions::CAUTIONS;
 use super::result::{DrinkResult, PourResult, RoundResult};
-
-/// Stands below the tables.
-pub const CAUTION: &str = "\
-Not approved for trade. Strength, sugar and volume are estimates; allergens are
-flagged as the sheet's author wrote them, and the house answers for them.";
 
 /// Widths of the first column and of the others, padding included: 79 columns.
 const NAME_WIDTH: u16 = 23;
 const FIGURE_WIDTHS: [u16; 5] = [11, 11, 11, 11, 12];
 
-/// Both tables, the station time and the caution.
+/// Both tables, the station time and the cautions.
 #[must_use]
 pub fn report(result: &RoundResult) -> String {
     format!(
-        "{}\n\n{}\n\nStation time {}\n\n{CAUTION}\n",
+        "{}\n\n{}\n\nStation time {}\n\n{}\n",
         trimmed(&pours(result)),
         trimmed(&glasses(result)),
         duration(result.seconds),
+        CAUTIONS.join("\n"),
     )
 }
 

@@ -3,20 +3,22 @@
 //! | line | step |
 //! |---|---|
 //! | `45 ml rye`, `1 1/2 oz rye`, `12 g syrup` | pour; a liquid that pours as soda is topped up |
-//! | `2 dashes bitters`, `1 barspoon syrup`, `3 drops saline` | counted |
+//! | `2 dashes bitters`, `1 barspoon syrup` | counted |
 //! | `1 egg white` | tipped in, for a liquid that pours as a whole |
 //! | `ice 120-180 g`, `120-180 g ice` | ice |
 //! | `stir 25 s`, `shake 12 s`, `dry shake 10 s` | work away from the scale |
 //! | `strain` | into the glass |
+//! | `3 drops saline` | a note: too little for the scale to see |
 //! | `note: express a zest` | what the scale cannot see |
 
 use pennyweight_core::spec::limits::{COUNT_MAX, ICE_MAX_G, NOTE_MAX};
-use pennyweight_core::spec::{Amount, AmountError, Family, House, LiquidId, Quantity, Step, Unit};
+use pennyweight_core::spec::{Amount, AmountError, Family, LiquidId, Quantity, Step, Unit};
 
 use super::fields::{Reader, Written, did_you_mean, quoted};
 use super::house_sheet::{Action, HouseLiquid, find_liquid};
 use super::liquids::panel_text;
 use super::near::nearest;
+use super::words::counted;
 
 const UNIT_WORDS: [&str; 10] = [
     "ml",
@@ -32,14 +34,12 @@ const UNIT_WORDS: [&str; 10] = [
 ];
 const VERBS: [&str; 6] = ["stir", "shake", "dry shake", "strain", "ice", "note:"];
 
-/// What the lines of a build refer to.
-pub(super) struct Shelf<'l> {
-    pub(super) liquids: &'l [HouseLiquid],
-    pub(super) house: &'l House,
-}
-
-/// What this line asks for; nothing when it holds a mistake.
-pub(super) fn read(reader: &mut Reader<'_>, line: &Written, shelf: &Shelf<'_>) -> Option<Action> {
+/// What this line asks for, of the liquids on the shelf; nothing when it holds a mistake.
+pub(super) fn read(
+    reader: &mut Reader<'_>,
+    line: &Written,
+    shelf: &[HouseLiquid],
+) -> Option<Action> {
     let text = line.text.as_str();
     let first = text.split_whitespace().next().unwrap_or("");
     let after = |word: &str| text.trim_start().get(word.len()..).unwrap_or("").trim();
@@ -178,7 +178,7 @@ fn ice(reader: &mut Reader<'_>, line: &Written, range: &str) -> Option<Action> {
     }
 }
 
-fn ingredient(reader: &mut Reader<'_>, line: &Written, shelf: &Shelf<'_>) -> Option<Action> {
+fn ingredient(reader: &mut Reader<'_>, line: &Written, shelf: &[HouseLiquid]) -> Option<Action> {
     let text = line.text.as_str();
     let unit_at = text.find(char::is_alphabetic).unwrap_or(text.len());
     let (number, words) = text.split_at(unit_at);
@@ -216,9 +216,13 @@ fn ingredient(reader: &mut Reader<'_>, line: &Written, shelf: &Shelf<'_>) -> Opt
         (Unit::Barspoon, Quantity::Count(count)) => {
             Some(Step::Barspoon { liquid: id, count }.into())
         }
+        (Unit::Drop, Quantity::Count(count)) => Some(Action::Drops {
+            liquid: id,
+            count,
+            text: format!("{} {}", counted(count, unit), liquid.name),
+        }),
         (Unit::Piece, Quantity::Count(count)) => whole(reader, line, id, liquid, count),
         _ => {
-            let amount = amount.in_house(shelf.house);
             let step = match liquid.family {
                 Family::Soda => Step::Soda { liquid: id, amount },
                 _ => Step::Pour { liquid: id, amount },
@@ -232,7 +236,7 @@ fn ingredient(reader: &mut Reader<'_>, line: &Written, shelf: &Shelf<'_>) -> Opt
 fn without_unit(
     reader: &mut Reader<'_>,
     line: &Written,
-    shelf: &Shelf<'_>,
+    shelf: &[HouseLiquid],
     number: &str,
     words: &str,
 ) -> Option<Action> {
@@ -244,13 +248,8 @@ fn without_unit(
     }
     let (first, rest) = words.split_once(char::is_whitespace).unwrap_or((words, ""));
     let rest = rest.trim();
-    let names = || {
-        shelf
-            .liquids
-            .iter()
-            .flat_map(|l| [l.key.as_str(), l.name.as_str()])
-    };
-    let whole_line = find_liquid(shelf.liquids, words);
+    let names = || shelf.iter().flat_map(|l| [l.key.as_str(), l.name.as_str()]);
+    let whole_line = find_liquid(shelf, words);
     if whole_line.is_none()
         && (nearest(words, names()).is_none() || nearest(rest, names()).is_some())
     {
@@ -305,7 +304,7 @@ fn liquid<'l>(
     line: &Written,
     offset: usize,
     word: &str,
-    shelf: &Shelf<'l>,
+    shelf: &'l [HouseLiquid],
 ) -> Option<(LiquidId, &'l HouseLiquid)> {
     let word = word.trim_end();
     if word.is_empty() {
@@ -313,11 +312,10 @@ fn liquid<'l>(
         reader.mistake(line.place(offset), "the liquid is missing", right);
         return None;
     }
-    let found = find_liquid(shelf.liquids, word)
-        .and_then(|id| Some((id, shelf.liquids.get(usize::from(id.0))?)));
+    let found = find_liquid(shelf, word).and_then(|id| Some((id, shelf.get(usize::from(id.0))?)));
     if found.is_none() {
-        let keys = shelf.liquids.iter().map(|liquid| liquid.key.as_str());
-        let names = shelf.liquids.iter().map(|liquid| liquid.name.as_str());
+        let keys = shelf.iter().map(|liquid| liquid.key.as_str());
+        let names = shelf.iter().map(|liquid| liquid.name.as_str());
         let right = did_you_mean(word, keys.chain(names)).unwrap_or_else(|| {
             let key = word
                 .to_lowercase()
@@ -330,12 +328,11 @@ fn liquid<'l>(
     found
 }
 
-fn unknown(reader: &mut Reader<'_>, line: &Written, first: &str, shelf: &Shelf<'_>) {
+fn unknown(reader: &mut Reader<'_>, line: &Written, first: &str, shelf: &[HouseLiquid]) {
     let text = line.text.trim();
     let offset = line.text.len() - line.text.trim_start().len();
-    let (what, right) = if let Some(id) = find_liquid(shelf.liquids, text) {
+    let (what, right) = if let Some(id) = find_liquid(shelf, text) {
         let key = shelf
-            .liquids
             .get(usize::from(id.0))
             .map_or(text, |liquid| &liquid.key);
         let right = format!("write how much: 45 ml {key}");

@@ -1,10 +1,10 @@
 //! The `[[drink]]` tables.
 
+use pennyweight_core::spec::Vessel;
 use pennyweight_core::spec::limits::{DRINKS_MAX, NAME_MAX, STEPS_MAX};
-use pennyweight_core::spec::{House, Vessel};
 use toml::de::{DeTable, DeValue};
 
-use super::build_line::{self, Shelf};
+use super::build_line;
 use super::fields::{Reader, Section, Written, did_you_mean, listed, quoted};
 use super::house_sheet::{BuildLine, HouseDrink, HouseLiquid};
 use super::liquids::panel_text;
@@ -15,8 +15,7 @@ use super::words::{VESSELS, vessel_word};
 pub(super) fn read(
     reader: &mut Reader<'_>,
     root: &DeTable<'_>,
-    liquids: &[HouseLiquid],
-    house: &House,
+    shelf: &[HouseLiquid],
 ) -> Vec<HouseDrink> {
     let right = "write [[drink]] and its keys below it, once a drink";
     let Some(value) = root.get("drink") else {
@@ -28,11 +27,13 @@ pub(super) fn read(
         reader.mistake(at, "\"drink\" is no list of tables", right);
         return Vec::new();
     };
+    if entries.is_empty() {
+        reader.mistake(at, "the sheet has no drink", right);
+    }
     if entries.len() > usize::from(DRINKS_MAX) {
         let what = format!("there are {} drinks", entries.len());
         reader.mistake(at, what, format!("a sheet has at most {DRINKS_MAX}"));
     }
-    let shelf = Shelf { liquids, house };
     let mut drinks: Vec<HouseDrink> = Vec::new();
     for entry in entries {
         let at = entry.span().start;
@@ -41,7 +42,7 @@ pub(super) fn read(
             continue;
         };
         let section = Section { table, at };
-        let drink = drink(reader, &section, &shelf);
+        let drink = drink(reader, &section, shelf);
         let same = |other: &HouseDrink| plain(&other.name) == plain(&drink.name);
         if !drink.name.is_empty() && drinks.iter().any(same) {
             let at = table.get("name").map_or(at, |name| name.span().start);
@@ -53,7 +54,7 @@ pub(super) fn read(
     drinks
 }
 
-fn drink(reader: &mut Reader<'_>, section: &Section<'_, '_>, shelf: &Shelf<'_>) -> HouseDrink {
+fn drink(reader: &mut Reader<'_>, section: &Section<'_, '_>, shelf: &[HouseLiquid]) -> HouseDrink {
     let known = ["name", "vessel", "glass", "build"];
     reader.unknown_keys(section.table, &known, "in a drink");
     let name = needed(reader, section, "name", "write name = \"its name\"");

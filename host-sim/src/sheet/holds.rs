@@ -1,10 +1,10 @@
 //! What a drink holds when it is built as written, before any ice melts.
 
-use pennyweight_core::liquid::{Composition, Mixture, shown_over_mass};
-use pennyweight_core::spec::{Amount, DrinkId, Family, LiquidId, Quantity, Step, Unit};
+use pennyweight_core::liquid::{LiquidError, Mixture};
+use pennyweight_core::spec::{Amount, Family, LiquidId, Quantity, Step, Unit};
 use serde::Serialize;
 
-use super::house_sheet::{HouseLiquid, HouseSheet};
+use super::house_sheet::{Action, BuildLine, HouseDrink, HouseSheet};
 use super::words::{EGG, allergen_words, vessel_word};
 
 /// What a drink holds, as estimates.
@@ -39,43 +39,38 @@ pub struct StepHolds {
     pub written: String,
     /// Millilitres at 20 degC, if it brings in a liquid.
     pub ml: Option<f64>,
-    /// What the scale shows of it, grams.
+    /// What the scale shows of it, grams; of drops, what it would show if it could see them.
     pub g: Option<f64>,
 }
 
-/// What drink `id` of `sheet` holds.
+/// What `drink` of `sheet` holds, drops included.
 ///
 /// # Errors
-/// The name of the liquid or the drink for which the models have no answer.
-pub fn drink_holds(sheet: &HouseSheet, id: DrinkId) -> Result<DrinkHolds, String> {
-    let drink = sheet
-        .drink(id)
-        .ok_or_else(|| format!("there is no drink number {}", id.0))?;
+/// [`LiquidError`] when a liquid has no density or the glass would hold beyond any.
+pub fn drink_holds(sheet: &HouseSheet, drink: &HouseDrink) -> Result<DrinkHolds, LiquidError> {
     let mut mixture = Mixture::default();
     let mut allergens = 0;
     let mut raw_egg = false;
     let mut steps = Vec::new();
     for line in &drink.build {
-        let mut holds = StepHolds {
-            written: line.written.clone(),
-            ml: None,
-            g: None,
+        let brought = brought_in(line).and_then(|(id, amount)| Some((sheet.liquid(id)?, amount)));
+        let target = match brought {
+            Some((liquid, amount)) => {
+                let target = amount.target(&liquid.as_liquid(), &sheet.house())?;
+                mixture.add(&liquid.as_liquid().composition(), target.mass_g)?;
+                allergens |= liquid.allergens;
+                raw_egg |= liquid.family == Family::Whole && liquid.allergens & EGG != 0;
+                Some(target)
+            }
+            None => None,
         };
-        if let Some((liquid, shown)) = brought_in(sheet, &line.step()) {
-            let composition = liquid.as_liquid().composition();
-            let added = add(&mut mixture, &composition, sheet, liquid, shown);
-            let (ml, g) = added.map_err(|error| {
-                format!("{} in {} has no density: {error:?}", liquid.key, drink.name)
-            })?;
-            (holds.ml, holds.g) = (Some(ml), Some(g));
-            allergens |= liquid.allergens;
-            raw_egg |= liquid.family == Family::Whole && liquid.allergens & EGG != 0;
-        }
-        steps.push(holds);
+        steps.push(StepHolds {
+            written: line.written.clone(),
+            ml: target.map(|target| target.volume_ml),
+            g: target.map(|target| target.shown_g),
+        });
     }
-    let contents = mixture
-        .contents()
-        .map_err(|error| format!("{} lies outside the models: {error:?}", drink.name))?;
+    let contents = mixture.contents()?;
     Ok(DrinkHolds {
         name: drink.name.clone(),
         vessel: vessel_word(drink.vessel),
@@ -90,14 +85,17 @@ pub fn drink_holds(sheet: &HouseSheet, id: DrinkId) -> Result<DrinkHolds, String
     })
 }
 
-/// The liquid a step brings in, and how much of it.
-fn brought_in<'h>(sheet: &'h HouseSheet, step: &Step<'_>) -> Option<(&'h HouseLiquid, Amount)> {
-    let counted = |liquid: LiquidId, count: u8, unit: Unit| {
+/// The liquid a line brings in, and how much of it.
+fn brought_in(line: &BuildLine) -> Option<(LiquidId, Amount)> {
+    let counted = |liquid, count, unit| {
         let quantity = Quantity::Count(count);
-        (liquid, Amount { quantity, unit }.in_house(&sheet.house()))
+        Some((liquid, Amount { quantity, unit }))
     };
-    let (id, amount) = match *step {
-        Step::Pour { liquid, amount } | Step::Soda { liquid, amount } => (liquid, amount),
+    if let Action::Drops { liquid, count, .. } = line.action {
+        return counted(liquid, count, Unit::Drop);
+    }
+    match line.step() {
+        Step::Pour { liquid, amount } | Step::Soda { liquid, amount } => Some((liquid, amount)),
         Step::Dash { liquid, count } => counted(liquid, count, Unit::Dash),
         Step::Barspoon { liquid, count } => counted(liquid, count, Unit::Barspoon),
         Step::Whole {
@@ -107,28 +105,12 @@ fn brought_in<'h>(sheet: &'h HouseSheet, step: &Step<'_>) -> Option<(&'h HouseLi
         } => {
             let quantity = Quantity::Mass(each_mg.saturating_mul(u32::from(count)));
             let unit = Unit::Gram;
-            (liquid, Amount { quantity, unit })
+            Some((liquid, Amount { quantity, unit }))
         }
         Step::Ice { .. }
         | Step::Stir { .. }
         | Step::Shake { .. }
         | Step::Strain
-        | Step::Note { .. } => return None,
-    };
-    Some((sheet.liquid(id)?, amount))
-}
-
-/// Adds `amount` of `liquid` to `mixture`; its millilitres and what the scale shows, grams.
-fn add(
-    mixture: &mut Mixture,
-    composition: &Composition,
-    sheet: &HouseSheet,
-    liquid: &HouseLiquid,
-    amount: Amount,
-) -> Result<(f64, f64), pennyweight_core::liquid::LiquidError> {
-    let liquid = liquid.as_liquid();
-    let density = composition.density(20.0)?.density;
-    let shown_g = amount.shown_g(&liquid, &sheet.house())?;
-    mixture.add(composition, shown_g / shown_over_mass(density))?;
-    Ok((shown_g / liquid.shown_g_per_ml()?, shown_g))
+        | Step::Note { .. } => None,
+    }
 }

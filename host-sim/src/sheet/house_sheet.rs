@@ -2,7 +2,7 @@
 
 use pennyweight_core::spec::limits::SHEET_BYTES_MAX;
 use pennyweight_core::spec::{
-    Drink, DrinkId, Family, House, Liquid, LiquidId, Packer, SheetError, Step, Vessel,
+    Drink, Family, House, Liquid, LiquidId, Packer, Sheet, SheetError, Step, Vessel,
 };
 
 use super::near::plain;
@@ -68,6 +68,15 @@ pub(super) enum Action {
     Figures(Step<'static>),
     /// A note in these words.
     Note(String),
+    /// Drops, too little for the scale: a note in these words.
+    Drops {
+        /// Of what.
+        liquid: LiquidId,
+        /// How many.
+        count: u8,
+        /// As the panel shall say it.
+        text: String,
+    },
 }
 
 impl HouseSheet {
@@ -100,10 +109,18 @@ impl HouseSheet {
         })
     }
 
-    /// The packed form for the device; [`pennyweight_core::spec::Sheet`] reads it.
+    /// The packed form for the device.
     #[must_use]
-    pub fn pack(&self) -> Vec<u8> {
-        self.packed.clone()
+    pub fn pack(&self) -> &[u8] {
+        &self.packed
+    }
+
+    /// The packed form, read in place as the station reads it.
+    ///
+    /// # Errors
+    /// None as long as the checks pass: it was packed here.
+    pub fn sheet(&self) -> Result<Sheet<'_>, SheetError> {
+        Sheet::new(&self.packed)
     }
 
     /// The bar's name, empty when it has none.
@@ -134,27 +151,6 @@ impl HouseSheet {
     #[must_use]
     pub fn liquid(&self, id: LiquidId) -> Option<&HouseLiquid> {
         self.liquids.get(usize::from(id.0))
-    }
-
-    /// One drink.
-    #[must_use]
-    pub fn drink(&self, id: DrinkId) -> Option<&HouseDrink> {
-        self.drinks.get(usize::from(id.0))
-    }
-
-    /// The drink of this name, in either case.
-    #[must_use]
-    pub fn find_drink(&self, name: &str) -> Option<DrinkId> {
-        (0..)
-            .zip(&self.drinks)
-            .find(|(_, drink)| plain(&drink.name) == plain(name))
-            .map(|(id, _)| DrinkId(id))
-    }
-
-    /// The liquid of this key or name, in either case.
-    #[must_use]
-    pub fn find_liquid(&self, word: &str) -> Option<LiquidId> {
-        find_liquid(&self.liquids, word)
     }
 }
 
@@ -198,12 +194,13 @@ impl HouseDrink {
 }
 
 impl BuildLine {
-    /// The step as the core knows it.
+    /// The step as the core knows it. Drops are a note there: the station waits for nothing
+    /// that the scale cannot sense, and what little they bring in is in no record of a glass.
     #[must_use]
     pub fn step(&self) -> Step<'_> {
         match &self.action {
             Action::Figures(step) => *step,
-            Action::Note(text) => Step::Note { text },
+            Action::Note(text) | Action::Drops { text, .. } => Step::Note { text },
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use pennyweight_core::liquid::Composition;
+use pennyweight_core::liquid::{Composition, Measured};
 use pennyweight_core::spec::Family;
 use pennyweight_core::spec::limits::{LIQUIDS_MAX, MASS_MAX_MG, NAME_MAX};
 use pennyweight_core::spec::{Amount, Quantity};
@@ -68,7 +68,6 @@ fn liquid(reader: &mut Reader<'_>, key: &str, section: &Section<'_, '_>) -> Hous
     let family = family(reader, section);
     let name = name(reader, key, section);
     let abv = strength(reader, section, family);
-    let sugar_g_per_l = sugar(reader, section, abv);
     let right = "write g per ml: density = 1.034";
     let density = reader.figure(section, "density", 0.7..=1.6, right);
     let at = reader.figure(
@@ -81,6 +80,11 @@ fn liquid(reader: &mut Reader<'_>, key: &str, section: &Section<'_, '_>) -> Hous
         let right = "write the density too, or leave out at";
         reader.mistake(at.at, "\"at\" belongs to a measured density", right);
     }
+    let measured = density.map(|density| Measured {
+        density: density.value * 1_000.0,
+        at: at.map_or(20.0, |at| at.value),
+    });
+    let sugar_g_per_l = sugar(reader, section, abv, measured);
     let liquid = HouseLiquid {
         key: key.to_owned(),
         name,
@@ -93,13 +97,10 @@ fn liquid(reader: &mut Reader<'_>, key: &str, section: &Section<'_, '_>) -> Hous
         allergens: allergens(reader, section),
         each_mg: each(reader, section, family),
     };
-    if liquid.as_liquid().composition().density(20.0).is_err() {
-        let what = format!("no density is known for {} as it is written", quoted(key));
-        reader.mistake(
-            section.at,
-            what,
-            "weigh 100 ml of it and write density = 1.034",
-        );
+    if let Err(error) = liquid.as_liquid().composition().density(20.0) {
+        let what = format!("{} has no density: {error}", quoted(key));
+        let right = "put the figures right, or weigh 100 ml of it and write density = 1.034";
+        reader.mistake(section.at, what, right);
     }
     liquid
 }
@@ -180,7 +181,12 @@ fn strength(reader: &mut Reader<'_>, section: &Section<'_, '_>, family: Option<F
     abv.map_or(0.0, |abv| abv.value)
 }
 
-fn sugar(reader: &mut Reader<'_>, section: &Section<'_, '_>, abv: f64) -> f64 {
+fn sugar(
+    reader: &mut Reader<'_>,
+    section: &Section<'_, '_>,
+    abv: f64,
+    measured: Option<Measured>,
+) -> f64 {
     let right = "write grams per litre: sugar = 250";
     let sugar = reader.figure(section, "sugar", 0.0..=1250.0, right);
     let right = "write percent by mass: brix = 50";
@@ -197,27 +203,31 @@ fn sugar(reader: &mut Reader<'_>, section: &Section<'_, '_>, abv: f64) -> f64 {
             reader.mistake(brix.at, what, right);
             0.0
         }
-        (sugar, brix) => brix
-            .map(of_brix)
-            .or(sugar.map(|sugar| sugar.value))
-            .unwrap_or(0.0),
+        (_, Some(brix)) => of_brix(reader, brix, measured),
+        (sugar, None) => sugar.map_or(0.0, |sugar| sugar.value),
     }
 }
 
-/// Grams per litre at 20 degC of a syrup of so many percent sugar by mass. Sugar is the share
-/// of the density, and the density that of so much sugar: each round brings a third of the
-/// error or less.
-fn of_brix(brix: Figure) -> f64 {
-    let share = brix.value / 100.0;
-    (0..40).fold(share * 1000.0, |sugar_g_per_l, _| {
-        let syrup = Composition {
-            strength: 0.0,
-            sugar_g_per_l,
-            measured: None,
-        };
-        syrup
-            .density(20.0)
-            .map_or(sugar_g_per_l, |estimate| share * estimate.density)
+/// Grams per litre at 20 degC of so many percent sugar by mass: of the measured density where
+/// there is one, since the formula ends before honey does.
+fn of_brix(reader: &mut Reader<'_>, brix: Figure, measured: Option<Measured>) -> f64 {
+    let sugar = match measured {
+        Some(measured) => {
+            let share = brix.value / 100.0;
+            // The sugar decides only how the liquid expands between the two temperatures.
+            let there = Composition {
+                sugar_g_per_l: share * measured.density,
+                measured: Some(measured),
+                ..Composition::default()
+            };
+            there.density(20.0).map(|at_20c| share * at_20c.density)
+        }
+        None => Composition::from_brix(brix.value).map(|syrup| syrup.sugar_g_per_l),
+    };
+    sugar.unwrap_or_else(|error| {
+        let right = "weigh 100 ml of it and write the density too: density = 1.42";
+        reader.mistake(brix.at, error.to_string(), right);
+        0.0
     })
 }
 

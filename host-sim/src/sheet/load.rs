@@ -12,8 +12,10 @@ pub enum LoadError {
     Unreadable {
         /// Its path.
         path: PathBuf,
-        /// Why, and what to do.
+        /// Why.
         why: String,
+        /// What would be right.
+        right: &'static str,
     },
     /// The sheet has mistakes.
     Mistakes(Vec<SheetMistake>),
@@ -27,17 +29,17 @@ pub fn load(path: Option<&Path>) -> Result<HouseSheet, LoadError> {
     let Some(path) = path else {
         return demo().map_err(LoadError::Mistakes);
     };
-    let unreadable = |why: String| LoadError::Unreadable {
+    let unreadable = |why: String, right| LoadError::Unreadable {
         path: path.to_owned(),
         why,
+        right,
     };
     let bytes = std::fs::read(path)
-        .map_err(|error| unreadable(format!("{error}; name a sheet that can be opened")))?;
+        .map_err(|error| unreadable(error.to_string(), "name a sheet that can be opened"))?;
     let text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
-        unreadable(format!(
-            "byte {at} is no UTF-8 text; save the sheet as plain text in UTF-8"
-        ))
+        let why = format!("byte {at} is no UTF-8 text");
+        unreadable(why, "save the sheet as plain text in UTF-8")
     })?;
     parse(&text, &path.display().to_string()).map_err(LoadError::Mistakes)
 }
@@ -45,7 +47,9 @@ pub fn load(path: Option<&Path>) -> Result<HouseSheet, LoadError> {
 impl fmt::Display for LoadError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Unreadable { path, why } => write!(f, "{}: {why}", path.display()),
+            Self::Unreadable { path, why, right } => {
+                write!(f, "{}: {why}; {right}", path.display())
+            }
             Self::Mistakes(mistakes) => {
                 for (count, mistake) in mistakes.iter().enumerate() {
                     if count > 0 {

@@ -15,14 +15,14 @@ mod house_sheet;
 mod liquids;
 mod load;
 mod mistake;
-mod near;
+pub(crate) mod near;
 mod words;
 
 pub use holds::{DrinkHolds, StepHolds, drink_holds};
 pub use house_sheet::{BuildLine, HouseDrink, HouseLiquid, HouseSheet};
 pub use load::{LoadError, load};
 pub use mistake::SheetMistake;
-pub use words::{allergen_words, vessel_word};
+pub use words::{allergen_words, counted, unit_word, vessel_word};
 
 use pennyweight_core::spec::limits::SHEET_TEXT_MAX;
 use toml::de::DeTable;
@@ -70,7 +70,7 @@ fn read_sheet(reader: &mut Reader<'_>, root: &DeTable<'_>) -> Option<HouseSheet>
     reader.unknown_keys(root, &["house", "liquid", "drink"], "at the top of a sheet");
     let (name, house) = house::read(reader, root);
     let liquids = liquids::read(reader, root);
-    let drinks = drinks::read(reader, root, &liquids, &house);
+    let drinks = drinks::read(reader, root, &liquids);
     if reader.count() > 0 {
         return None;
     }

@@ -2,7 +2,7 @@
 
 /// The known word nearest to `word`, if it is near enough to be a slip of the hand: at most one
 /// slip in three letters.
-pub(super) fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
+pub(crate) fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
     let word = plain(word);
     known
         .into_iter()
@@ -14,7 +14,7 @@ pub(super) fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) 
 }
 
 /// Lower case, with hyphens and underscores as spaces, so that `egg white` is `Egg-White`.
-pub(super) fn plain(word: &str) -> String {
+pub(crate) fn plain(word: &str) -> String {
     word.trim().to_lowercase().replace(['-', '_'], " ")
 }
 
@@ -41,4 +41,20 @@ fn slips(from: &str, to: &str) -> usize {
         }
     }
     rows[rows.len() - 1]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// "kitten" and "sitting" are the textbook example of the edit distance; "ca" and "abc" that
+    /// of optimal string alignment, which counts a swap as one slip but never edits it again.
+    #[test]
+    fn slips_are_counted_as_in_the_textbook() {
+        assert_eq!(slips("kitten", "sitting"), 3);
+        assert_eq!(slips("lnog peir", "long pier"), 2);
+        assert_eq!(slips("ca", "abc"), 3);
+        assert_eq!(slips("", "abc"), 3);
+        assert_eq!(slips("abc", "abc"), 0);
+    }
 }

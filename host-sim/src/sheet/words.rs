@@ -1,6 +1,6 @@
 //! The fixed words of a sheet.
 
-use pennyweight_core::spec::{Family, Vessel};
+use pennyweight_core::spec::{Family, Unit, Vessel};
 
 /// The 14 groups of Regulation (EU) No 1169/2011, Annex II, in its order, by short words.
 pub(super) const ALLERGENS: [&str; 14] = [
@@ -49,6 +49,31 @@ pub fn vessel_word(vessel: Vessel) -> &'static str {
         .iter()
         .find(|(_, known)| *known == vessel)
         .map_or("glass", |(word, _)| word)
+}
+
+/// A unit as it stands behind a number.
+#[must_use]
+pub fn unit_word(unit: Unit, several: bool) -> &'static str {
+    match (unit, several) {
+        (Unit::Ml, _) => "ml",
+        (Unit::Cl, _) => "cl",
+        (Unit::Oz, _) => "oz",
+        (Unit::Gram, _) => "g",
+        (Unit::Dash, false) => "dash",
+        (Unit::Dash, true) => "dashes",
+        (Unit::Barspoon, false) => "barspoon",
+        (Unit::Barspoon, true) => "barspoons",
+        (Unit::Drop, false) => "drop",
+        (Unit::Drop, true) => "drops",
+        (Unit::Piece, false) => "piece",
+        (Unit::Piece, true) => "pieces",
+    }
+}
+
+/// A count with its unit.
+#[must_use]
+pub fn counted(count: u8, unit: Unit) -> String {
+    format!("{count} {}", unit_word(unit, count != 1))
 }
 
 /// The words for these allergen groups (bit n-1 for group n), in the order of the Regulation.

@@ -73,14 +73,14 @@ fn expands_as_the_hydrometer_table_says() {
 }
 
 /// OIV-MA-AS2-03B: extract in grams per litre over relative density 20/20. One column was
-/// computed elsewhere from the same formula, to 0.1 g/L; the other are the table's values, from
+/// computed elsewhere from the same formula, to 0.1 g/l; the other are the table's values, from
 /// memory.
 #[test]
 fn extract_agrees_with_the_wine_tables() {
     for row in table(include_str!("../../data/liquid/oiv_extract.csv")) {
         let wanted = number(&row, 0) * density(0.0, 20.0).unwrap();
         let w = mass_fraction(number(&row, 1)).unwrap();
-        // 0.05 g/L of rounding is 0.02 kg/m3.
+        // 0.05 g/l of rounding is 0.02 kg/m3.
         assert_close(density(w, 20.0).unwrap(), wanted, 0.02, &row);
         if !row[2].is_empty() {
             let w = mass_fraction(number(&row, 2)).unwrap();
@@ -120,7 +120,7 @@ fn a_syrup_at_the_bound_is_accepted_and_one_beyond_is_not() {
     assert_eq!(thick, LiquidError::Sugar(1100.0));
     assert_eq!(
         thick.to_string(),
-        "sugar 1100 g/L lies outside 0 to 1035 g/L (75 Brix), or to 1229 g/L (85 Brix) where \
+        "sugar 1100 g/l lies outside 0 to 1035 g/l (75 Brix), or to 1229 g/l (85 Brix) where \
          the density is measured"
     );
 }

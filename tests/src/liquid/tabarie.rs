@@ -18,7 +18,7 @@ fn gives_the_extract_of_the_wine_tables() {
             let liquid = Composition::from_label(abv, extract).unwrap();
             let dry = Composition::from_label(abv, 0.0).unwrap();
             let left = liquid.density(20.0).unwrap().density - dry.density(20.0).unwrap().density;
-            // 0.05 g/L of rounding is 0.02 kg/m3.
+            // 0.05 g/l of rounding is 0.02 kg/m3.
             assert_close(left / water + 1.0, relative, 2.5e-5, (abv, &row));
         }
     }
@@ -41,7 +41,7 @@ fn agrees_with_the_table_and_owns_up_to_the_spread() {
     }
 }
 
-/// The steps of the model uncertainty for a liqueur of 250 g/L: 0.06 % to 30 % vol, 0.3 % to
+/// The steps of the model uncertainty for a liqueur of 250 g/l: 0.06 % to 30 % vol, 0.3 % to
 /// 35 % vol, 0.7 % above. The label's 0.3 % vol comes on top.
 #[test]
 fn states_the_steps_of_the_model_uncertainty() {
