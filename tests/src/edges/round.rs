@@ -4,12 +4,13 @@ use pennyweight_core::output::{DrinkRecord, PourRecord, Settled, StepBegun, Verd
 use pennyweight_core::spec::{Amount, DrinkId, LiquidId, Quantity, Unit};
 use pennyweight_core::units::{Grams, Millilitres};
 use pennyweight_core::view::{Cue, Light, Next, Page, Reading, Sound};
-use pennyweight_core::{Instant, Outputs, View};
+use pennyweight_core::{Input, Instant, Outputs, View};
 use pennyweight_sim::commands::Failure;
 use pennyweight_sim::commands::events::write_json;
 use pennyweight_sim::commands::result::RoundResult;
-use pennyweight_sim::commands::run::{Moment, plain_lines, play};
+use pennyweight_sim::commands::run::{plain_lines, play};
 use pennyweight_sim::commands::{live, tables};
+use pennyweight_sim::session::Moment;
 use serde_json::{Value, json};
 
 use super::names;
@@ -95,6 +96,7 @@ fn moments() -> Vec<Moment<'static>> {
         .zip(1u64..)
         .map(|(outputs, i)| Moment {
             at: Instant::from_micros(i * 12_500_000),
+            input: Input::Tick,
             outputs,
             view: pouring(Cue::Pour),
         })
