@@ -16,7 +16,7 @@ use crate::sheet::{DrinkHolds, HouseSheet, LoadError, SheetMistake, StepHolds, d
 pub struct CheckArgs {
     /// The sheet; the demo sheet when left out
     pub sheet: Option<PathBuf>,
-    /// Print one JSON document instead of a table
+    /// Print one JSON document instead of text
     #[arg(long)]
     pub json: bool,
 }

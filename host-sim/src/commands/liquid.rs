@@ -18,19 +18,19 @@ use super::failure::Failure;
 /// 20 degC too: the bottle's temperature changes the density, not the mass of a written amount.
 #[derive(Args, Clone, Debug, Default)]
 pub struct LiquidArgs {
-    /// Strength, percent by volume at 20 degC.
+    /// Strength, percent by volume at 20 degC
     #[arg(long, value_name = "PERCENT", allow_negative_numbers = true)]
     pub abv: Option<f64>,
-    /// Strength, degrees US proof (twice the percentage by volume at 60 degF).
+    /// Strength, degrees US proof (twice the percentage by volume at 60 degF)
     #[arg(long, conflicts_with = "abv", allow_negative_numbers = true)]
     pub proof: Option<f64>,
-    /// Sugar, grams per litre at 20 degC.
+    /// Sugar, grams per litre at 20 degC
     #[arg(long, value_name = "G_PER_L", allow_negative_numbers = true)]
     pub sugar: Option<f64>,
-    /// A syrup: sugar, percent by mass.
+    /// A syrup: sugar, percent by mass
     #[arg(long, conflicts_with_all = ["sugar", "abv", "proof"], allow_negative_numbers = true)]
     pub brix: Option<f64>,
-    /// Temperature of the liquid, degC.
+    /// Temperature of the liquid, degC
     #[arg(
         long,
         value_name = "DEGC",
@@ -38,16 +38,16 @@ pub struct LiquidArgs {
         allow_negative_numbers = true
     )]
     pub temp: f64,
-    /// A density measured at that temperature, kg/m3; wins over the formulas.
+    /// A density measured at that temperature, kg/m3; wins over the formulas
     #[arg(long, value_name = "KG_PER_M3", allow_negative_numbers = true)]
     pub density: Option<f64>,
-    /// Find what the measured density tells.
+    /// Find what the measured density tells
     #[arg(long, value_name = "WHAT", requires = "density", conflicts_with_all = ["abv", "proof", "brix"])]
     pub solve: Option<Unknown>,
-    /// Also the mass of so many millilitres (at 20 degC).
+    /// Also the mass of so many millilitres (at 20 degC)
     #[arg(long, allow_negative_numbers = true)]
     pub ml: Option<f64>,
-    /// One JSON document instead of text.
+    /// Print one JSON document instead of text
     #[arg(long)]
     pub json: bool,
 }
@@ -55,7 +55,7 @@ pub struct LiquidArgs {
 /// What a density can be solved for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Unknown {
-    /// The strength by volume, the sugar being known.
+    /// The strength by volume, the sugar being known
     Abv,
 }
 

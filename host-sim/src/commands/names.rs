@@ -83,12 +83,14 @@ impl StepNames {
     /// The step as it would be called out: `50 ml rye whiskey`, `ice 150 to 220 g`, `strain`.
     #[must_use]
     pub fn words(&self) -> String {
-        // An amount of a liquid says by itself that it is poured, dashed or tipped in.
-        let kind = match self.kind {
-            "note" => None,
-            kind => self.liquid.is_none().then_some(kind),
+        // An amount of a liquid says by itself that it is poured or dashed, a note says
+        // everything, and nobody calls an egg a piece.
+        let kind = (self.liquid.is_none() && self.kind != "note").then_some(self.kind);
+        let detail = match self.kind {
+            "whole" => self.detail.as_deref().and_then(|it| it.split(' ').next()),
+            _ => self.detail.as_deref(),
         };
-        let words = [kind, self.detail.as_deref(), self.liquid.as_deref()];
+        let words = [kind, detail, self.liquid.as_deref()];
         words.into_iter().flatten().collect::<Vec<_>>().join(" ")
     }
 

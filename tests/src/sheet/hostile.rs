@@ -18,7 +18,7 @@ fn crc32(bytes: &[u8]) -> u32 {
 }
 
 fn packed_demo() -> Vec<u8> {
-    demo().expect("no mistake in the demo").pack()
+    demo().expect("no mistake in the demo").pack().to_vec()
 }
 
 /// Asks for everything a sheet may hold and a little more.

@@ -44,6 +44,13 @@ fn whole(text: &str) -> (String, String) {
     (text.to_owned(), text.to_owned())
 }
 
+/// A sheet with this line in it.
+fn line_of_a_build(line: &str) -> (String, String) {
+    let drink = "[[drink]]\nname = \"New\"\nvessel = \"rocks\"";
+    let text = format!("{LIQUIDS}{drink}\nbuild = [\n    \"{line}\",\n]\n");
+    (line.to_owned(), text)
+}
+
 #[test]
 fn of_toml() {
     let answers = told([
@@ -85,8 +92,11 @@ fn of_a_liquid() {
             "abv = nan",
             "abv = 40\nsugar = 2000",
             "abv = 40\nsuger = 20",
+            "abv = 80\nsugar = 700",
             "abv = 40\nbrix = 20",
             "pours = \"syrup\"\nsugar = 600\nbrix = 50",
+            "pours = \"syrup\"\nbrix = 82",
+            "pours = \"syrup\"\nbrix = 82\ndensity = 1.42\nat = 30",
             "pours = \"syrop\"",
             "pours = \"thick\"",
             "pours = \"juice\"\ndensity = 1034",
@@ -147,6 +157,7 @@ fn of_a_drink() {
         .chain([
             whole("[liquid.rye]\nabv = 50\n"),
             ("drink = 3".to_owned(), format!("drink = 3\n{LIQUIDS}")),
+            ("drink = []".to_owned(), format!("drink = []\n{LIQUIDS}")),
             ("25 lines".to_owned(), {
                 let lines = "\"45 ml rye\", ".repeat(25);
                 format!("{LIQUIDS}[[drink]]\nname = \"New\"\nvessel = \"rocks\"\nbuild = [{lines}]\n")
@@ -199,12 +210,7 @@ fn of_a_line_of_a_build() {
             "note: jalape\u{F1}o",
             "45 ml r\\u00ffe",
         ]
-        .map(|line| {
-            let text = format!(
-                "{LIQUIDS}[[drink]]\nname = \"New\"\nvessel = \"rocks\"\nbuild = [\n    \"{line}\",\n]\n"
-            );
-            (line.to_owned(), text)
-        })
+        .map(line_of_a_build),
     );
     insta::assert_snapshot!(answers);
 }
@@ -214,18 +220,29 @@ fn of_a_line_of_a_build() {
 fn of_none() {
     let answers = told(
         [
-            "45 ml rye", "45ml RYE", "1 1/2 oz rye", "1\u{BD} oz of rye", "2 fl oz rye",
-            "2 dashes of rye", "1 barspoon ginger syrup", "1 bsp ginger-syrup", "3 drops rye",
-            "1 egg white", "2 pieces egg-white", "90 ml soda", "12 g rye", "ice 120-180 g",
-            "Ice 120 - 180 g", "120-180 g ice", "stir 25 s", "Stir 25s", "shake 12 seconds",
-            "dry shake 10 s", "note: express a zest",
+            "45 ml rye",
+            "45ml RYE",
+            "1 1/2 oz rye",
+            "1\u{BD} oz of rye",
+            "2 fl oz rye",
+            "2 dashes of rye",
+            "1 barspoon ginger syrup",
+            "1 bsp ginger-syrup",
+            "3 drops rye",
+            "1 egg white",
+            "2 pieces egg-white",
+            "90 ml soda",
+            "12 g rye",
+            "ice 120-180 g",
+            "Ice 120 - 180 g",
+            "120-180 g ice",
+            "stir 25 s",
+            "Stir 25s",
+            "shake 12 seconds",
+            "dry shake 10 s",
+            "note: express a zest",
         ]
-        .map(|line| {
-            let text = format!(
-                "{LIQUIDS}[[drink]]\nname = \"New\"\nvessel = \"rocks\"\nbuild = [\n    \"{line}\",\n]\n"
-            );
-            (line.to_owned(), text)
-        })
+        .map(line_of_a_build),
     );
     insta::assert_snapshot!(answers);
 }

@@ -2,6 +2,7 @@
 
 mod amounts;
 mod demo;
+mod holds;
 mod hostile;
 mod mistakes;
 mod packed;
