@@ -15,6 +15,14 @@ impl Build<'_> {
     /// The vessel leaves the pan.
     pub(super) fn leave(&mut self, now: Instant, gross: Grams, crew: &mut Crew, out: &mut Outputs) {
         self.gross = gross;
+        while self.is_unseen() {
+            self.assume(now, crew, out);
+            if self.open.is_none() {
+                self.gone = true;
+                self.finish(crew, out);
+                return;
+            }
+        }
         if let Some(Open::Ice { so_far, .. }) = self.open
             && so_far.0 > 0.0
             && matches!(self.next, Next::Work(_))

@@ -1,7 +1,7 @@
 //! One drink under way.
 
 use crate::limits::{FINISH_S, ICE_QUIET_S, NOTE_S, NOTICE_S};
-use crate::output::{Fault, Fix, Outputs, StepBegun, Verdict};
+use crate::output::{Fault, Fix, Outputs, PourRecord, StepBegun, Verdict};
 use crate::pour::Crew;
 use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
 use crate::time::Instant;
@@ -56,6 +56,10 @@ pub struct Build<'s> {
     pub(super) note: Option<(&'s str, Instant)>,
     pub(super) notice: Option<(PourStep<'s>, Instant)>,
     closing: Option<PourStep<'s>>,
+    /// Taken as done without having been seen, and to be recorded.
+    pub(super) assumed: Option<PourRecord>,
+    /// The glass has left the pan for good.
+    pub(super) gone: bool,
     ice_ready: Option<Instant>,
     pub(super) iced: bool,
     pub(super) tally: Tally,
@@ -80,6 +84,8 @@ impl<'s> Build<'s> {
             note: None,
             notice: None,
             closing: None,
+            assumed: None,
+            gone: false,
             ice_ready: None,
             iced: false,
             tally: Tally::EMPTY,
@@ -197,14 +203,17 @@ impl<'s> Build<'s> {
                 }
             }
             Phase::Straining(strained) => {
-                self.strain(strained, now, events);
+                self.strain(strained, now, events, crew, out);
+                if events.lifted && self.phase == Phase::Working {
+                    self.leave(now, gross, crew, out);
+                }
                 self.finishing(steady, events, crew, out);
             }
             Phase::Finishing { strained, .. } => {
                 if let Some(strained) = strained
                     && (events.pour_started || events.settling.is_some())
                 {
-                    self.strain(strained, now, events);
+                    self.strain(strained, now, events, crew, out);
                 }
                 self.finishing(steady, events, crew, out);
             }
@@ -237,6 +246,7 @@ impl<'s> Build<'s> {
         {
             self.finish(crew, out);
         }
+        self.record_assumed(out);
     }
 
     /// Leaves the open step as it stands.
@@ -308,6 +318,13 @@ impl<'s> Build<'s> {
     ) {
         if events.lifted {
             self.leave(now, gross, crew, out);
+            return;
+        }
+        if self.is_unseen() {
+            if events.pour_started || events.added.is_some() {
+                self.assume(now, crew, out);
+                self.work(now, events, gross, crew, out);
+            }
             return;
         }
         match &mut self.open {
@@ -451,12 +468,21 @@ impl<'s> Build<'s> {
 
     pub(super) fn finish(&mut self, crew: &mut Crew, out: &mut Outputs) {
         self.record_closing(crew, out);
+        self.record_assumed(out);
+        if self.assumed.is_some() {
+            // One record a call: this one and the drink itself come with the next.
+            self.phase = Phase::Finishing {
+                until: Instant::ZERO,
+                strained: None,
+            };
+            return;
+        }
         self.complete(out);
     }
 
     fn complete(&mut self, out: &mut Outputs) {
         self.open = None;
-        self.phase = Phase::Done;
+        self.phase = if self.gone { Phase::Over } else { Phase::Done };
         out.done = Some(self.tally.record(self.id));
     }
 }

@@ -200,7 +200,10 @@ impl Pour {
                 self.speak(out);
             }
         }
-        if let Some(settling) = events.settling {
+        // What settles before liquid has begun to land here is not of this pour.
+        if let Some(settling) = events.settling
+            && self.control.is_some()
+        {
             self.current = Some(settled_of(settling));
             self.landing = Grams::ZERO;
             let last = matches!(settling, Settling::Steady(_));
