@@ -51,6 +51,14 @@ impl Build<'_> {
         }
     }
 
+    /// The vessel is back in the middle of a step. What came in before it was lifted is weighed
+    /// by difference: the lift itself hides the last of a flow.
+    pub(super) fn reweigh(&mut self, placed: Grams) {
+        if let Some(Open::Pour(step)) = &mut self.open {
+            step.pour.reweigh(placed - self.gross);
+        }
+    }
+
     /// Something is set down while the vessel was away.
     pub(super) fn come_back(
         &mut self,

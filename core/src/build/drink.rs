@@ -186,8 +186,9 @@ impl<'s> Build<'s> {
             }
             Phase::Working => self.work(now, events, gross, crew, out),
             Phase::Astray => {
-                if events.placed.is_some() {
+                if let Some(placed) = events.placed {
                     self.phase = Phase::Working;
+                    self.reweigh(placed);
                 }
             }
             Phase::Away { .. } => {
