@@ -193,6 +193,7 @@ impl Pour {
             && !self.is_flowing()
         {
             self.fold();
+            self.control = None;
             self.goes = self.goes.saturating_add(1);
             self.before = join(
                 self.before,
