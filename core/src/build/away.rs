@@ -84,3 +84,12 @@ impl Build<'_> {
         (placed - self.gross).abs().0 <= grams.max(share * self.gross.0)
     }
 }
+
+/// The first whole second after `since` that lies after `now`, in whole microseconds: a float
+/// would stand still once the vessel has been away for a quarter of an hour.
+pub(super) fn next_second(since: Instant, now: Instant) -> Instant {
+    const SECOND_US: u64 = 1_000_000;
+    let passed = now.micros().saturating_sub(since.micros()) / SECOND_US;
+    let us = passed.saturating_add(1).saturating_mul(SECOND_US);
+    Instant::from_micros(since.micros().saturating_add(us))
+}

@@ -10,6 +10,7 @@ use crate::view::{Next, Work};
 use crate::weigh::pan::{Expectation, PanEvents};
 use crate::weigh::settle::{Body, Settling};
 
+use super::away::next_second;
 use super::step::{self, Open, PourStep};
 use super::strain::Strained;
 use super::tally::Tally;
@@ -335,6 +336,11 @@ impl<'s> Build<'s> {
                 {
                     count.seen.follow(pouring.jerk);
                 }
+                if events.added.is_some()
+                    && let Some(count) = &mut step.count
+                {
+                    count.seen.tipped();
+                }
                 step.pour.take(now, events, crew, out);
                 self.close_pour(now, events, crew, out);
             }
@@ -486,13 +492,4 @@ impl<'s> Build<'s> {
         self.phase = if self.gone { Phase::Over } else { Phase::Done };
         out.done = Some(self.tally.record(self.id));
     }
-}
-
-/// The first whole second after `since` that lies after `now`, in whole microseconds: a float
-/// would stand still once the vessel has been away for a quarter of an hour.
-fn next_second(since: Instant, now: Instant) -> Instant {
-    const SECOND_US: u64 = 1_000_000;
-    let passed = now.micros().saturating_sub(since.micros()) / SECOND_US;
-    let us = passed.saturating_add(1).saturating_mul(SECOND_US);
-    Instant::from_micros(since.micros().saturating_add(us))
 }

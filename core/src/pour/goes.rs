@@ -15,7 +15,9 @@ use super::overrun::{Habits, Owner};
 /// Sigma of what came in at once or was cut short, grams: it was weighed in passing.
 const PASSING_SIGMA_G: f32 = 0.15;
 /// Sigma of a go weighed with its vessel, grams: water under the foot comes and goes.
-const REWEIGHED_SIGMA_G: f32 = 1.0;
+const REWEIGHED_SIGMA_G: f32 = 0.5;
+/// What is no further from what the pour explains is the same vessel, grams.
+const REWEIGHED_MOST_G: f32 = 5.0;
 /// A pour over sooner than this was tipped in and teaches nothing, seconds.
 const TEACH_AFTER_S: f32 = 0.5;
 /// So much less than the target is worth a second go, grams.
@@ -271,9 +273,9 @@ impl Pour {
     /// The vessel is back and weighs `came` more than before the go that was cut short. What no
     /// pour and no wet base explains is another vessel, and changes nothing.
     pub fn reweigh(&mut self, came: Grams) {
-        let most = self.judge.target * 1.5 + Grams(REWEIGHED_SIGMA_G * 10.0);
+        let most = self.judge.target * 1.5 + Grams(REWEIGHED_MOST_G);
         if let Some(before) = self.before_cut.take()
-            && came.0 > -3.0 * REWEIGHED_SIGMA_G
+            && came.0 > -REWEIGHED_MOST_G
             && came < most
         {
             self.before = join(
