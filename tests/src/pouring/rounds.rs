@@ -26,7 +26,12 @@ struct Played {
 
 pub(super) fn demo() -> Sheet<'static> {
     static PACKED: OnceLock<Vec<u8>> = OnceLock::new();
-    let packed = PACKED.get_or_init(|| sheet::demo().expect("the demo sheet is sound").pack());
+    let packed = PACKED.get_or_init(|| {
+        sheet::demo()
+            .expect("the demo sheet is sound")
+            .pack()
+            .to_vec()
+    });
     Sheet::new(packed).expect("a packed sheet can be read")
 }
 

@@ -181,7 +181,7 @@ fn packed() -> Sheet<'static> {
     static PACKED: OnceLock<Vec<u8>> = OnceLock::new();
     let bytes = PACKED.get_or_init(|| {
         let read = sheet::parse(SHEET, "scenarios");
-        read.expect("the sheet is sound").pack()
+        read.expect("the sheet is sound").pack().to_vec()
     });
     Sheet::new(bytes).expect("a packed sheet can be read")
 }
