@@ -284,6 +284,9 @@ pub const DASH_REST_G_PER_S: f32 = 0.8;
 /// One dash weighs between these shares of the house's dash (0.6-0.9 ml in books and a
 /// coefficient of variation of a quarter; common practice, no source): bounds the count by mass.
 pub const DASH_SHARE: (f32, f32) = (0.5, 1.6);
+/// A measured step of less than this, grams, is not waited for: drops, of which a dozen weigh
+/// 0.6 g and a slow start may pass unseen.
+pub const UNSEEN_G: f32 = 0.65;
 /// A vessel that comes back weighs the same within max(g, share); anything else is another one.
 pub const SAME_VESSEL: (f32, f32) = (12.0, 0.03);
 /// Strained is what has reached this share of what the vessel held.

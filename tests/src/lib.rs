@@ -9,3 +9,4 @@ mod panel;
 mod plant;
 mod pouring;
 mod sheet;
+mod weighing;

@@ -15,6 +15,14 @@ impl Build<'_> {
     /// The vessel leaves the pan.
     pub(super) fn leave(&mut self, now: Instant, gross: Grams, crew: &mut Crew, out: &mut Outputs) {
         self.gross = gross;
+        while self.is_unseen() {
+            self.assume(now, crew, out);
+            if self.open.is_none() {
+                self.gone = true;
+                self.finish(crew, out);
+                return;
+            }
+        }
         if let Some(Open::Ice { so_far, .. }) = self.open
             && so_far.0 > 0.0
             && matches!(self.next, Next::Work(_))
@@ -43,6 +51,14 @@ impl Build<'_> {
         }
     }
 
+    /// The vessel is back in the middle of a step. What came in before it was lifted is weighed
+    /// by difference: the lift itself hides the last of a flow.
+    pub(super) fn reweigh(&mut self, placed: Grams) {
+        if let Some(Open::Pour(step)) = &mut self.open {
+            step.pour.reweigh(placed - self.gross);
+        }
+    }
+
     /// Something is set down while the vessel was away.
     pub(super) fn come_back(
         &mut self,
@@ -67,4 +83,13 @@ impl Build<'_> {
         let (grams, share) = SAME_VESSEL;
         (placed - self.gross).abs().0 <= grams.max(share * self.gross.0)
     }
+}
+
+/// The first whole second after `since` that lies after `now`, in whole microseconds: a float
+/// would stand still once the vessel has been away for a quarter of an hour.
+pub(super) fn next_second(since: Instant, now: Instant) -> Instant {
+    const SECOND_US: u64 = 1_000_000;
+    let passed = now.micros().saturating_sub(since.micros()) / SECOND_US;
+    let us = passed.saturating_add(1).saturating_mul(SECOND_US);
+    Instant::from_micros(since.micros().saturating_add(us))
 }

@@ -21,6 +21,11 @@ impl Count {
         }
     }
 
+    /// One came so abruptly that no flow was seen.
+    pub(super) fn tipped(&mut self) {
+        self.jerks = self.jerks.saturating_add(1);
+    }
+
     /// How many are in, `mass` together, at `each` apiece.
     pub(super) fn number(&self, mass: Grams, each: Grams) -> u8 {
         // A negative or absent mass casts to 0, a huge one saturates.

@@ -1,7 +1,7 @@
 //! One drink under way.
 
 use crate::limits::{FINISH_S, ICE_QUIET_S, NOTE_S, NOTICE_S};
-use crate::output::{Fault, Fix, Outputs, StepBegun, Verdict};
+use crate::output::{Fault, Fix, Outputs, PourRecord, StepBegun, Verdict};
 use crate::pour::Crew;
 use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
 use crate::time::Instant;
@@ -10,6 +10,7 @@ use crate::view::{Next, Work};
 use crate::weigh::pan::{Expectation, PanEvents};
 use crate::weigh::settle::{Body, Settling};
 
+use super::away::next_second;
 use super::step::{self, Open, PourStep};
 use super::strain::Strained;
 use super::tally::Tally;
@@ -56,6 +57,10 @@ pub struct Build<'s> {
     pub(super) note: Option<(&'s str, Instant)>,
     pub(super) notice: Option<(PourStep<'s>, Instant)>,
     closing: Option<PourStep<'s>>,
+    /// Taken as done without having been seen, and to be recorded.
+    pub(super) assumed: Option<PourRecord>,
+    /// The glass has left the pan for good.
+    pub(super) gone: bool,
     ice_ready: Option<Instant>,
     pub(super) iced: bool,
     pub(super) tally: Tally,
@@ -80,6 +85,8 @@ impl<'s> Build<'s> {
             note: None,
             notice: None,
             closing: None,
+            assumed: None,
+            gone: false,
             ice_ready: None,
             iced: false,
             tally: Tally::EMPTY,
@@ -180,8 +187,9 @@ impl<'s> Build<'s> {
             }
             Phase::Working => self.work(now, events, gross, crew, out),
             Phase::Astray => {
-                if events.placed.is_some() {
+                if let Some(placed) = events.placed {
                     self.phase = Phase::Working;
+                    self.reweigh(placed);
                 }
             }
             Phase::Away { .. } => {
@@ -197,14 +205,17 @@ impl<'s> Build<'s> {
                 }
             }
             Phase::Straining(strained) => {
-                self.strain(strained, now, events);
+                self.strain(strained, now, events, crew, out);
+                if events.lifted && self.phase == Phase::Working {
+                    self.leave(now, gross, crew, out);
+                }
                 self.finishing(steady, events, crew, out);
             }
             Phase::Finishing { strained, .. } => {
                 if let Some(strained) = strained
                     && (events.pour_started || events.settling.is_some())
                 {
-                    self.strain(strained, now, events);
+                    self.strain(strained, now, events, crew, out);
                 }
                 self.finishing(steady, events, crew, out);
             }
@@ -237,6 +248,7 @@ impl<'s> Build<'s> {
         {
             self.finish(crew, out);
         }
+        self.record_assumed(out);
     }
 
     /// Leaves the open step as it stands.
@@ -310,12 +322,24 @@ impl<'s> Build<'s> {
             self.leave(now, gross, crew, out);
             return;
         }
+        if self.is_unseen() {
+            if events.pour_started || events.added.is_some() {
+                self.assume(now, crew, out);
+                self.work(now, events, gross, crew, out);
+            }
+            return;
+        }
         match &mut self.open {
             Some(Open::Pour(step)) => {
                 if let Some(pouring) = &events.pouring
                     && let Some(count) = &mut step.count
                 {
                     count.seen.follow(pouring.jerk);
+                }
+                if events.added.is_some()
+                    && let Some(count) = &mut step.count
+                {
+                    count.seen.tipped();
                 }
                 step.pour.take(now, events, crew, out);
                 self.close_pour(now, events, crew, out);
@@ -453,21 +477,21 @@ impl<'s> Build<'s> {
 
     pub(super) fn finish(&mut self, crew: &mut Crew, out: &mut Outputs) {
         self.record_closing(crew, out);
+        self.record_assumed(out);
+        if self.assumed.is_some() {
+            // One record a call: this one and the drink itself come with the next.
+            self.phase = Phase::Finishing {
+                until: Instant::ZERO,
+                strained: None,
+            };
+            return;
+        }
         self.complete(out);
     }
 
     fn complete(&mut self, out: &mut Outputs) {
         self.open = None;
-        self.phase = Phase::Done;
+        self.phase = if self.gone { Phase::Over } else { Phase::Done };
         out.done = Some(self.tally.record(self.id));
     }
-}
-
-/// The first whole second after `since` that lies after `now`, in whole microseconds: a float
-/// would stand still once the vessel has been away for a quarter of an hour.
-fn next_second(since: Instant, now: Instant) -> Instant {
-    const SECOND_US: u64 = 1_000_000;
-    let passed = now.micros().saturating_sub(since.micros()) / SECOND_US;
-    let us = passed.saturating_add(1).saturating_mul(SECOND_US);
-    Instant::from_micros(since.micros().saturating_add(us))
 }

@@ -20,5 +20,6 @@ mod page;
 mod step;
 mod strain;
 mod tally;
+mod unseen;
 
 pub use drink::Build;

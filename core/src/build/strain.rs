@@ -24,7 +24,14 @@ impl Strained {
 }
 
 impl Build<'_> {
-    pub(super) fn strain(&mut self, mut strained: Strained, now: Instant, events: &PanEvents) {
+    pub(super) fn strain(
+        &mut self,
+        mut strained: Strained,
+        now: Instant,
+        events: &PanEvents,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
         if events.pour_started {
             strained = Strained {
                 before: strained.mass(),
@@ -43,6 +50,11 @@ impl Build<'_> {
         let known = events.added.is_some() || events.settling.is_some() || events.lifted;
         if known && strained.mass().0 >= STRAINED_SHARE * self.tally.poured_g() {
             self.tally.strain(strained.mass());
+            if self.more_to_come() {
+                self.phase = Phase::Working;
+                self.advance(now, crew, out);
+                return;
+            }
             self.open = None;
             self.trailing_note(now);
             let until = now.offset(FINISH_S);
@@ -66,12 +78,18 @@ impl Build<'_> {
         if !matches!(self.phase, Phase::Finishing { .. }) {
             return;
         }
+        self.gone |= events.lifted;
         if steady || events.lifted {
             self.finish(crew, out);
         }
-        if events.lifted {
-            self.phase = Phase::Over;
-        }
+    }
+
+    /// Something but notes follows the strain.
+    fn more_to_come(&self) -> bool {
+        (self.number.saturating_add(1)..self.drink.steps).any(|number| {
+            let step = self.sheet.step(self.id, number);
+            step.is_ok_and(|step| !matches!(step, Step::Note { .. }))
+        })
     }
 
     /// A note behind the strain is shown with the finished glass.

@@ -15,18 +15,16 @@ const WATER_G_PER_ML: f64 = 0.998_207;
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct Tally {
     mixture: Mixture,
+    /// What went into the served glass after the strain.
+    after: Mixture,
     worked: Option<Work>,
     strained: Option<Grams>,
 }
 
 impl Tally {
     pub(super) const EMPTY: Self = Self {
-        mixture: Mixture {
-            total_g: 0.0,
-            ethanol_g: 0.0,
-            sugar_g: 0.0,
-            excess_ml: 0.0,
-        },
+        mixture: NO_MIXTURE,
+        after: NO_MIXTURE,
         worked: None,
         strained: None,
     };
@@ -38,8 +36,13 @@ impl Tally {
         let mass = liquid
             .density(20.0)
             .map_or(shown, |estimate| true_mass(shown, estimate.density));
-        if self.mixture.add(liquid, mass).is_err() {
-            self.mixture.add_water(mass);
+        let into = if self.strained.is_some() {
+            &mut self.after
+        } else {
+            &mut self.mixture
+        };
+        if into.add(liquid, mass).is_err() {
+            into.add_water(mass);
         }
     }
 
@@ -64,7 +67,7 @@ impl Tally {
         let (contents, dilution) = match (self.worked, self.strained) {
             (Some(work), Some(strained)) => self.weighed(work, strained, &neat),
             (Some(work), None) => self.expected(work, &neat),
-            (None, _) => (neat, None),
+            (None, _) => (self.served(&self.mixture, 1.0), None),
         };
         DrinkRecord {
             drink,
@@ -81,13 +84,8 @@ impl Tally {
         let hold_up = f64::from(dilution::hold_up_g(work));
         let strained = f64::from(strained.0.max(0.0));
         let water = (strained + hold_up - self.mixture.total_g).max(0.0);
-        let all = self.with_water(water);
         let share = strained / (strained + hold_up);
-        let served = Contents {
-            volume_ml: all.volume_ml * share,
-            ethanol_g: all.ethanol_g * share,
-            ..all
-        };
+        let served = self.served(&self.with_water(water), share);
         (served, share_of(water, neat))
     }
 
@@ -95,18 +93,36 @@ impl Tally {
         match dilution::expected(work, neat.abv_percent / 100.0) {
             Some(share) => {
                 let all = self.with_water(share * neat.volume_ml * WATER_G_PER_ML);
-                (all, Some(share))
+                (self.served(&all, 1.0), Some(share))
             }
             None => (*neat, None),
         }
     }
 
-    fn with_water(&self, grams: f64) -> Contents {
+    fn with_water(&self, grams: f64) -> Mixture {
         let mut all = self.mixture;
         all.add_water(grams);
-        all.contents().unwrap_or(NOTHING)
+        all
+    }
+
+    /// A share of what was built, and what came on top of it in the served glass.
+    fn served(&self, built: &Mixture, share: f64) -> Contents {
+        let glass = Mixture {
+            total_g: built.total_g * share + self.after.total_g,
+            ethanol_g: built.ethanol_g * share + self.after.ethanol_g,
+            sugar_g: built.sugar_g * share + self.after.sugar_g,
+            excess_ml: built.excess_ml * share + self.after.excess_ml,
+        };
+        glass.contents().unwrap_or(NOTHING)
     }
 }
+
+const NO_MIXTURE: Mixture = Mixture {
+    total_g: 0.0,
+    ethanol_g: 0.0,
+    sugar_g: 0.0,
+    excess_ml: 0.0,
+};
 
 const NOTHING: Contents = Contents {
     volume_ml: 0.0,

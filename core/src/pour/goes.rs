@@ -14,6 +14,10 @@ use super::overrun::{Habits, Owner};
 
 /// Sigma of what came in at once or was cut short, grams: it was weighed in passing.
 const PASSING_SIGMA_G: f32 = 0.15;
+/// Sigma of a go weighed with its vessel, grams: water under the foot comes and goes.
+const REWEIGHED_SIGMA_G: f32 = 0.5;
+/// What is no further from what the pour explains is the same vessel, grams.
+const REWEIGHED_MOST_G: f32 = 5.0;
 /// A pour over sooner than this was tipped in and teaches nothing, seconds.
 const TEACH_AFTER_S: f32 = 0.5;
 /// So much less than the target is worth a second go, grams.
@@ -43,6 +47,8 @@ pub struct Pour {
     control: Option<Control>,
     landing: Grams,
     current: Option<Settled>,
+    /// What was in before a go that the lifted vessel cut short.
+    before_cut: Option<Settled>,
     goes: u8,
     clean: bool,
     seconds: f32,
@@ -66,6 +72,7 @@ impl Pour {
             control: None,
             landing: Grams::ZERO,
             current: None,
+            before_cut: None,
             goes: 0,
             clean: true,
             seconds: 0.0,
@@ -188,6 +195,7 @@ impl Pour {
             && !self.is_flowing()
         {
             self.fold();
+            self.control = None;
             self.goes = self.goes.saturating_add(1);
             self.before = join(
                 self.before,
@@ -200,7 +208,10 @@ impl Pour {
                 self.speak(out);
             }
         }
-        if let Some(settling) = events.settling {
+        // What settles before liquid has begun to land here is not of this pour.
+        if let Some(settling) = events.settling
+            && self.control.is_some()
+        {
             self.current = Some(settled_of(settling));
             self.landing = Grams::ZERO;
             let last = matches!(settling, Settling::Steady(_));
@@ -254,8 +265,27 @@ impl Pour {
     /// The vessel was lifted while liquid landed: what is in is known only in passing.
     pub fn interrupt(&mut self) {
         self.clean = false;
+        self.before_cut = Some(self.before);
         self.fold();
         self.control = None;
+    }
+
+    /// The vessel is back and weighs `came` more than before the go that was cut short. What no
+    /// pour and no wet base explains is another vessel, and changes nothing.
+    pub fn reweigh(&mut self, came: Grams) {
+        let most = self.judge.target * 1.5 + Grams(REWEIGHED_MOST_G);
+        if let Some(before) = self.before_cut.take()
+            && came.0 > -REWEIGHED_MOST_G
+            && came < most
+        {
+            self.before = join(
+                before,
+                Settled {
+                    mass: Grams(came.0.max(0.0)),
+                    sigma: Grams(REWEIGHED_SIGMA_G),
+                },
+            );
+        }
     }
 
     fn begin_go(&mut self, crew: &Crew) {

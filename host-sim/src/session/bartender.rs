@@ -154,7 +154,7 @@ impl<'s> Bartender<'s> {
     fn errand(&self) -> Option<Errand<'s>> {
         match asks(&self.page) {
             Some(Errand::Put(name, _, Unit::Drop)) if self.dropped == Some(name) => {
-                from_next(next_of(&self.page))
+                from_next(next_of(&self.page)).or(Some(Errand::Serve))
             }
             asked => asked,
         }

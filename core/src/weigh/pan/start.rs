@@ -9,7 +9,7 @@ use crate::time::Instant;
 use crate::units::Grams;
 
 use super::super::estimator::Line;
-use super::Pan;
+use super::{Pan, State};
 
 /// What looks like a start, or a fall, and since when.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -69,6 +69,10 @@ fn held(since: &mut Option<Instant>, now: bool, at: Instant, seconds: f32) -> bo
 impl Pan {
     /// The level a pour seen at `at` counts from, and its variance.
     pub(super) fn base(&self, at: Instant) -> (Grams, f32) {
+        if matches!(self.state, State::Moving(_)) {
+            // What began abruptly has been landing for a while: the window holds some of it.
+            return (self.level, self.settled_noise(8));
+        }
         let seen = self.start.rising.or(self.start.creeping).unwrap_or(at);
         let gap = at.seconds_since(seen) + BASE_GAP_S;
         let standing = at.seconds_since(self.level_since) - gap;

@@ -1,0 +1,354 @@
+//! What happens at a bar, told step by step; a failure prints the sentences up to it.
+
+mod play;
+
+use pennyweight_core::output::Verdict;
+use pennyweight_core::spec::Vessel;
+use pennyweight_sim::plant::Surroundings;
+
+use play::{Do, Is, Step, four_dashes, tell};
+
+/// A step with its sentence.
+const fn step(what: Do, sentence: &'static str) -> Step {
+    Step { what, sentence }
+}
+
+/// The drink is ordered and its glass stands there.
+const fn begin(drink: &'static str, vessel: Vessel) -> [Step; 4] {
+    [
+        step(Do::Wait(2.0), "the scale sees its empty pan"),
+        step(Do::Order(drink), "a drink is ordered"),
+        step(Do::Place(vessel), "its glass is set down"),
+        step(Do::Expect(Is::Placed, 3.0), "the scale sees the glass"),
+    ]
+}
+
+/// Nothing was told that did not happen.
+const NOTHING_FALSE: [Step; 5] = [
+    step(Do::Never(Is::Bumped), "nobody knocked"),
+    step(Do::Never(Is::Added(0.0, 1e9)), "nothing was tipped in"),
+    step(Do::Never(Is::Lifted), "nobody lifted the glass"),
+    step(Do::Never(Is::Pressed), "nobody pressed"),
+    step(Do::Never(Is::Fault), "nothing was wrong"),
+];
+
+/// One bottle is poured as the cues say, and the record is true.
+const FOLLOWED: [Step; 6] = [
+    step(Do::Follow, "the hand follows the cues"),
+    step(
+        Do::Expect(Is::PourStarted, 0.0),
+        "the pour was seen to begin",
+    ),
+    step(
+        Do::Expect(Is::Stop, 0.0),
+        "stop was cued before the hand moved",
+    ),
+    step(Do::Expect(Is::Landed, 2.0), "the early value comes soon"),
+    step(
+        Do::MoreIfAsked("whiskey"),
+        "a little more goes in where the panel asks for it",
+    ),
+    step(Do::Expect(Is::Poured(None), 9.0), "the pour is recorded"),
+];
+
+const TRUE: [Step; 1] = [step(Do::RecordIsTrue, "the record is what landed")];
+
+#[test]
+fn a_fast_short_pour() {
+    tell(&[
+        &begin("Short", Vessel::Rocks),
+        &[step(
+            Do::Tilt("whiskey", 20.0),
+            "20 ml at 20 ml/s: one second",
+        )],
+        &FOLLOWED,
+        &TRUE,
+        &NOTHING_FALSE,
+    ]);
+}
+
+#[test]
+fn a_fast_long_pour() {
+    tell(&[
+        &begin("Long", Vessel::Highball),
+        &[step(Do::Tilt("whiskey", 20.0), "60 ml at 20 ml/s")],
+        &FOLLOWED,
+        &[step(Do::Happened(Is::Ease), "there was time to ease")],
+        &TRUE,
+        &NOTHING_FALSE,
+    ]);
+}
+
+#[test]
+fn soda_out_of_an_open_neck() {
+    tell(&[
+        &begin("Fizz", Vessel::Highball),
+        &[
+            step(Do::Tilt("soda", 50.0), "100 ml at 50 ml/s, open neck"),
+            step(Do::Follow, "the hand follows the cues"),
+            step(
+                Do::Expect(Is::PourStarted, 0.0),
+                "the pour was seen to begin",
+            ),
+            step(
+                Do::Expect(Is::Stop, 0.0),
+                "stop was cued before the hand moved",
+            ),
+            step(Do::Expect(Is::Landed, 2.0), "the early value comes soon"),
+            step(
+                Do::MoreIfAsked("soda"),
+                "a little more goes in where the panel asks for it",
+            ),
+            step(Do::Expect(Is::Poured(None), 9.0), "the pour is recorded"),
+        ],
+        &TRUE,
+        &NOTHING_FALSE,
+    ]);
+}
+
+#[test]
+fn a_glass_lifted_in_the_middle_of_a_pour() {
+    tell(&[
+        &begin("Two", Vessel::Rocks),
+        &[
+            step(Do::Wait(1.0), "the bottle is fetched"),
+            step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
+            step(Do::Wait(2.0), "about 15 ml are in"),
+            step(Do::TiltBack, "somebody needs room: the bottle goes up"),
+            step(Do::Wait(0.15), "at once"),
+            step(Do::Lift, "and so does the glass"),
+            step(Do::Expect(Is::Lifted, 1.0), "the scale sees it go"),
+            step(Do::Never(Is::Poured(None)), "the pour is not closed"),
+            step(Do::Wait(3.0), "a moment later"),
+            step(Do::PutBack, "the glass is back"),
+            step(Do::Expect(Is::Placed, 3.0), "the scale sees it again"),
+            step(Do::Wait(1.0), "the panel is read"),
+            step(Do::Page("whiskey"), "it still asks for whiskey"),
+            step(Do::Tilt("whiskey", 8.0), "the rest is poured"),
+            step(Do::Follow, "as the cues say"),
+            step(
+                Do::Expect(Is::Poured(None), 9.0),
+                "the whole pour is recorded",
+            ),
+            step(Do::RecordIsNearly(1.0), "with both parts of it"),
+            step(Do::Happened(Is::Step(1)), "and the syrup comes next"),
+        ],
+    ]);
+}
+
+/// A knock when so many seconds of a pour of seven have passed.
+fn knocked(after_s: f64) {
+    tell(&[
+        &begin("Long", Vessel::Highball),
+        &[
+            step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
+            step(Do::Wait(after_s), "steadily"),
+            step(
+                Do::Expect(Is::PourStarted, 0.0),
+                "the pour was seen to begin",
+            ),
+            step(Do::Knock(40.0), "somebody puts a shaker down hard"),
+            step(Do::Follow, "the hand follows the cues"),
+            step(Do::Happened(Is::Stop), "stop was cued"),
+            step(Do::Never(Is::PourStarted), "the pour did not begin anew"),
+            step(Do::Never(Is::Lifted), "nobody lifted the glass"),
+            step(Do::Never(Is::Added(0.0, 1e9)), "nothing was tipped in"),
+            step(
+                Do::MoreIfAsked("whiskey"),
+                "a little more goes in where the panel asks for it",
+            ),
+            step(Do::Expect(Is::Poured(None), 9.0), "the pour is recorded"),
+            step(Do::RecordIsTrue, "the record is what landed"),
+            step(Do::RecordIsOnTarget(4.5), "and about what was asked for"),
+        ],
+    ]);
+}
+
+#[test]
+fn a_knock_early_in_a_pour() {
+    knocked(2.0);
+}
+
+#[test]
+fn a_knock_while_the_end_is_near() {
+    for after_s in [5.5, 6.0, 6.5] {
+        knocked(after_s);
+    }
+}
+
+#[test]
+fn a_jigger_tipped_in() {
+    tell(&[
+        &begin("Two", Vessel::Rocks),
+        &[
+            step(Do::Wait(2.0), "the jigger is filled by eye"),
+            step(Do::TipIn("whiskey", 42.0), "and tipped in at once"),
+            step(
+                Do::Expect(Is::Verdict(Verdict::Good), 2.0),
+                "that is judged",
+            ),
+            step(Do::Expect(Is::Step(1), 0.5), "and the syrup comes next"),
+            step(Do::Never(Is::Stop), "no cue is sounded after the fact"),
+            step(Do::Tilt("syrup", 6.0), "it is poured"),
+            step(
+                Do::Expect(Is::Poured(Some(Verdict::Good)), 3.0),
+                "the jigger is recorded",
+            ),
+            step(Do::FirstRecordIsNearly(42.0, 0.5), "as what it was"),
+        ],
+    ]);
+}
+
+#[test]
+fn an_egg_white_as_one_blob() {
+    tell(&[
+        &begin("Egg", Vessel::Rocks),
+        &[
+            step(Do::Wait(2.0), "an egg is parted"),
+            step(Do::TipIn("egg white", 34.0), "its white falls in at once"),
+            step(Do::Expect(Is::Step(1), 2.0), "the whiskey comes next"),
+            step(Do::Tilt("whiskey", 8.0), "it is poured"),
+            step(
+                Do::Expect(Is::Poured(Some(Verdict::Good)), 4.0),
+                "the egg white is recorded",
+            ),
+            step(Do::FirstRecordIsNearly(34.0, 0.5), "as what it was"),
+            step(Do::Follow, "the hand follows the cues"),
+            step(Do::Expect(Is::Poured(None), 9.0), "the whiskey is recorded"),
+        ],
+    ]);
+}
+
+#[test]
+fn ice_dropped_into_the_glass() {
+    tell(&[
+        &begin("Cold", Vessel::Rocks),
+        &[
+            step(Do::Wait(1.5), "tongs are fetched"),
+            step(Do::DropIce(28.0), "one cube"),
+            step(Do::Wait(0.6), "and another"),
+            step(Do::DropIce(30.0), "falls in"),
+            step(Do::Wait(0.5), "and"),
+            step(Do::DropIce(26.0), "a third one"),
+            step(Do::Wait(0.5), "and"),
+            step(Do::DropIce(29.0), "a fourth: 113 g of 80 to 140"),
+            step(Do::Expect(Is::Step(1), 5.0), "the whiskey comes next"),
+            step(Do::Never(Is::Poured(None)), "ice is no pour"),
+            step(Do::Tilt("whiskey", 8.0), "it is poured"),
+        ],
+        &FOLLOWED,
+        &[step(
+            Do::RecordIsNearly(0.6),
+            "the whiskey alone is in the record",
+        )],
+    ]);
+}
+
+/// Common practice, no source: a count that is wrong more often is of no use. Measured: 84 and
+/// 81 of 100.
+#[test]
+fn four_dashes_are_counted() {
+    for surroundings in [Surroundings::Quiet, Surroundings::Usual] {
+        let counts: Vec<[Option<u8>; 4]> = (0..100)
+            .map(|seed| four_dashes(seed, surroundings))
+            .collect();
+        let one_by_one = [Some(1), Some(2), Some(3), None];
+        let exact = counts.iter().filter(|count| **count == one_by_one).count();
+        let closed_by_the_fourth =
+            |count: &&[Option<u8>; 4]| count[3].is_none() && count[2].is_some();
+        let right = counts.iter().filter(closed_by_the_fourth).count();
+        println!("{surroundings:?}: of 100, {exact} one by one, {right} closed by the fourth");
+        assert!(right >= 75, "{surroundings:?}: {right} of 100");
+    }
+}
+
+#[test]
+fn an_over_pour_is_recorded_and_the_next_bottle_goes_on() {
+    tell(&[
+        &begin("Two", Vessel::Rocks),
+        &[
+            step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
+            step(Do::Expect(Is::Stop, 9.0), "stop is cued"),
+            step(Do::Wait(1.2), "nobody listens"),
+            step(Do::TiltBack, "then it stops"),
+            step(
+                Do::Expect(Is::Verdict(Verdict::Over), 3.0),
+                "that was too much",
+            ),
+            step(
+                Do::Expect(Is::Step(1), 0.5),
+                "the syrup comes next all the same",
+            ),
+            step(Do::Wait(1.0), "the bottle is changed"),
+            step(Do::Tilt("syrup", 6.0), "it is poured"),
+            step(
+                Do::Expect(Is::Poured(Some(Verdict::Over)), 3.0),
+                "the whiskey is recorded",
+            ),
+            step(Do::Follow, "the hand follows the cues"),
+            step(Do::Expect(Is::Poured(None), 9.0), "so is the syrup"),
+            step(Do::RecordIsTrue, "as what it was"),
+        ],
+    ]);
+}
+
+#[test]
+fn a_short_pour_asks_for_more() {
+    tell(&[
+        &begin("Two", Vessel::Rocks),
+        &[
+            step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
+            step(Do::Wait(3.2), "not long enough"),
+            step(Do::TiltBack, "it stops"),
+            step(
+                Do::Expect(Is::Verdict(Verdict::Short), 5.0),
+                "that was too little",
+            ),
+            step(Do::Never(Is::Step(1)), "the syrup has to wait"),
+            step(Do::Wait(0.5), "the panel is read"),
+            step(Do::Page("add whiskey"), "it asks for the rest"),
+            step(Do::Tilt("whiskey", 5.0), "a second go"),
+            step(Do::Follow, "as the cues say"),
+            step(Do::Expect(Is::Step(1), 5.0), "now the syrup comes next"),
+            step(
+                Do::Expect(Is::Poured(None), 9.0),
+                "both goes make one record",
+            ),
+            step(Do::RecordIsTrue, "of what landed"),
+        ],
+    ]);
+}
+
+/// Nobody reads the converter for a fifth of a second when so many seconds have passed.
+fn unread(after_s: f64) {
+    tell(&[
+        &begin("Long", Vessel::Highball),
+        &[
+            step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
+            step(Do::Wait(after_s), "steadily"),
+            step(Do::Lose(0.2), "nobody reads the converter for 200 ms"),
+            step(Do::Follow, "the hand follows the cues"),
+            step(Do::Happened(Is::Stop), "stop was cued"),
+            step(
+                Do::MoreIfAsked("whiskey"),
+                "a little more goes in where the panel asks for it",
+            ),
+            step(Do::Expect(Is::Poured(None), 12.0), "the pour is recorded"),
+            step(Do::RecordIsTrue, "the record is what landed"),
+            step(Do::RecordIsOnTarget(4.5), "and about what was asked for"),
+        ],
+        &NOTHING_FALSE,
+    ]);
+}
+
+#[test]
+fn conversions_missing_in_the_middle_of_a_pour() {
+    unread(2.0);
+}
+
+#[test]
+fn conversions_missing_while_the_end_is_near() {
+    for after_s in [5.5, 6.0, 6.5] {
+        unread(after_s);
+    }
+}

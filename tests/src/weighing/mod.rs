@@ -1,0 +1,7 @@
+//! From converter code to settled mass.
+
+mod estimator;
+mod gate;
+mod pan;
+mod period;
+mod samples;
