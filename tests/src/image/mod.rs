@@ -4,6 +4,7 @@
 //! `tests/run` turns on; the rest runs everywhere.
 
 mod compare;
+mod demo_sheet;
 mod desk;
 mod framing;
 mod locks;
