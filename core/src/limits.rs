@@ -165,7 +165,7 @@ pub const DRIP_UNKNOWN_S: f32 = 4.0;
 pub const AMEND_G: f32 = 0.08;
 /// The final value is the mean over so long, seconds; its half-windows are the longest that are
 /// looked at, and so the most work a sample can make.
-pub const STEADY_SPAN_S: f32 = 0.6;
+pub const STEADY_SPAN_S: f32 = 0.8;
 /// Uncertainty that no averaging removes: creep, draught, calibration, grams.
 pub const SIGMA_FLOOR_G: f32 = 0.02;
 /// And as a share of what was poured: calibration weights and linearity.

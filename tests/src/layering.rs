@@ -48,7 +48,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     (
         "link",
         &[
-            "input", "limits", "output", "spec", "station", "time", "units", "view",
+            "input", "limits", "output", "panel", "spec", "station", "time", "units", "view",
         ],
     ),
     ("journal", &["limits", "output", "spec", "time", "units"]),

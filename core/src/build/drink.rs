@@ -364,6 +364,9 @@ impl<'s> Build<'s> {
                     }
                 } else if let Some(grams) = events.removed {
                     *so_far -= grams;
+                } else if events.moving && self.ice_ready.is_some() {
+                    // One more cube is on its way.
+                    self.ice_ready = Some(now.offset(ICE_QUIET_S));
                 }
             }
             Some(Open::Work { .. } | Open::Strain) | None => {}

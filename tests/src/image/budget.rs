@@ -73,7 +73,7 @@ fn the_image_is_within_its_budget() {
             mean(stats.sample),
             Some(INSTRUCTIONS_A_SAMPLE),
         ),
-        // The sample that settles a pour looks back over 1.2 s; it has no figure of its own.
+        // The sample that settles a pour looks back over 1.6 s; it has no figure of its own.
         ("instructions a sample, worst", worst(stats.sample), None),
         (
             "instructions a repaint, mean",

@@ -90,7 +90,6 @@ impl Pan {
         if fast.0 < floor {
             let since = *flow.ending.get_or_insert(at);
             if at.seconds_since(since) >= 2.0 * period_s.min(0.02) {
-                events.flow_ended = true;
                 flow.again = None;
                 let settle =
                     Settle::new(flow.base, flow.base_variance, since, self.expectation.body);

@@ -54,8 +54,8 @@ pub struct PanEvents {
     pub pour_started: bool,
     /// The pour under way, if any.
     pub pouring: Option<Pouring>,
-    /// The flow has ended (the pour may still settle).
-    pub flow_ended: bool,
+    /// Something came or went and is not still yet.
+    pub moving: bool,
     /// A settled value.
     pub settling: Option<Settling>,
 }
@@ -220,6 +220,7 @@ impl Pan {
                 self.settle(flow, settle, at, raw, period_s, &mut events);
             }
         }
+        events.moving = matches!(self.state, State::Moving(_));
         events
     }
 
