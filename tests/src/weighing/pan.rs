@@ -39,7 +39,9 @@ impl Fed {
             let noise = self.chance.random_range(-0.03..0.03);
             let mass = load_g(index as f64 * f64::from(PERIOD_S)) + noise;
             let at = Instant::from_micros(self.now_us);
-            let events = self.pan.sample(at, Grams(mass as f32), PERIOD_S);
+            let mut events = self.pan.sample(at, Grams(mass as f32), PERIOD_S);
+            // What is told is what has happened, not that something is under way.
+            events.moving = false;
             if events != PanEvents::default() {
                 self.told.push(events);
             }

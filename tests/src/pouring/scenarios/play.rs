@@ -52,8 +52,6 @@ pub(super) enum Do {
     Never(Is),
     /// The panel asks for this: the liquid, or "add" and the liquid.
     Page(&'static str),
-    /// The panel has counted so many.
-    Counted(u8),
     /// The last record says what landed of its liquid, within 3 sigma and 0.3 g.
     RecordIsTrue,
     /// The last record is within so many grams of its target.
@@ -360,11 +358,6 @@ impl Scene {
                     _ => String::new(),
                 };
                 let right = asked == wanted || asked.strip_prefix("add ") == Some(wanted);
-                return so(right, &format!("{page:?}"));
-            }
-            Do::Counted(count) => {
-                let page = self.rig.station.view().page;
-                let right = matches!(page, Page::Count { done, .. } if done == count);
                 return so(right, &format!("{page:?}"));
             }
             Do::RecordIsTrue => return self.record_is_true(None),
