@@ -234,7 +234,7 @@ impl<'s> Station<'s> {
                 .build()
                 .map_or_else(Expectation::default, Build::expectation),
         };
-        self.pan.expect(expectation);
+        self.pan.prepare(expectation);
     }
 
     fn tick(&mut self, now: Instant, out: &mut Outputs) {

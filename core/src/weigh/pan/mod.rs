@@ -150,7 +150,7 @@ impl Pan {
     }
 
     /// What is to be expected of the liquid and the hand from now on.
-    pub fn expect(&mut self, expectation: Expectation) {
+    pub fn prepare(&mut self, expectation: Expectation) {
         self.expectation = expectation;
     }
 
