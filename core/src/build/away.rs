@@ -86,10 +86,11 @@ impl Build<'_> {
 }
 
 /// The first whole second after `since` that lies after `now`, in whole microseconds: a float
-/// would stand still once the vessel has been away for a quarter of an hour.
-pub(super) fn next_second(since: Instant, now: Instant) -> Instant {
+/// would stand still once the vessel has been away for a quarter of an hour. None at the end of
+/// time.
+pub(super) fn next_second(since: Instant, now: Instant) -> Option<Instant> {
     const SECOND_US: u64 = 1_000_000;
     let passed = now.micros().saturating_sub(since.micros()) / SECOND_US;
     let us = passed.saturating_add(1).saturating_mul(SECOND_US);
-    Instant::from_micros(since.micros().saturating_add(us))
+    since.micros().checked_add(us).map(Instant::from_micros)
 }

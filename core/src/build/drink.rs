@@ -131,7 +131,7 @@ impl<'s> Build<'s> {
         };
         let phase = match self.phase {
             // The panel counts whole seconds.
-            Phase::Away { since, .. } => Some(next_second(since, now)),
+            Phase::Away { since, .. } => next_second(since, now),
             Phase::Finishing { until, .. } => Some(until),
             Phase::Vessel
             | Phase::Working

@@ -220,6 +220,41 @@ fn play(setup: Setup, with_sheet: bool, stretches: &[Stretch]) {
     }
 }
 
+/// The first drink of the demo sheet is away to be stirred.
+fn stirred_away() -> Vec<Stretch> {
+    let load = |grams| Stretch::Load {
+        grams,
+        flow_g_s: 0.0,
+        conversions: 120,
+    };
+    vec![
+        load(0.0),
+        Stretch::Command(Command::Order(DrinkId(0))),
+        load(600.0),
+        // Rye, fino, ginger, bitters and ice.
+        Stretch::Skips(5),
+        load(0.0),
+    ]
+}
+
+#[test]
+fn a_vessel_away_for_hours_or_for_ever_holds_no_time_still() {
+    let setup = Setup {
+        zero_code: 41_000,
+        counts_per_gram: 420.0,
+        sps: 80.0,
+        mode: Mode::Service,
+    };
+    // From a quarter of an hour on, a second is lost in a float of seconds; at the end of time
+    // there is none left.
+    for hours_us in [1_000_000_000, 20_000_000_000, u64::MAX] {
+        let mut input = stirred_away();
+        input.push(Stretch::Forwards(hours_us));
+        input.push(Stretch::Deadlines(200));
+        play(setup, true, &input);
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 5_000, ..ProptestConfig::default() })]
 
