@@ -1,7 +1,6 @@
 //! The log: defmt frames on a serial port of their own.
 
-// A global logger is an unsafe trait by defmt's design.
-#![allow(unsafe_code)]
+#![expect(unsafe_code, reason = "the logger trait demands it")]
 
 use core::cell::UnsafeCell;
 

@@ -44,8 +44,10 @@ fn halt() -> ! {
     }
 }
 
-// The runtime demands it.
-#[allow(unsafe_code)]
+#[allow(
+    unsafe_code,
+    reason = "the runtime demands it; its macro hides the lint from `expect`"
+)]
 #[exception]
 unsafe fn HardFault(frame: &ExceptionFrame) -> ! {
     defmt::error!("hard fault at {=u32:#x}", frame.pc());
@@ -74,7 +76,7 @@ fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
 fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
     // The link fails on its name wherever the compiler could not rule a panic out.
     // It is defined nowhere, on purpose.
-    #[allow(unsafe_code)]
+    #[expect(unsafe_code, reason = "the linker looks for it and must not find it")]
     unsafe extern "C" {
         safe fn a_panic_can_be_reached() -> !;
     }

@@ -1,7 +1,6 @@
 //! How much stack was ever used: memory is painted at reset, what lost its paint was used.
 
-// The stack is looked at from outside the language.
-#![allow(unsafe_code)]
+#![expect(unsafe_code, reason = "the painted stack is read as memory")]
 
 use cortex_m_rt::STACK_PAINT_VALUE;
 

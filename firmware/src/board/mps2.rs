@@ -3,8 +3,7 @@
 //! Registers: Arm Cortex-M System Design Kit, Technical Reference Manual (DDI 0479), "APB UART"
 //! and "APB timer"; addresses: Arm Application Note 386 (DAI 0386).
 
-// Registers of the board are reached through their addresses.
-#![allow(unsafe_code)]
+#![expect(unsafe_code, reason = "registers are memory at fixed addresses")]
 
 use core::sync::atomic::{AtomicBool, Ordering};
 

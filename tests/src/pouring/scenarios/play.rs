@@ -111,69 +111,7 @@ pub(super) struct Step {
     pub(super) sentence: &'static str,
 }
 
-const SHEET: &str = r#"
-[house]
-name = "The Bench"
-dash = "0.8 ml"
-barspoon = "5 ml"
-drop = "0.05 ml"
-
-[liquid.whiskey]
-abv = 45
-
-[liquid.syrup]
-pours = "syrup"
-brix = 50
-
-[liquid.soda]
-pours = "soda"
-density = 1.001
-
-[liquid.bitters]
-pours = "bitters"
-abv = 44.7
-
-[liquid.egg-white]
-pours = "whole"
-each = "33 g"
-density = 1.035
-allergens = ["egg"]
-
-[[drink]]
-name = "Short"
-vessel = "rocks"
-build = ["20 ml whiskey"]
-
-[[drink]]
-name = "Long"
-vessel = "highball"
-build = ["60 ml whiskey"]
-
-[[drink]]
-name = "Fizz"
-vessel = "highball"
-build = ["100 ml soda"]
-
-[[drink]]
-name = "Two"
-vessel = "rocks"
-build = ["45 ml whiskey", "15 ml syrup"]
-
-[[drink]]
-name = "Egg"
-vessel = "rocks"
-build = ["1 egg white", "30 ml whiskey"]
-
-[[drink]]
-name = "Cold"
-vessel = "rocks"
-build = ["ice 80-140 g", "45 ml whiskey"]
-
-[[drink]]
-name = "Bitter"
-vessel = "rocks"
-build = ["4 dashes bitters", "45 ml whiskey"]
-"#;
+const SHEET: &str = include_str!("sheet.toml");
 
 fn packed() -> Sheet<'static> {
     static PACKED: OnceLock<Vec<u8>> = OnceLock::new();
