@@ -15,6 +15,7 @@
 //! Not modelled: acid, salt, cream, egg, carbon dioxide. A measured density takes care of them.
 
 pub mod ethanol;
+pub mod stand_in;
 pub mod sucrose;
 
 mod buoyancy;
@@ -24,6 +25,7 @@ mod freezing;
 mod mixture;
 mod root;
 mod series;
+mod standard;
 mod tabarie;
 
 pub use buoyancy::{HIGHEST_HPA, LOWEST_HPA, air_density, shown_over_mass, true_mass, z_factor};
@@ -31,6 +33,7 @@ pub use composition::{Composition, Estimate, HIGHEST_DENSITY, LOWEST_DENSITY, Me
 pub use error::LiquidError;
 pub use freezing::freezing_point;
 pub use mixture::{Contents, HIGHEST_MASS_G, Mixture};
+pub use standard::{STANDARD_DRINKS, StandardDrink};
 
 /// The largest volume that is asked for, millilitres: beyond any vessel.
 pub const HIGHEST_ML: f64 = 1e6;

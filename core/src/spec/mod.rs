@@ -4,12 +4,14 @@
 
 mod amount;
 mod bounds;
+mod card;
 pub mod limits;
 mod reading;
 mod sheet;
 mod target;
 
 pub use amount::{Amount, AmountError, ML_PER_OZ, Quantity, Unit};
+pub use card::{CARD_TOLERANCE, CardAmount};
 pub use reading::Reading;
 pub use sheet::{Packer, Sheet, SheetError};
 

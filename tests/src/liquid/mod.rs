@@ -7,6 +7,8 @@ mod ethanol;
 mod measured;
 mod mixture;
 mod properties;
+mod stand_in;
+mod standard;
 mod sucrose;
 mod tabarie;
 mod verb;

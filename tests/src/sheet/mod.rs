@@ -1,6 +1,7 @@
 //! Sheets, good and bad.
 
 mod amounts;
+mod card;
 mod demo;
 mod holds;
 mod hostile;
