@@ -68,8 +68,10 @@ pub const INITIAL_ZERO_G: f32 = 60.0;
 pub const ZERO_TRACK_G_PER_S: f32 = 0.005;
 /// Nothing further from zero than this is tracked away, grams.
 pub const ZERO_TRACK_BAND_G: f32 = 0.5;
-/// Rated load of the smallest cell, grams; beyond it (and a tenth) the cell is overloaded.
-pub const OVERLOAD_G: f32 = 3300.0;
+/// Rated load of the smallest cell, grams.
+pub const RATED_G: f32 = 3000.0;
+/// A tenth beyond the rated load, grams: the cell is overloaded.
+pub const OVERLOAD_G: f32 = 1.1 * RATED_G;
 /// Fastest rise of the reading between two samples that a pour begins with, grams per second:
 /// 30 g/s and its jet force building up within the ramp.
 pub const POUR_RISE_G_PER_S: f32 = 70.0;

@@ -11,6 +11,7 @@ use pennyweight_sim::commands::liquid::{self, LiquidArgs};
 use pennyweight_sim::commands::replay::{self, ReplayArgs};
 use pennyweight_sim::commands::run::{self, RunArgs};
 use pennyweight_sim::commands::station::{self, StationArgs};
+use pennyweight_sim::commands::sub::{self, SubArgs};
 
 /// Drinks poured by weight: the core of the bench scale, on the desk.
 ///
@@ -39,6 +40,8 @@ enum Verb {
     Check(CheckArgs),
     /// Tell what one liquid weighs
     Liquid(LiquidArgs),
+    /// Tell what the house has that could stand in for a liquid of a drink
+    Sub(SubArgs),
 }
 
 fn main() -> ExitCode {
@@ -50,6 +53,7 @@ fn main() -> ExitCode {
         Some(Verb::Replay(args)) => replay::run(&args),
         Some(Verb::Check(args)) => check::run(&args),
         Some(Verb::Liquid(args)) => liquid::run(&args),
+        Some(Verb::Sub(args)) => sub::run(&args),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

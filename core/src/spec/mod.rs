@@ -4,6 +4,7 @@
 
 mod amount;
 mod bounds;
+mod capacity;
 mod card;
 pub mod limits;
 mod reading;

@@ -3,6 +3,7 @@
 pub mod bounded;
 pub mod cautions;
 pub mod check;
+pub mod check_text;
 pub mod events;
 pub mod failure;
 pub mod liquid;
@@ -16,6 +17,7 @@ pub mod result;
 pub mod run;
 pub mod sentences;
 pub mod station;
+pub mod sub;
 pub mod tables;
 pub mod trace;
 

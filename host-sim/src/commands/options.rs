@@ -2,6 +2,9 @@
 
 use clap::ValueEnum;
 use pennyweight_core::Mode;
+use pennyweight_core::liquid::STANDARD_DRINKS;
+
+use crate::sheet::near::plain;
 
 /// The greatest code of a 24-bit converter; the least is its negative less one.
 pub const CODE_MAX: i64 = (1 << 23) - 1;
@@ -15,6 +18,11 @@ const TARGET_G: std::ops::RangeInclusive<f32> = 0.1..=3000.0;
 const COUNTS_PER_GRAM: std::ops::RangeInclusive<f32> = 1.0..=100_000.0;
 /// Rates of bridge converters on the market, conversions per second.
 const SPS: std::ops::RangeInclusive<f32> = 1.0..=5000.0;
+
+/// More water than this is no drink, percent of the undiluted volume.
+const WATER_PERCENT: std::ops::RangeInclusive<f32> = 0.0..=300.0;
+/// A jug leaves the cell some room for what goes into it, grams.
+const JUG_G: std::ops::RangeInclusive<f32> = 0.0..=2500.0;
 
 /// The ways of working, as the command line spells them.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
@@ -126,6 +134,37 @@ pub fn target_g(text: &str) -> Result<f32, String> {
 /// Says what would be right.
 pub fn speed(text: &str) -> Result<f64, String> {
     within(text, &(0.1..=1000.0), "times real time").map(f64::from)
+}
+
+/// Reads a jurisdiction of which the standard drink is known; capitals do not matter.
+///
+/// # Errors
+/// Names those that are known.
+pub fn jurisdiction(text: &str) -> Result<&'static str, String> {
+    let known = || STANDARD_DRINKS.iter().map(|drink| drink.jurisdiction);
+    known()
+        .find(|name| plain(name) == plain(text))
+        .ok_or_else(|| {
+            let all: Vec<&str> = known().collect();
+            format!("not known; one of: {}", all.join(", "))
+        })
+}
+
+/// Reads a share of water such as `22%`, as a fraction.
+///
+/// # Errors
+/// Says what would be right.
+pub fn water(text: &str) -> Result<f64, String> {
+    let percent = text.trim().trim_end_matches('%').trim_end();
+    within(percent, &WATER_PERCENT, "%").map(|percent| f64::from(percent) / 100.0)
+}
+
+/// Reads the mass of an empty jug, grams.
+///
+/// # Errors
+/// Says what would be right.
+pub fn jug_g(text: &str) -> Result<f64, String> {
+    within(text, &JUG_G, "g").map(f64::from)
 }
 
 fn within(text: &str, range: &std::ops::RangeInclusive<f32>, unit: &str) -> Result<f32, String> {

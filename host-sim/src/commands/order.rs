@@ -5,6 +5,7 @@ use pennyweight_core::spec::DrinkId;
 use super::failure::{Failure, excerpt};
 use super::names::Names;
 use crate::sheet::near::{nearest, plain};
+use crate::sheet::{HouseDrink, HouseSheet};
 
 /// Reads an order such as "a, b, c"; capitals do not matter.
 ///
@@ -42,6 +43,27 @@ pub fn order(text: &str, names: &Names) -> Result<Vec<DrinkId>, Failure> {
             })
         })
         .collect()
+}
+
+/// The drink of this name, which was given at `place`; capitals do not matter.
+///
+/// # Errors
+/// A drink that the sheet does not know, with the names that exist and the nearest of them.
+pub fn named<'s>(sheet: &'s HouseSheet, place: &str, name: &str) -> Result<&'s HouseDrink, Failure> {
+    let wanted = plain(name);
+    let found = sheet.drinks().iter().find(|it| plain(&it.name) == wanted);
+    found.ok_or_else(|| {
+        let known = || sheet.drinks().iter().map(|drink| drink.name.as_str());
+        let nearest = nearest(name, known())
+            .map(|nearest| format!("; did you mean \"{nearest}\"?"))
+            .unwrap_or_default();
+        Failure::bad_input(
+            "there is no such drink",
+            format!("{place}: {}", excerpt(name.as_bytes())),
+            format!("the sheet has no drink of that name{nearest}"),
+            format!("name one of: {}", known().collect::<Vec<_>>().join(", ")),
+        )
+    })
 }
 
 /// A name that no drink has.

@@ -1,0 +1,214 @@
+//! What was found out about a sheet, as lines of text of at most 80 columns.
+
+use std::io::{self, Write};
+
+use super::check::Findings;
+use crate::holds::{Batch, Card, DrinkHolds, Fit, LiquidHolds, StandardDrinks, StepHolds};
+
+/// The jurisdictions told of when none was asked for.
+const USUAL: [&str; 3] = ["WHO AUDIT", "US", "UK"];
+
+/// Writes the findings; `country` is where standard drinks are counted.
+///
+/// # Errors
+/// Those of `out`.
+pub fn write(
+    out: &mut impl Write,
+    findings: &Findings<'_>,
+    country: Option<&str>,
+) -> io::Result<()> {
+    for (number, drink) in findings.drinks.iter().enumerate() {
+        write_drink(out, drink, country)?;
+        let batch = findings.batches.and_then(|batches| batches.get(number));
+        if let Some(batch) = batch {
+            write_batch(out, batch)?;
+        }
+        writeln!(out)?;
+    }
+    let name = match findings.house {
+        "" => "The sheet",
+        name => name,
+    };
+    writeln!(
+        out,
+        "{name}: {} liquids, {} bytes packed; no mistake found.",
+        findings.liquids, findings.packed_bytes
+    )?;
+    writeln!(
+        out,
+        "\u{b1} is one standard deviation: tolerance of the pour, label, density."
+    )?;
+    writeln!(
+        out,
+        "~ marks a card that moves an amount by more than 2 %."
+    )?;
+    findings
+        .cautions
+        .iter()
+        .try_for_each(|line| writeln!(out, "{line}"))
+}
+
+fn write_drink(
+    out: &mut impl Write,
+    drink: &DrinkHolds,
+    country: Option<&str>,
+) -> io::Result<()> {
+    if drink.vessel == drink.glass {
+        writeln!(out, "{}, {}", drink.name, drink.glass)?;
+    } else {
+        writeln!(out, "{}, {} into {}", drink.name, drink.vessel, drink.glass)?;
+    }
+    let mut on_card = drink.card.lines.iter();
+    for step in &drink.steps {
+        let card = step.g.and_then(|_| on_card.next());
+        let card = card.map_or(String::new(), |line| {
+            let mark = |percent: f64| if percent.abs() > 2.0 { "~" } else { "" };
+            format!(
+                "{}{} = {}{}",
+                mark(line.ml_moves_percent),
+                line.ml,
+                mark(line.oz_moves_percent),
+                line.oz
+            )
+        });
+        writeln!(out, "{}", step_line(step, &card).trim_end())?;
+    }
+    head(out, "built", &holds(&drink.built))?;
+    if let Some(dilution) = &drink.dilution {
+        for line in dilution.sentences() {
+            head(out, "ice", &line)?;
+        }
+    }
+    if let Some(served) = &drink.served {
+        head(out, "in the glass", &holds(served))?;
+    }
+    for line in standard(&drink.standard_drinks, country) {
+        head(out, "counts as", &line)?;
+    }
+    if !drink.allergens.is_empty() {
+        head(out, "allergens", &format!("{} (as marked)", drink.allergens.join(", ")))?;
+    }
+    if drink.raw_egg {
+        head(out, "caution", "raw egg")?;
+    }
+    if let Some(line) = moved(&drink.card) {
+        head(out, "card", &line)?;
+    }
+    for fit in &drink.fit {
+        head(out, "fit", &fit_line(fit))?;
+    }
+    for step in &drink.steps {
+        if let Some(unresolved) = step.unresolved {
+            head(out, "scale", &format!("{}: {}", step.written, unresolved.sentence()))?;
+        }
+    }
+    Ok(())
+}
+
+fn head(out: &mut impl Write, head: &str, line: &str) -> io::Result<()> {
+    writeln!(out, "  {head:<12} {line}")
+}
+
+fn step_line(step: &StepHolds, card: &str) -> String {
+    match (step.ml, step.g) {
+        (Some(ml), Some(g)) => {
+            format!("  {:<28}{ml:>8.2} ml{g:>8.2} g   {card}", step.written)
+        }
+        _ => format!("  {}", step.written),
+    }
+}
+
+/// `112 ml, 24.1 % vol, ...`, each with its deviation.
+fn holds(of: &LiquidHolds) -> String {
+    let acid = of
+        .acid_g_per_l
+        .map_or(String::new(), |acid| format!(", {acid:.1} g/l acid"));
+    format!(
+        "{:.0} \u{b1} {:.1} ml, {:.1} \u{b1} {:.1} % vol, {:.0} g/l sugar{acid}, {:.1} \u{b1} {:.1} g alcohol",
+        of.volume_ml,
+        of.volume_sigma_ml,
+        of.abv_percent,
+        of.abv_sigma_percent,
+        of.sugar_g_per_l,
+        of.ethanol_g,
+        of.ethanol_sigma_g
+    )
+}
+
+fn standard(all: &[StandardDrinks], country: Option<&str>) -> Vec<String> {
+    let asked = |one: &&StandardDrinks| match country {
+        Some(country) => one.jurisdiction == country,
+        None => USUAL.contains(&one.jurisdiction),
+    };
+    let told: Vec<String> = all
+        .iter()
+        .filter(asked)
+        .map(|one| match (one.grams, one.count) {
+            (Some(grams), Some(count)) => {
+                format!("{count:.1} ({}, {grams} g each)", one.jurisdiction)
+            }
+            _ => format!("none is defined in {}", one.jurisdiction),
+        })
+        .collect();
+    vec![format!("standard drinks: {}", told.join(", "))]
+}
+
+/// What writing the card in ounces does to the drink.
+fn moved(card: &Card) -> Option<String> {
+    card.oz_flagged.then(|| {
+        format!(
+            "in ounces the drink moves: volume {:+.1} %, strength {:+.1} %, sugar {:+.1} %",
+            card.oz_moves_volume_percent, card.oz_moves_abv_percent, card.oz_moves_sugar_percent
+        )
+    })
+}
+
+fn fit_line(fit: &Fit) -> String {
+    let with = if fit.ice_g > 0.0 {
+        format!("{:.0} ml and {:.0} g of ice", fit.liquid_ml, fit.ice_g)
+    } else {
+        format!("{:.0} ml", fit.liquid_ml)
+    };
+    let room = if fit.fits {
+        format!("{:.0} ml of room", fit.room_ml)
+    } else {
+        format!("runs over by {:.0} ml", -fit.room_ml)
+    };
+    format!("{with} in a {} of {:.0} ml: {room}", fit.vessel, fit.brimful_ml)
+}
+
+fn write_batch(out: &mut impl Write, batch: &Batch) -> io::Result<()> {
+    writeln!(out, "  {} glasses at once:", batch.serves)?;
+    for line in &batch.lines {
+        let fills = match line.fills {
+            1 => String::new(),
+            fills => format!(
+                ", in {fills} fills or off {} bottles by loss in weight",
+                line.bottles
+            ),
+        };
+        writeln!(
+            out,
+            "    {:<24}{:>10.1} g{:>10.1} ml{fills}",
+            line.liquid, line.g, line.ml
+        )?;
+    }
+    head(out, "  all of it", &format!("{:.1} g, {}", batch.total_g, holds(&batch.holds)))?;
+    if batch.fills > 1 {
+        let line = format!("{} fills of the jug before the cell is at its rated load", batch.fills);
+        head(out, "  ", &line)?;
+    }
+    head(
+        out,
+        "  each glass",
+        &format!("{:.1} g or {:.1} ml of it", batch.serve_g, batch.serve_ml),
+    )?;
+    for line in &batch.each_glass {
+        head(out, "  ", &format!("then {line}"))?;
+    }
+    head(
+        out,
+        "  keeps liquid",
+        &format!("to {:.0} degC at least", batch.freezes_c),
+    )
+}

@@ -1,0 +1,204 @@
+//! What a drink holds when it is built as written.
+
+use pennyweight_core::Mode;
+use pennyweight_core::liquid::stand_in::Profile;
+use pennyweight_core::liquid::{Contents, LiquidError, Mixture, STANDARD_DRINKS};
+use pennyweight_core::spec::Family;
+use serde::Serialize;
+
+use super::brought::{Brought, Line, Stage, lines};
+use super::card::{Card, card};
+use super::dilution::{DilutionHolds, chilled};
+use super::fit::{Fit, most_ice_g};
+use super::step::{StepHolds, poured_sigma_g, step};
+use crate::sheet::{HouseDrink, HouseSheet, allergen_words, is_raw_egg, vessel_word};
+
+/// What a drink holds, as estimates.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DrinkHolds {
+    /// Its name.
+    pub name: String,
+    /// What it is built in.
+    pub vessel: &'static str,
+    /// What it is served in.
+    pub glass: &'static str,
+    /// Its steps.
+    pub steps: Vec<StepHolds>,
+    /// As it is built, before any ice melts; with what comes on top of it in the glass.
+    #[serde(flatten)]
+    pub built: LiquidHolds,
+    /// What the ice adds, where the drink is stirred or shaken on it.
+    pub dilution: Option<DilutionHolds>,
+    /// As it is expected in the glass, the ice's water and what comes on top in it.
+    pub served: Option<LiquidHolds>,
+    /// The alcohol in it, in the standard drinks of every jurisdiction known.
+    pub standard_drinks: Vec<StandardDrinks>,
+    /// The allergen groups its liquids are marked with.
+    pub allergens: Vec<&'static str>,
+    /// A whole egg or part of one goes in unheated.
+    pub raw_egg: bool,
+    /// As a card writes it.
+    pub card: Card,
+    /// What it is built in and served in, and whether that holds it.
+    pub fit: Vec<Fit>,
+}
+
+/// What a volume of liquid holds, each with one standard deviation.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct LiquidHolds {
+    /// Millilitres at 20 degC.
+    pub volume_ml: f64,
+    /// Of that.
+    pub volume_sigma_ml: f64,
+    /// Percent by volume.
+    pub abv_percent: f64,
+    /// Of that.
+    pub abv_sigma_percent: f64,
+    /// Sugar, grams per litre.
+    pub sugar_g_per_l: f64,
+    /// Of that; the sugar of each liquid is taken as stated.
+    pub sugar_sigma_g_per_l: f64,
+    /// Acid, grams per litre as citric, of the liquids whose acid is stated.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub acid_g_per_l: Option<f64>,
+    /// Grams of pure ethanol.
+    pub ethanol_g: f64,
+    /// Of that.
+    pub ethanol_sigma_g: f64,
+}
+
+/// The alcohol of a drink by one jurisdiction's measure.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct StandardDrinks {
+    /// Where.
+    pub jurisdiction: &'static str,
+    /// What it counts as one, grams; nothing where none is defined.
+    pub grams: Option<f64>,
+    /// How many of them the drink is.
+    pub count: Option<f64>,
+}
+
+impl LiquidHolds {
+    pub(super) fn new(contents: &Contents, acid_g: f64) -> Self {
+        let sigma = contents.sigma;
+        Self {
+            volume_ml: contents.volume_ml,
+            volume_sigma_ml: sigma.volume_ml,
+            abv_percent: contents.abv_percent,
+            abv_sigma_percent: sigma.abv_percent,
+            sugar_g_per_l: contents.sugar_g_per_l,
+            sugar_sigma_g_per_l: sigma.sugar_g_per_l,
+            acid_g_per_l: (acid_g > 0.0 && contents.volume_ml > 0.0)
+                .then(|| 1000.0 * acid_g / contents.volume_ml),
+            ethanol_g: contents.ethanol_g,
+            ethanol_sigma_g: sigma.ethanol_g,
+        }
+    }
+}
+
+/// What `drink` of `sheet` holds in a bar working in `mode`, drops included.
+///
+/// # Errors
+/// [`LiquidError`] when a liquid has no density or the glass would hold beyond any.
+pub fn drink_holds(
+    sheet: &HouseSheet,
+    drink: &HouseDrink,
+    mode: Mode,
+) -> Result<DrinkHolds, LiquidError> {
+    let lines = lines(sheet, drink)?;
+    let pour = |stage| poured(sheet, &lines, stage, mode);
+    let (built, on_top) = (pour(Stage::Built)?, pour(Stage::OnTop)?);
+    let acid_g = lines.iter().filter_map(|line| line.brought).map(acid_g).sum();
+    let whole = built.and(&on_top).contents()?;
+    let diluted = chilled(drink, &lines, sheet.ice(), &built)?;
+    let (dilution, served) = match diluted {
+        Some((dilution, melted)) => {
+            let served = melted.map(|melted| melted.and(&on_top).contents()).transpose()?;
+            (Some(dilution), served)
+        }
+        None => (None, None),
+    };
+    let brought = || lines.iter().filter_map(|line| line.brought);
+    let allergens = brought().fold(0, |groups, one| groups | one.liquid.allergens);
+    let in_vessel = built.contents()?.volume_ml;
+    let in_glass = served.unwrap_or(whole).volume_ml;
+    Ok(DrinkHolds {
+        name: drink.name.clone(),
+        vessel: vessel_word(drink.vessel),
+        glass: vessel_word(drink.glass),
+        steps: lines.iter().map(|line| step(line, mode)).collect(),
+        built: LiquidHolds::new(&whole, acid_g),
+        dilution,
+        served: served.map(|served| LiquidHolds::new(&served, acid_g)),
+        standard_drinks: STANDARD_DRINKS
+            .iter()
+            .map(|standard| StandardDrinks {
+                jurisdiction: standard.jurisdiction,
+                grams: standard.grams,
+                count: standard.count(whole.ethanol_g),
+            })
+            .collect(),
+        allergens: allergen_words(allergens),
+        raw_egg: brought().any(|one| one.liquid.family == Family::Whole && is_raw_egg(one.liquid)),
+        card: card(&lines)?,
+        fit: fits(drink, in_vessel, in_glass),
+    })
+}
+
+/// The liquids of one stage, poured together.
+fn poured(
+    sheet: &HouseSheet,
+    lines: &[Line<'_>],
+    stage: Stage,
+    mode: Mode,
+) -> Result<Mixture, LiquidError> {
+    let mut mixture = Mixture::default();
+    let spreads = sheet.spreads();
+    for brought in lines
+        .iter()
+        .filter(|line| line.stage == stage)
+        .filter_map(|line| line.brought)
+    {
+        let sigma_g = poured_sigma_g(&brought, mode, &spreads);
+        let liquid = brought.liquid.as_liquid().composition();
+        mixture.add(&liquid, brought.target.mass_g, sigma_g)?;
+    }
+    Ok(mixture)
+}
+
+/// Grams of acid, as citric, that a line brings in.
+pub(super) fn acid_g(brought: Brought<'_>) -> f64 {
+    brought.liquid.acid_g_per_l * brought.target.volume_ml / 1000.0
+}
+
+/// What a line brings in, for looking for a stand-in.
+pub(super) fn profile(brought: Brought<'_>) -> Profile {
+    let litres = brought.target.volume_ml / 1000.0;
+    let liquid = brought.liquid.as_liquid().composition();
+    Profile {
+        volume_ml: brought.target.volume_ml,
+        ethanol_g: liquid.strength * litres * ETHANOL_G_PER_L,
+        sugar_g: liquid.sugar_g_per_l * litres,
+        acid_g: acid_g(brought),
+    }
+}
+
+/// Density of pure ethanol at 20 degC, g/l (OIML R 22).
+pub(super) const ETHANOL_G_PER_L: f64 = 789.24;
+
+/// The vessel with its ice, and the glass without, where the drink is strained into it.
+fn fits(drink: &HouseDrink, in_vessel_ml: f64, in_glass_ml: f64) -> Vec<Fit> {
+    let ice_g = most_ice_g(drink);
+    let strained = drink
+        .build
+        .iter()
+        .any(|line| line.step() == pennyweight_core::spec::Step::Strain);
+    if strained {
+        vec![
+            Fit::new(drink.vessel, in_vessel_ml, ice_g),
+            Fit::new(drink.glass, in_glass_ml, 0.0),
+        ]
+    } else {
+        vec![Fit::new(drink.vessel, in_glass_ml.max(in_vessel_ml), ice_g)]
+    }
+}

@@ -1,0 +1,18 @@
+//! What a drink of the sheet comes to, worked out before anybody pours.
+
+mod batch;
+mod brought;
+mod card;
+mod dilution;
+mod drink;
+mod fit;
+mod stand_in;
+mod step;
+
+pub use batch::{Batch, BatchLine, Jug, batch};
+pub use card::{Card, CardLine};
+pub use dilution::{DilutionHolds, Floor};
+pub use drink::{DrinkHolds, LiquidHolds, StandardDrinks, drink_holds};
+pub use fit::Fit;
+pub use stand_in::{StandIn, StandIns, stand_ins};
+pub use step::{StepHolds, Unresolved};
