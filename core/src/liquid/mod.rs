@@ -14,7 +14,10 @@
 //!
 //! Not modelled: acid, salt, cream, egg, carbon dioxide. A measured density takes care of them.
 
+pub mod dilution;
 pub mod ethanol;
+pub mod heat;
+pub mod ice;
 pub mod sucrose;
 
 mod buoyancy;
@@ -24,6 +27,7 @@ mod freezing;
 mod mixture;
 mod root;
 mod series;
+mod spread;
 mod tabarie;
 
 pub use buoyancy::{HIGHEST_HPA, LOWEST_HPA, air_density, shown_over_mass, true_mass, z_factor};
@@ -31,6 +35,7 @@ pub use composition::{Composition, Estimate, HIGHEST_DENSITY, LOWEST_DENSITY, Me
 pub use error::LiquidError;
 pub use freezing::freezing_point;
 pub use mixture::{Contents, HIGHEST_MASS_G, Mixture};
+pub use spread::{ContentsSigma, Spread};
 
 /// The largest volume that is asked for, millilitres: beyond any vessel.
 pub const HIGHEST_ML: f64 = 1e6;
