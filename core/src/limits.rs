@@ -172,6 +172,8 @@ pub const STEADY_SPAN_S: f32 = 0.8;
 pub const SIGMA_FLOOR_G: f32 = 0.02;
 /// And as a share of what was poured: calibration weights and linearity.
 pub const SIGMA_SHARE: f32 = 2e-4;
+/// Sigma of what came in at once or was cut short, grams: it was weighed in passing (design).
+pub const PASSING_SIGMA_G: f32 = 0.15;
 
 // ---- Guiding ---------------------------------------------------------------------------------
 
@@ -293,9 +295,11 @@ pub const UNSEEN_G: f32 = 0.65;
 pub const SAME_VESSEL: (f32, f32) = (12.0, 0.03);
 /// Strained is what has reached this share of what the vessel held.
 pub const STRAINED_SHARE: f32 = 0.6;
-/// Liquid that stays on ice and vessel after a strain, grams: stirred, shaken. Trade judgement
-/// (2-5 and 4-10 ml), no source.
-pub const HOLD_UP_G: (f32, f32) = (3.5, 7.0);
+/// Liquid that stays on ice and vessel after a strain, grams, between a least and a most that are
+/// the ends of an even spread: stirred. Trade judgement, no source.
+pub const HOLD_UP_STIRRED_G: (f64, f64) = (2.0, 5.0);
+/// The same, shaken. Trade judgement, no source.
+pub const HOLD_UP_SHAKEN_G: (f64, f64) = (4.0, 10.0);
 /// An over-pour is told for so long unless the next thing happens, seconds.
 pub const NOTICE_S: f32 = 3.0;
 /// A note of the sounder is over after this, seconds.

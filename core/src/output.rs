@@ -218,7 +218,7 @@ pub struct PourRecord {
     pub verdict: Verdict,
 }
 
-/// What a finished glass holds.
+/// What a finished glass holds. Every sigma is one standard deviation.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct DrinkRecord {
@@ -226,13 +226,40 @@ pub struct DrinkRecord {
     pub drink: DrinkId,
     /// Volume of the liquid at 20 degC, melted ice included.
     pub volume: Millilitres,
+    /// How well it is known.
+    pub volume_sigma: Millilitres,
     /// Strength, percent by volume at 20 degC.
     pub abv_percent: f32,
+    /// How well it is known, percent by volume.
+    pub abv_sigma_percent: f32,
     /// Sugar, grams per litre at 20 degC.
     pub sugar_g_per_l: f32,
     /// Grams of pure alcohol.
     pub ethanol: Grams,
-    /// Water from ice, percent of the undiluted volume; `None` where it was neither weighed
-    /// nor can be predicted.
-    pub dilution_percent: Option<f32>,
+    /// How well they are known.
+    pub ethanol_sigma: Grams,
+    /// Water from ice; `None` where it was neither weighed nor can be predicted.
+    pub dilution: Option<Dilution>,
+}
+
+/// Water from ice, over the undiluted volume.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Dilution {
+    /// How it is known.
+    pub basis: DilutionBasis,
+    /// Percent of the undiluted volume.
+    pub percent: f32,
+    /// One standard deviation of it, percent of the undiluted volume.
+    pub sigma_percent: f32,
+}
+
+/// How a dilution is known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum DilutionBasis {
+    /// Strained liquid and what stays behind, less what was poured.
+    Weighed,
+    /// What stirring or shaking usually melts.
+    Expected,
 }

@@ -305,7 +305,7 @@ impl<'s> Build<'s> {
         if let Some(mut step) = self.closing.take() {
             step.pour.close(crew, out);
             let record = step.record();
-            self.tally.pour(&step.composition, record.poured.mass);
+            self.tally.pour(&step.composition, record.poured);
             out.poured = Some(record);
         }
     }

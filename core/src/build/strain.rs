@@ -1,7 +1,7 @@
 //! Straining into the served glass.
 
-use crate::limits::{FINISH_S, NOTE_S, STRAINED_SHARE};
-use crate::output::Outputs;
+use crate::limits::{FINISH_S, NOTE_S, PASSING_SIGMA_G, STRAINED_SHARE};
+use crate::output::{Outputs, Settled};
 use crate::pour::Crew;
 use crate::spec::Step;
 use crate::time::Instant;
@@ -15,11 +15,26 @@ use super::drink::{Build, Phase};
 pub(super) struct Strained {
     before: Grams,
     current: Grams,
+    /// Of what came before, g^2.
+    variance: f32,
+    /// Of what comes now.
+    sigma: Grams,
 }
 
 impl Strained {
     pub(super) fn mass(&self) -> Grams {
         self.before + self.current
+    }
+
+    fn variance(&self) -> f32 {
+        self.variance + self.sigma.0 * self.sigma.0
+    }
+
+    fn settled(&self) -> Settled {
+        Settled {
+            mass: self.mass(),
+            sigma: Grams(libm::sqrtf(self.variance())),
+        }
     }
 }
 
@@ -36,20 +51,26 @@ impl Build<'_> {
             strained = Strained {
                 before: strained.mass(),
                 current: Grams::ZERO,
+                variance: strained.variance(),
+                sigma: Grams::ZERO,
             };
         }
         if let Some(pouring) = &events.pouring {
             strained.current = pouring.line.mass;
+            strained.sigma = Grams(PASSING_SIGMA_G);
         }
         if let Some(grams) = events.added {
             strained.before += grams;
+            strained.variance += PASSING_SIGMA_G * PASSING_SIGMA_G;
         }
         if let Some(settling) = events.settling {
-            strained.current = settled_of(settling).mass;
+            let settled = settled_of(settling);
+            strained.current = settled.mass;
+            strained.sigma = settled.sigma;
         }
         let known = events.added.is_some() || events.settling.is_some() || events.lifted;
         if known && strained.mass().0 >= STRAINED_SHARE * self.tally.poured_g() {
-            self.tally.strain(strained.mass());
+            self.tally.strain(strained.settled());
             if self.more_to_come() {
                 self.phase = Phase::Working;
                 self.advance(now, crew, out);

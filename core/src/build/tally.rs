@@ -1,48 +1,46 @@
 //! What is in the vessel, and what the served glass holds.
 
-use crate::liquid::{Composition, Contents, Mixture, true_mass};
-use crate::output::DrinkRecord;
+use crate::liquid::dilution::{Weighed, melt, strain};
+use crate::liquid::{Composition, Mixture, true_mass};
+use crate::output::{Dilution, DilutionBasis, DrinkRecord, Settled};
 use crate::spec::DrinkId;
 use crate::units::{Grams, Millilitres};
 use crate::view::Work;
 
 use super::dilution;
 
-/// Density of water at 20 degC, g/ml (ITS-90, Tanaka et al. 2001: 998.2067 kg/m3).
-const WATER_G_PER_ML: f64 = 0.998_207;
-
 /// Everything poured into one drink.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Tally {
     mixture: Mixture,
     /// What went into the served glass after the strain.
     after: Mixture,
     worked: Option<Work>,
-    strained: Option<Grams>,
+    strained: Option<Settled>,
 }
 
 impl Tally {
     pub(super) const EMPTY: Self = Self {
-        mixture: NO_MIXTURE,
-        after: NO_MIXTURE,
+        mixture: Mixture::EMPTY,
+        after: Mixture::EMPTY,
         worked: None,
         strained: None,
     };
 
     /// Adds what the scale showed of a liquid. A liquid without a density counts as water: its
     /// mass at least is known.
-    pub(super) fn pour(&mut self, liquid: &Composition, shown: Grams) {
-        let shown = f64::from(shown.0.max(0.0));
-        let mass = liquid
+    pub(super) fn pour(&mut self, liquid: &Composition, shown: Settled) {
+        let Weighed { mass_g, sigma_g } = weighed(shown);
+        let mass_g = liquid
             .density(20.0)
-            .map_or(shown, |estimate| true_mass(shown, estimate.density));
+            .map_or(mass_g, |estimate| true_mass(mass_g, estimate.density));
         let into = if self.strained.is_some() {
             &mut self.after
         } else {
             &mut self.mixture
         };
-        if into.add(liquid, mass).is_err() {
-            into.add_water(mass);
+        if into.add(liquid, mass_g, sigma_g).is_err() {
+            into.add_water(mass_g, sigma_g);
         }
     }
 
@@ -52,8 +50,8 @@ impl Tally {
     }
 
     /// What was strained into the served glass.
-    pub(super) fn strain(&mut self, grams: Grams) {
-        self.strained = Some(grams);
+    pub(super) fn strain(&mut self, shown: Settled) {
+        self.strained = Some(shown);
     }
 
     /// Grams of liquid poured so far.
@@ -63,74 +61,49 @@ impl Tally {
 
     /// What the glass holds now.
     pub(super) fn record(&self, drink: DrinkId) -> DrinkRecord {
-        let neat = self.mixture.contents().unwrap_or(NOTHING);
-        let (contents, dilution) = match (self.worked, self.strained) {
-            (Some(work), Some(strained)) => self.weighed(work, strained, &neat),
-            (Some(work), None) => self.expected(work, &neat),
-            (None, _) => (self.served(&self.mixture, 1.0), None),
-        };
+        let mut glass = self.mixture;
+        let dilution = self.worked.and_then(|work| self.dilute(work, &mut glass));
+        let contents = glass.and(&self.after).contents().unwrap_or_default();
         DrinkRecord {
             drink,
             volume: Millilitres(contents.volume_ml as f32),
+            volume_sigma: Millilitres(contents.sigma.volume_ml as f32),
             abv_percent: contents.abv_percent as f32,
+            abv_sigma_percent: contents.sigma.abv_percent as f32,
             sugar_g_per_l: contents.sugar_g_per_l as f32,
             ethanol: Grams(contents.ethanol_g as f32),
-            dilution_percent: dilution.map(|share| (100.0 * share) as f32),
+            ethanol_sigma: Grams(contents.sigma.ethanol_g as f32),
+            dilution,
         }
     }
 
-    /// Water = strained + what stayed behind - liquids.
-    fn weighed(&self, work: Work, strained: Grams, neat: &Contents) -> (Contents, Option<f64>) {
-        let hold_up = f64::from(dilution::hold_up_g(work));
-        let strained = f64::from(strained.0.max(0.0));
-        let water = (strained + hold_up - self.mixture.total_g).max(0.0);
-        let share = strained / (strained + hold_up);
-        let served = self.served(&self.with_water(water), share);
-        (served, share_of(water, neat))
-    }
-
-    fn expected(&self, work: Work, neat: &Contents) -> (Contents, Option<f64>) {
-        match dilution::expected(work, neat.abv_percent / 100.0) {
-            Some(share) => {
-                let all = self.with_water(share * neat.volume_ml * WATER_G_PER_ML);
-                (self.served(&all, 1.0), Some(share))
+    /// Turns what was built into what came into the glass of it, and says how much water did.
+    fn dilute(&self, work: Work, glass: &mut Mixture) -> Option<Dilution> {
+        let (basis, found) = match self.strained {
+            Some(shown) => {
+                // A drink is about as dense as water: 50 kg/m3 off move it by 6 in 100,000.
+                let mut strained = weighed(shown);
+                strained.mass_g = true_mass(strained.mass_g, 1000.0);
+                let found = strain(glass, strained, dilution::hold_up(work)).ok();
+                (DilutionBasis::Weighed, found)
             }
-            None => (*neat, None),
-        }
-    }
-
-    fn with_water(&self, grams: f64) -> Mixture {
-        let mut all = self.mixture;
-        all.add_water(grams);
-        all
-    }
-
-    /// A share of what was built, and what came on top of it in the served glass.
-    fn served(&self, built: &Mixture, share: f64) -> Contents {
-        let glass = Mixture {
-            total_g: built.total_g * share + self.after.total_g,
-            ethanol_g: built.ethanol_g * share + self.after.ethanol_g,
-            sugar_g: built.sugar_g * share + self.after.sugar_g,
-            excess_ml: built.excess_ml * share + self.after.excess_ml,
+            None => (
+                DilutionBasis::Expected,
+                melt(glass, dilution::chilling(work)),
+            ),
         };
-        glass.contents().unwrap_or(NOTHING)
+        found.map(|found| Dilution {
+            basis,
+            percent: 100.0 * found.share as f32,
+            sigma_percent: 100.0 * found.spread as f32,
+        })
     }
 }
 
-const NO_MIXTURE: Mixture = Mixture {
-    total_g: 0.0,
-    ethanol_g: 0.0,
-    sugar_g: 0.0,
-    excess_ml: 0.0,
-};
-
-const NOTHING: Contents = Contents {
-    volume_ml: 0.0,
-    abv_percent: 0.0,
-    sugar_g_per_l: 0.0,
-    ethanol_g: 0.0,
-};
-
-fn share_of(water_g: f64, neat: &Contents) -> Option<f64> {
-    (neat.volume_ml > 1.0).then(|| water_g / WATER_G_PER_ML / neat.volume_ml)
+/// What the scale told, as a mass.
+fn weighed(shown: Settled) -> Weighed {
+    Weighed {
+        mass_g: f64::from(shown.mass.0.max(0.0)),
+        sigma_g: f64::from(shown.sigma.0.max(0.0)),
+    }
 }

@@ -25,12 +25,13 @@ impl Build<'_> {
         self.record_assumed(out);
         if let Some(Open::Pour(step)) = &self.open {
             let target = step.pour.judge().target;
-            self.tally.pour(&step.composition, target);
+            let poured = Settled {
+                mass: target,
+                sigma: target,
+            };
+            self.tally.pour(&step.composition, poured);
             self.assumed = Some(PourRecord {
-                poured: Settled {
-                    mass: target,
-                    sigma: target,
-                },
+                poured,
                 verdict: Verdict::Good,
                 ..step.record()
             });

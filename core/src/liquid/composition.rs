@@ -24,8 +24,11 @@ const SPS4_SIGMA: f64 = 0.03;
 /// Uncertainty in Measurement does with a tolerance (JCGM 100, 4.3.7).
 const LABEL_TOLERANCE: f64 = 0.003;
 
+/// One standard uncertainty of a label's strength, as a fraction.
+pub(super) const LABEL_SIGMA: f64 = LABEL_TOLERANCE / SQRT_3;
+
 /// The square root of 3: half the width of an even spread over its standard deviation.
-const SQRT_3: f64 = 1.732_050_807_568_877_2;
+pub(super) const SQRT_3: f64 = 1.732_050_807_568_877_2;
 
 /// Tabarie away from 20 degC, percent per kelvin: a tenth of what a liqueur expands by. Assumed.
 const TABARIE_PER_KELVIN: f64 = 0.005;
@@ -75,6 +78,8 @@ pub struct Estimate {
     pub density: f64,
     /// One standard uncertainty, percent of the density. The sugar is taken as stated.
     pub sigma_percent: f64,
+    /// The part of it that the tolerance of a label's strength brings, percent of the density.
+    pub label_sigma_percent: f64,
     /// Where it comes from.
     pub model: Model,
 }
@@ -194,9 +199,11 @@ impl Composition {
             } else {
                 R22_SIGMA
             };
+            let label_sigma_percent = self.label_sigma(p, density);
             return Ok(Estimate {
                 density,
-                sigma_percent: together(formula, self.label_sigma(p, density)),
+                sigma_percent: together(formula, label_sigma_percent),
+                label_sigma_percent,
                 model: Model::OimlR22,
             });
         }
@@ -205,6 +212,7 @@ impl Composition {
             return Ok(Estimate {
                 density: sucrose::density(w, celsius)?,
                 sigma_percent: SPS4_SIGMA,
+                label_sigma_percent: 0.0,
                 model: Model::IcumsaSps4,
             });
         }
@@ -220,9 +228,11 @@ impl Composition {
         };
         let relation = tabarie::sigma_percent(self, at_20.density);
         let model = together(relation, TABARIE_PER_KELVIN * warmth);
+        let label_sigma_percent = self.label_sigma(p, density);
         Ok(Estimate {
             density,
-            sigma_percent: together(model, self.label_sigma(p, density)),
+            sigma_percent: together(model, label_sigma_percent),
+            label_sigma_percent,
             model: Model::Tabarie,
         })
     }
@@ -238,6 +248,7 @@ impl Composition {
             return Ok(Estimate {
                 density: measured.density,
                 sigma_percent: MEASURED_SIGMA,
+                label_sigma_percent: 0.0,
                 model: Model::Measured,
             });
         }
@@ -251,6 +262,7 @@ impl Composition {
         Ok(Estimate {
             density: measured.density * self.expansion(measured.at, celsius)?,
             sigma_percent: together(MEASURED_SIGMA, carried),
+            label_sigma_percent: 0.0,
             model: Model::Measured,
         })
     }
@@ -293,7 +305,7 @@ impl Composition {
             return 0.0;
         }
         let slope = ethanol::slope_per_strength_20c(p);
-        100.0 * libm::fabs(slope) * LABEL_TOLERANCE / SQRT_3 / density
+        100.0 * libm::fabs(slope) * LABEL_SIGMA / density
     }
 }
 

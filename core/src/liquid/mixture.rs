@@ -4,10 +4,16 @@
 //! the whole are kept by mass, and the volume is the one at which the density of that strength
 //! and sugar makes up the mass: with `q = E / (rho_ethanol V)` and `c = S / V`, the `V` for which
 //! `rho(q, c) V = M`. Juice, cream or salt that a measured density tells of is kept as the volume
-//! by which the liquid departs from its model, and added back.
+//! by which the liquid departs from its model, and added back. How uncertain all this is travels
+//! along as a [`Spread`].
 
+use super::composition::LABEL_SIGMA;
 use super::error::finite;
-use super::{Composition, LiquidError, ethanol, root, sucrose, tabarie};
+use super::spread::{ContentsSigma, Deviation, Spread};
+use super::{Composition, Estimate, LiquidError, ethanol, root, sucrose, tabarie};
+
+/// Density of water at 20 degC, g/ml (ITS-90, Tanaka et al. 2001: 998.2067 kg/m3).
+pub(super) const WATER_G_PER_ML: f64 = 0.998_207;
 
 /// The most a glass holds, grams: beyond any vessel.
 pub const HIGHEST_MASS_G: f64 = 1e6;
@@ -28,6 +34,8 @@ pub struct Mixture {
     /// Millilitres at 20 degC by which liquids of measured density take more room than the
     /// model gives them; negative when they take less.
     pub excess_ml: f64,
+    /// How well all this is known.
+    pub spread: Spread,
 }
 
 /// What a mixture is at 20 degC.
@@ -42,19 +50,41 @@ pub struct Contents {
     pub sugar_g_per_l: f64,
     /// Grams of pure ethanol.
     pub ethanol_g: f64,
+    /// How well each is known.
+    pub sigma: ContentsSigma,
 }
 
 impl Mixture {
-    /// Adds `mass_g` grams (true mass) of a liquid.
+    /// Nothing at all.
+    pub const EMPTY: Self = Self {
+        total_g: 0.0,
+        ethanol_g: 0.0,
+        sugar_g: 0.0,
+        excess_ml: 0.0,
+        spread: Spread::NONE,
+    };
+
+    /// Adds `mass_g` grams (true mass) of a liquid, known to one standard deviation of `sigma_g`
+    /// grams. A strength counts as a label's, with the label's tolerance.
     ///
     /// # Errors
-    /// [`LiquidError`] when the liquid has no density at 20 degC, [`LiquidError::Mass`] when it
-    /// is negative or brings the glass beyond [`HIGHEST_MASS_G`]; nothing is added then.
-    pub fn add(&mut self, liquid: &Composition, mass_g: f64) -> Result<(), LiquidError> {
+    /// [`LiquidError`] when the liquid has no density at 20 degC, [`LiquidError::Mass`] when the
+    /// mass or its deviation is negative or brings the glass beyond [`HIGHEST_MASS_G`]; nothing
+    /// is added then.
+    pub fn add(
+        &mut self,
+        liquid: &Composition,
+        mass_g: f64,
+        sigma_g: f64,
+    ) -> Result<(), LiquidError> {
         if !self.has_room_for(finite(mass_g)?) {
             return Err(LiquidError::Mass(mass_g));
         }
-        let density = liquid.density(20.0)?.density;
+        if !(0.0..=HIGHEST_MASS_G).contains(&finite(sigma_g)?) {
+            return Err(LiquidError::Mass(sigma_g));
+        }
+        let estimate = liquid.density(20.0)?;
+        let density = estimate.density;
         let ethanol_share = liquid.strength * ethanol::PURE_20C / density;
         let sugar_share = liquid.sugar_g_per_l / density;
         self.total_g += mass_g;
@@ -64,14 +94,72 @@ impl Mixture {
             let own = 1000.0 / density;
             self.excess_ml += (own - volume_of_gram(ethanol_share, sugar_share)) * mass_g;
         }
+        self.deviate(liquid, &estimate, mass_g as f32, sigma_g as f32);
         Ok(())
     }
 
-    /// Adds `mass_g` grams of water. What is no mass (negative, not a number, too much
-    /// for [`HIGHEST_MASS_G`]) adds nothing.
-    pub fn add_water(&mut self, mass_g: f64) {
-        if self.has_room_for(mass_g) {
+    /// Adds `mass_g` grams of water, known to one standard deviation of `sigma_g` grams. What is
+    /// no mass (negative, not a number, too much for [`HIGHEST_MASS_G`]) adds nothing.
+    pub fn add_water(&mut self, mass_g: f64, sigma_g: f64) {
+        let sigma_g = sigma_g as f32;
+        if self.has_room_for(mass_g) && (0.0..=HIGHEST_MASS_G as f32).contains(&sigma_g) {
             self.total_g += mass_g;
+            self.spread.add(Deviation {
+                mass: sigma_g,
+                volume: sigma_g / WATER_G_PER_ML as f32,
+                ethanol: 0.0,
+                sugar: 0.0,
+            });
+        }
+    }
+
+    /// So much of it, as a share.
+    #[must_use]
+    pub fn share(mut self, share: f64) -> Self {
+        self.total_g *= share;
+        self.ethanol_g *= share;
+        self.sugar_g *= share;
+        self.excess_ml *= share;
+        self.spread.scale(share as f32);
+        self
+    }
+
+    /// Together with another, poured independently of it.
+    #[must_use]
+    pub fn and(mut self, other: &Self) -> Self {
+        self.total_g += other.total_g;
+        self.ethanol_g += other.ethanol_g;
+        self.sugar_g += other.sugar_g;
+        self.excess_ml += other.excess_ml;
+        self.spread.join(&other.spread);
+        self
+    }
+
+    /// What the scale, the density's model and the label may be off by.
+    fn deviate(&mut self, liquid: &Composition, estimate: &Estimate, mass_g: f32, sigma_g: f32) {
+        let volume = mass_g * 1000.0 / estimate.density as f32;
+        let strength = liquid.strength as f32;
+        let sugar_g_per_ml = liquid.sugar_g_per_l as f32 / 1000.0;
+        let all = estimate.sigma_percent as f32 / 100.0;
+        let label = estimate.label_sigma_percent as f32 / 100.0;
+        let model = libm::sqrtf((all * all - label * label).max(0.0));
+        let label_strength = if strength > 0.0 {
+            LABEL_SIGMA as f32
+        } else {
+            0.0
+        };
+        let by_scale = sigma_g * 1000.0 / estimate.density as f32;
+        for (mass, volume, strength_alone) in [
+            (sigma_g, by_scale, 0.0),
+            (0.0, model * volume, 0.0),
+            (0.0, label * volume, label_strength * volume),
+        ] {
+            self.spread.add(Deviation {
+                mass,
+                volume,
+                ethanol: strength * volume + strength_alone,
+                sugar: sugar_g_per_ml * volume,
+            });
         }
     }
 
@@ -101,11 +189,16 @@ impl Mixture {
         if !(0.1 * self.total_g..=10.0 * self.total_g).contains(&volume_ml) || ethanol_share > 1.1 {
             return Err(LiquidError::Mass(self.total_g));
         }
+        let strength = (1e3 * self.ethanol_g / ethanol::PURE_20C / volume_ml).min(1.0);
+        let sugar_g_per_ml = self.sugar_g / volume_ml;
         Ok(Contents {
             volume_ml,
-            abv_percent: (1e5 * self.ethanol_g / ethanol::PURE_20C / volume_ml).min(100.0),
-            sugar_g_per_l: 1000.0 * self.sugar_g / volume_ml,
+            abv_percent: 100.0 * strength,
+            sugar_g_per_l: 1000.0 * sugar_g_per_ml,
             ethanol_g: self.ethanol_g,
+            sigma: self
+                .spread
+                .sigma(volume_ml as f32, strength as f32, sugar_g_per_ml as f32),
         })
     }
 }

@@ -14,8 +14,11 @@
 //!
 //! Not modelled: acid, salt, cream, egg, carbon dioxide. A measured density takes care of them.
 
+pub mod dilution;
 pub mod ethanol;
 pub mod stand_in;
+pub mod heat;
+pub mod ice;
 pub mod sucrose;
 
 mod buoyancy;
@@ -26,6 +29,7 @@ mod mixture;
 mod root;
 mod series;
 mod standard;
+mod spread;
 mod tabarie;
 
 pub use buoyancy::{HIGHEST_HPA, LOWEST_HPA, air_density, shown_over_mass, true_mass, z_factor};
@@ -34,6 +38,7 @@ pub use error::LiquidError;
 pub use freezing::freezing_point;
 pub use mixture::{Contents, HIGHEST_MASS_G, Mixture};
 pub use standard::{STANDARD_DRINKS, StandardDrink};
+pub use spread::{ContentsSigma, Spread};
 
 /// The largest volume that is asked for, millilitres: beyond any vessel.
 pub const HIGHEST_ML: f64 = 1e6;

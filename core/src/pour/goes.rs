@@ -1,6 +1,7 @@
 //! One pour from the offer to its verdict, second goes included.
 
 use crate::input::Mode;
+use crate::limits::PASSING_SIGMA_G;
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
 use crate::units::Grams;
@@ -12,8 +13,6 @@ use super::control::{Call, Control};
 use super::judge::Judge;
 use super::overrun::{Habits, Owner};
 
-/// Sigma of what came in at once or was cut short, grams: it was weighed in passing.
-const PASSING_SIGMA_G: f32 = 0.15;
 /// Sigma of a go weighed with its vessel, grams: water under the foot comes and goes.
 const REWEIGHED_SIGMA_G: f32 = 0.5;
 /// What is no further from what the pour explains is the same vessel, grams.

@@ -11,6 +11,7 @@ use pennyweight_core::{Event, Instant};
 use serde::Serialize;
 
 use super::names::Names;
+use super::result::GlassHolds;
 
 /// One line of events.
 #[derive(Debug, Serialize)]
@@ -66,11 +67,8 @@ enum Told<'a> {
     },
     Done {
         drink: Option<&'a str>,
-        volume_ml: f32,
-        abv_percent: f32,
-        sugar_g_per_l: f32,
-        ethanol_g: f32,
-        dilution_percent: Option<f32>,
+        #[serde(flatten)]
+        holds: GlassHolds,
     },
     Step {
         drink: Option<&'a str>,
@@ -221,11 +219,7 @@ fn poured<'a>(record: &PourRecord, names: &'a Names) -> Told<'a> {
 fn done<'a>(record: &DrinkRecord, names: &'a Names) -> Told<'a> {
     Told::Done {
         drink: names.drink(record.drink),
-        volume_ml: record.volume.0,
-        abv_percent: record.abv_percent,
-        sugar_g_per_l: record.sugar_g_per_l,
-        ethanol_g: record.ethanol.0,
-        dilution_percent: record.dilution_percent,
+        holds: record.into(),
     }
 }
 

@@ -112,6 +112,7 @@ pub fn answer(args: &LiquidArgs) -> Result<Answer, Failure> {
         density,
         sigma_percent,
         model,
+        ..
     } = liquid.density(args.temp).map_err(refused)?;
     let target = args
         .ml

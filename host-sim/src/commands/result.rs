@@ -1,6 +1,6 @@
 //! What a round came to: the document of `run --json`, and what the tables are made from.
 
-use pennyweight_core::output::{DrinkRecord, PourRecord};
+use pennyweight_core::output::{DilutionBasis, DrinkRecord, PourRecord};
 use pennyweight_core::{Instant, Outputs};
 use serde::Serialize;
 
@@ -24,16 +24,54 @@ pub struct DrinkResult {
     pub name: String,
     /// What went in, in the order in which it was closed.
     pub pours: Vec<PourResult>,
+    /// What it holds.
+    #[serde(flatten)]
+    pub holds: GlassHolds,
+}
+
+/// What a finished glass holds; every sigma is one standard deviation.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct GlassHolds {
     /// Volume of the liquid at 20 degC, melted ice included.
     pub volume_ml: f32,
+    /// How well it is known.
+    pub volume_sigma_ml: f32,
     /// Strength by volume at 20 degC.
     pub abv_percent: f32,
+    /// How well it is known.
+    pub abv_sigma_percent: f32,
     /// Sugar at 20 degC.
     pub sugar_g_per_l: f32,
     /// Pure alcohol.
     pub ethanol_g: f32,
+    /// How well it is known.
+    pub ethanol_sigma_g: f32,
     /// Water from ice, percent of the undiluted volume, where it is known.
     pub dilution_percent: Option<f32>,
+    /// `weighed`, or `expected` of such a drink.
+    pub dilution_basis: Option<&'static str>,
+    /// How well it is known.
+    pub dilution_sigma_percent: Option<f32>,
+}
+
+impl From<&DrinkRecord> for GlassHolds {
+    fn from(record: &DrinkRecord) -> Self {
+        Self {
+            volume_ml: record.volume.0,
+            volume_sigma_ml: record.volume_sigma.0,
+            abv_percent: record.abv_percent,
+            abv_sigma_percent: record.abv_sigma_percent,
+            sugar_g_per_l: record.sugar_g_per_l,
+            ethanol_g: record.ethanol.0,
+            ethanol_sigma_g: record.ethanol_sigma.0,
+            dilution_percent: record.dilution.map(|dilution| dilution.percent),
+            dilution_basis: record.dilution.map(|dilution| match dilution.basis {
+                DilutionBasis::Weighed => "weighed",
+                DilutionBasis::Expected => "expected",
+            }),
+            dilution_sigma_percent: record.dilution.map(|dilution| dilution.sigma_percent),
+        }
+    }
 }
 
 /// One closed pour.
@@ -146,11 +184,7 @@ impl<'n> RoundTally<'n> {
                 .drink(record.drink)
                 .map_or_else(|| format!("drink {number}"), str::to_owned),
             pours,
-            volume_ml: record.volume.0,
-            abv_percent: record.abv_percent,
-            sugar_g_per_l: record.sugar_g_per_l,
-            ethanol_g: record.ethanol.0,
-            dilution_percent: record.dilution_percent,
+            holds: record.into(),
         }
     }
 }

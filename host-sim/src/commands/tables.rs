@@ -7,14 +7,17 @@ use super::cautions::CAUTIONS;
 use super::result::{DrinkResult, PourResult, RoundResult};
 
 /// Widths of the first column and of the others, padding included: 79 columns.
-const NAME_WIDTH: u16 = 23;
-const FIGURE_WIDTHS: [u16; 5] = [11, 11, 11, 11, 12];
+const POUR_WIDTHS: [u16; 6] = [23, 11, 11, 11, 11, 12];
+const GLASS_WIDTHS: [u16; 6] = [20, 11, 10, 11, 11, 16];
+
+/// What the second figure of a pair is.
+const DEVIATION: &str = "\u{b1} is one standard deviation.";
 
 /// Both tables, the station time and the cautions.
 #[must_use]
 pub fn report(result: &RoundResult) -> String {
     format!(
-        "{}\n\n{}\n\nStation time {}\n\n{}\n",
+        "{}\n\n{}\n {DEVIATION}\n\nStation time {}\n\n{}\n",
         trimmed(&pours(result)),
         trimmed(&glasses(result)),
         duration(result.seconds),
@@ -24,7 +27,7 @@ pub fn report(result: &RoundResult) -> String {
 
 fn pours(result: &RoundResult) -> Table {
     let heads = ["target ml", "target g", "poured g", "error g", "verdict"];
-    let mut table = columns("Pours", heads);
+    let mut table = columns("Pours", heads, POUR_WIDTHS);
     for drink in &result.drinks {
         table.add_row(vec![Cell::new(&drink.name)]);
         table.add_rows(drink.pours.iter().map(pour_row));
@@ -45,26 +48,43 @@ fn pour_row(pour: &PourResult) -> Vec<Cell> {
 
 fn glasses(result: &RoundResult) -> Table {
     let heads = ["volume ml", "% vol", "sugar g/l", "alcohol g", "dilution %"];
-    let mut table = columns("Glasses", heads);
+    let mut table = columns("Glasses", heads, GLASS_WIDTHS);
     table.add_rows(result.drinks.iter().map(glass_row));
     table
 }
 
 fn glass_row(drink: &DrinkResult) -> Vec<Cell> {
-    let dilution = drink
-        .dilution_percent
-        .map_or_else(|| "-".to_owned(), |percent| format!("{percent:.0}"));
+    let holds = &drink.holds;
+    let dilution = match (
+        holds.dilution_percent,
+        holds.dilution_sigma_percent,
+        holds.dilution_basis,
+    ) {
+        (Some(percent), Some(sigma), Some(basis)) => {
+            format!("{percent:.0}\u{b1}{sigma:.0} {basis}")
+        }
+        (_, _, _) => "-".to_owned(),
+    };
     vec![
         Cell::new(&drink.name),
-        figure(format!("{:.0}", drink.volume_ml)),
-        figure(format!("{:.1}", drink.abv_percent)),
-        figure(format!("{:.0}", drink.sugar_g_per_l)),
-        figure(format!("{:.1}", drink.ethanol_g)),
+        figure(format!(
+            "{:.0}\u{b1}{:.1}",
+            holds.volume_ml, holds.volume_sigma_ml
+        )),
+        figure(format!(
+            "{:.1}\u{b1}{:.1}",
+            holds.abv_percent, holds.abv_sigma_percent
+        )),
+        figure(format!("{:.0}", holds.sugar_g_per_l)),
+        figure(format!(
+            "{:.1}\u{b1}{:.1}",
+            holds.ethanol_g, holds.ethanol_sigma_g
+        )),
         figure(dilution),
     ]
 }
 
-fn columns(title: &str, heads: [&str; 5]) -> Table {
+fn columns(title: &str, heads: [&str; 5], widths: [u16; 6]) -> Table {
     let mut table = Table::new();
     let header = [Cell::new(title)]
         .into_iter()
@@ -73,10 +93,7 @@ fn columns(title: &str, heads: [&str; 5]) -> Table {
         .load_style(NOTHING)
         .set_content_arrangement(ContentArrangement::Disabled)
         .set_header(header.collect::<Vec<_>>());
-    for (column, width) in table
-        .column_iter_mut()
-        .zip([NAME_WIDTH].into_iter().chain(FIGURE_WIDTHS))
-    {
+    for (column, width) in table.column_iter_mut().zip(widths) {
         column.set_constraint(ColumnConstraint::Absolute(Width::Fixed(width)));
     }
     table

@@ -57,7 +57,7 @@ pub fn drink_holds(sheet: &HouseSheet, drink: &HouseDrink) -> Result<DrinkHolds,
         let target = match brought {
             Some((liquid, amount)) => {
                 let target = amount.target(&liquid.as_liquid(), &sheet.house())?;
-                mixture.add(&liquid.as_liquid().composition(), target.mass_g)?;
+                mixture.add(&liquid.as_liquid().composition(), target.mass_g, 0.0)?;
                 allergens |= liquid.allergens;
                 raw_egg |= liquid.family == Family::Whole && liquid.allergens & EGG != 0;
                 Some(target)

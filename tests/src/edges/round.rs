@@ -1,6 +1,8 @@
 //! The document of `run --json`, the tables and the live view, from a round made by hand.
 
-use pennyweight_core::output::{DrinkRecord, PourRecord, Settled, StepBegun, Verdict};
+use pennyweight_core::output::{
+    Dilution, DilutionBasis, DrinkRecord, PourRecord, Settled, StepBegun, Verdict,
+};
 use pennyweight_core::spec::{Amount, DrinkId, LiquidId, Quantity, Unit};
 use pennyweight_core::units::{Grams, Millilitres};
 use pennyweight_core::view::{Cue, Light, Next, Page, Reading, Sound};
@@ -72,23 +74,31 @@ fn moments() -> Vec<Moment<'static>> {
         poured: Some(record),
         ..Outputs::default()
     };
-    let done = |drink, dilution_percent, record| Outputs {
+    let done = |drink, dilution, record| Outputs {
         poured: Some(record),
         done: Some(DrinkRecord {
             drink: DrinkId(drink),
             volume: Millilitres(75.5),
+            volume_sigma: Millilitres(1.25),
             abv_percent: 24.25,
+            abv_sigma_percent: 0.375,
             sugar_g_per_l: 98.5,
             ethanol: Grams(14.125),
-            dilution_percent,
+            ethanol_sigma: Grams(0.25),
+            dilution,
         }),
         ..Outputs::default()
+    };
+    let weighed = Dilution {
+        basis: DilutionBasis::Weighed,
+        percent: 25.0,
+        sigma_percent: 1.5,
     };
     let steps = [
         step,
         Outputs::default(),
         poured(pour(0, 0, 45.0, 42.75, 42.5)),
-        done(0, Some(25.0), pour(1, 1, 15.0, 18.5, 18.75)),
+        done(0, Some(weighed), pour(1, 1, 15.0, 18.5, 18.75)),
         done(1, None, pour(0, 2, 60.0, 59.25, 59.25)),
     ];
     steps
@@ -122,8 +132,10 @@ fn the_document_has_the_names_other_programs_read() {
                     {"liquid": "ginger syrup", "target_ml": 15.0, "target_g": 18.5,
                      "poured_g": 18.75, "error_g": 0.25, "verdict": "good"},
                 ],
-                "volume_ml": 75.5, "abv_percent": 24.25, "sugar_g_per_l": 98.5,
-                "ethanol_g": 14.125, "dilution_percent": 25.0,
+                "volume_ml": 75.5, "volume_sigma_ml": 1.25,
+                "abv_percent": 24.25, "abv_sigma_percent": 0.375, "sugar_g_per_l": 98.5,
+                "ethanol_g": 14.125, "ethanol_sigma_g": 0.25, "dilution_percent": 25.0,
+                "dilution_basis": "weighed", "dilution_sigma_percent": 1.5,
             },
             {
                 "name": "Long Pier",
@@ -131,8 +143,10 @@ fn the_document_has_the_names_other_programs_read() {
                     {"liquid": "fino sherry", "target_ml": 60.0, "target_g": 59.25,
                      "poured_g": 59.25, "error_g": 0.0, "verdict": "good"},
                 ],
-                "volume_ml": 75.5, "abv_percent": 24.25, "sugar_g_per_l": 98.5,
-                "ethanol_g": 14.125, "dilution_percent": null,
+                "volume_ml": 75.5, "volume_sigma_ml": 1.25,
+                "abv_percent": 24.25, "abv_sigma_percent": 0.375, "sugar_g_per_l": 98.5,
+                "ethanol_g": 14.125, "ethanol_sigma_g": 0.25, "dilution_percent": null,
+                "dilution_basis": null, "dilution_sigma_percent": null,
             },
         ],
         "seconds": 50.0,

@@ -2,7 +2,8 @@
 
 use pennyweight_core::link::{MAX_MESSAGE, Reply, STRIP_BYTES, Signals, Stats};
 use pennyweight_core::output::{
-    DrinkRecord, Fault, Fix, Judgement, PourRecord, Settled, StepBegun, Verdict,
+    Dilution, DilutionBasis, DrinkRecord, Fault, Fix, Judgement, PourRecord, Settled, StepBegun,
+    Verdict,
 };
 use pennyweight_core::spec::{Amount, DrinkId, LiquidId, Quantity, Unit};
 use pennyweight_core::units::{Grams, Millilitres};
@@ -58,10 +59,17 @@ fn every_slot_at_once_fits() {
         done: Some(DrinkRecord {
             drink: DrinkId(u8::MAX),
             volume: Millilitres(f32::MAX),
+            volume_sigma: Millilitres(f32::MAX),
             abv_percent: f32::MAX,
+            abv_sigma_percent: f32::MAX,
             sugar_g_per_l: f32::MAX,
             ethanol: Grams(f32::MAX),
-            dilution_percent: Some(f32::MAX),
+            ethanol_sigma: Grams(f32::MAX),
+            dilution: Some(Dilution {
+                basis: DilutionBasis::Expected,
+                percent: f32::MAX,
+                sigma_percent: f32::MAX,
+            }),
         }),
         step: Some(StepBegun {
             drink: DrinkId(u8::MAX),

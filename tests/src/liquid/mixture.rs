@@ -11,7 +11,7 @@ fn label(abv: f64, sugar: f64) -> Composition {
 fn of(pours: &[(Composition, f64)]) -> Contents {
     let mut glass = Mixture::default();
     for (liquid, grams) in pours {
-        glass.add(liquid, *grams).unwrap();
+        glass.add(liquid, *grams, 0.0).unwrap();
     }
     glass.contents().unwrap()
 }
@@ -81,12 +81,15 @@ fn fifty_and_fifty_do_not_make_a_hundred() {
 fn melt_water_dilutes() {
     let spirit = label(50.0, 0.0);
     let mut glass = Mixture::default();
-    glass.add(&spirit, 60.0).unwrap();
-    glass.add_water(30.0);
-    assert_eq!(
+    glass.add(&spirit, 60.0, 0.0).unwrap();
+    glass.add_water(30.0, 0.0);
+    let (melted, poured) = (
         glass.contents().unwrap(),
-        of(&[(spirit, 60.0), (Composition::default(), 30.0)])
+        of(&[(spirit, 60.0), (Composition::default(), 30.0)]),
     );
+    assert_eq!(melted.volume_ml, poured.volume_ml);
+    assert_eq!(melted.abv_percent, poured.abv_percent);
+    assert_eq!(melted.ethanol_g, poured.ethanol_g);
 }
 
 /// Syrups by mass: equal masses of 60 and 20 Brix are 40 Brix, 1176.5 kg/m3 (CRC Handbook).
@@ -169,15 +172,27 @@ fn measured_liquids_keep_their_departure_in_a_mixture() {
 fn refuses_a_mass_that_is_none_and_adds_nothing() {
     let spirit = label(40.0, 0.0);
     let mut glass = Mixture::default();
-    glass.add(&spirit, 30.0).unwrap();
+    glass.add(&spirit, 30.0, 0.1).unwrap();
     let before = glass;
-    assert_eq!(glass.add(&spirit, -1.0), Err(LiquidError::Mass(-1.0)));
-    assert_eq!(glass.add(&spirit, f64::NAN), Err(LiquidError::NotANumber));
+    assert_eq!(glass.add(&spirit, -1.0, 0.1), Err(LiquidError::Mass(-1.0)));
+    assert_eq!(
+        glass.add(&spirit, f64::NAN, 0.1),
+        Err(LiquidError::NotANumber)
+    );
     let mut wrong = spirit;
     wrong.strength = 1.2;
-    assert_eq!(glass.add(&wrong, 30.0), Err(LiquidError::Strength(1.2)));
+    assert_eq!(
+        glass.add(&wrong, 30.0, 0.1),
+        Err(LiquidError::Strength(1.2))
+    );
     for water in [f64::NAN, -3.0, f64::INFINITY] {
-        glass.add_water(water);
+        glass.add_water(water, 0.1);
+        glass.add_water(1.0, water);
     }
+    assert_eq!(glass.add(&spirit, 1.0, -0.1), Err(LiquidError::Mass(-0.1)));
+    assert_eq!(
+        glass.add(&spirit, 1.0, f64::NAN),
+        Err(LiquidError::NotANumber)
+    );
     assert_eq!(glass, before);
 }

@@ -82,11 +82,15 @@ proptest! {
             prop_assert!(target.mass_g.is_finite() && target.shown_g <= target.mass_g);
         }
         let mut glass = Mixture::default();
-        let _ = glass.add(&liquid, grams);
-        let _ = glass.add(&other, 30.0);
-        glass.add_water(grams);
+        let _ = glass.add(&liquid, grams, 0.1);
+        let _ = glass.add(&other, 30.0, 0.1);
+        glass.add_water(grams, 0.5);
         let held = glass.contents().expect("whatever was accepted makes a drink");
         for figure in [held.volume_ml, held.abv_percent, held.sugar_g_per_l, held.ethanol_g] {
+            prop_assert!(figure.is_finite() && figure >= 0.0, "{held:?}");
+        }
+        let sigma = held.sigma;
+        for figure in [sigma.volume_ml, sigma.abv_percent, sigma.sugar_g_per_l, sigma.ethanol_g] {
             prop_assert!(figure.is_finite() && figure >= 0.0, "{held:?}");
         }
         prop_assert!(held.abv_percent <= 100.0);
@@ -99,7 +103,7 @@ proptest! {
         sugar_g in any_number(0.0..500.0),
         excess_ml in any_number(-50.0..50.0),
     ) {
-        let glass = Mixture { total_g, ethanol_g, sugar_g, excess_ml };
+        let glass = Mixture { total_g, ethanol_g, sugar_g, excess_ml, ..Mixture::EMPTY };
         if let Ok(held) = glass.contents() {
             for figure in [held.volume_ml, held.abv_percent, held.sugar_g_per_l, held.ethanol_g] {
                 prop_assert!(figure.is_finite(), "{glass:?}: {held:?}");
@@ -166,11 +170,11 @@ proptest! {
     #[test]
     fn a_glass_does_not_care_for_the_order(a in liquid(), b in liquid(), x in 1.0..100.0, y in 1.0..100.0) {
         let mut there = Mixture::default();
-        there.add(&a, x).unwrap();
-        there.add(&b, y).unwrap();
+        there.add(&a, x, 0.1).unwrap();
+        there.add(&b, y, 0.1).unwrap();
         let mut back = Mixture::default();
-        back.add(&b, y).unwrap();
-        back.add(&a, x).unwrap();
+        back.add(&b, y, 0.1).unwrap();
+        back.add(&a, x, 0.1).unwrap();
         let (there, back) = (there.contents().unwrap(), back.contents().unwrap());
         prop_assert!((there.volume_ml - back.volume_ml).abs() < 1e-9);
         prop_assert!((there.abv_percent - back.abv_percent).abs() < 1e-9);
@@ -180,8 +184,8 @@ proptest! {
     #[test]
     fn a_glass_weighs_what_its_label_says(a in liquid(), b in liquid(), x in 1.0..100.0, y in 1.0..100.0) {
         let mut glass = Mixture::default();
-        glass.add(&a, x).unwrap();
-        glass.add(&b, y).unwrap();
+        glass.add(&a, x, 0.1).unwrap();
+        glass.add(&b, y, 0.1).unwrap();
         let held = glass.contents().unwrap();
         let label = Composition::from_label(held.abv_percent, held.sugar_g_per_l).unwrap();
         let mass = held.volume_ml * label.density(20.0).unwrap().density / 1000.0;
