@@ -56,7 +56,12 @@ pub fn drink_holds(sheet: &HouseSheet, drink: &HouseDrink) -> Result<DrinkHolds,
         let brought = brought_in(line).and_then(|(id, amount)| Some((sheet.liquid(id)?, amount)));
         let target = match brought {
             Some((liquid, amount)) => {
-                let target = amount.target(&liquid.as_liquid(), &sheet.house())?;
+                let packed = liquid.as_liquid();
+                let target = if drink.as_poured {
+                    amount.target_poured(&packed, &sheet.house())?
+                } else {
+                    amount.target(&packed, &sheet.house())?
+                };
                 mixture.add(&liquid.as_liquid().composition(), target.mass_g)?;
                 allergens |= liquid.allergens;
                 raw_egg |= liquid.family == Family::Whole && liquid.allergens & EGG != 0;
