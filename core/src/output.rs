@@ -208,7 +208,7 @@ pub struct PourRecord {
     pub liquid: LiquidId,
     /// As the sheet asks for it.
     pub amount: Amount,
-    /// The volume asked for, at 20 degC.
+    /// The volume asked for, at 20 degC or, where the drink means it so, as poured.
     pub target_volume: Millilitres,
     /// What the scale was to show.
     pub target: Grams,

@@ -43,7 +43,7 @@ pub(super) struct PourStep<'s> {
     pub(super) composition: Composition,
     pub(super) grams_per_ml: f32,
     pub(super) amount: Amount,
-    /// What is asked for, at 20 degC.
+    /// What is asked for, at 20 degC or as poured.
     volume: Millilitres,
     pub(super) pour: Pour,
     /// Counted rather than poured: how many, of what size.
@@ -111,6 +111,7 @@ pub(super) fn open<'s>(
     let house = sheet.house()?;
     let opener = Opener {
         sheet,
+        as_poured: sheet.drink(drink)?.as_poured,
         number,
         crew,
     };
@@ -164,6 +165,7 @@ pub(super) fn open<'s>(
 
 struct Opener<'a, 's> {
     sheet: &'a Sheet<'s>,
+    as_poured: bool,
     number: u8,
     crew: &'a Crew,
 }
@@ -171,14 +173,14 @@ struct Opener<'a, 's> {
 impl<'s> Opener<'_, 's> {
     fn pour(&self, id: LiquidId, amount: Amount, band: Band) -> Result<PourStep<'s>, SheetError> {
         let liquid = self.sheet.liquid(id)?;
-        let measure = Measure::of(amount, &liquid)?;
+        let measure = Measure::of(amount, &liquid, self.as_poured)?;
         let judge = Judge::new(measure.mass, measure.grams_per_ml, band);
         Ok(self.step(id, &liquid, measure, amount, judge, None))
     }
 
     fn count(&self, id: LiquidId, of: u8, each: Amount) -> Result<PourStep<'s>, SheetError> {
         let liquid = self.sheet.liquid(id)?;
-        let one = Measure::of(each, &liquid)?;
+        let one = Measure::of(each, &liquid, self.as_poured)?;
         let counted = Counted {
             of,
             each: Grams(one.mass.0.max(0.01)),
@@ -224,7 +226,7 @@ impl<'s> Opener<'_, 's> {
     }
 }
 
-/// An amount of one liquid: its volume at 20 degC and what the scale shows of it.
+/// An amount of one liquid: its volume as the drink means it and what the scale shows of it.
 #[derive(Clone, Copy)]
 struct Measure {
     volume: Millilitres,
@@ -234,8 +236,8 @@ struct Measure {
 
 impl Measure {
     /// A liquid without a density makes its record unusable.
-    fn of(amount: Amount, liquid: &Liquid<'_>) -> Result<Self, SheetError> {
-        let Ok(density) = liquid.shown_g_per_ml() else {
+    fn of(amount: Amount, liquid: &Liquid<'_>, as_poured: bool) -> Result<Self, SheetError> {
+        let Ok(density) = liquid.shown_g_per_ml(as_poured) else {
             return Err(SheetError::Record);
         };
         let grams_per_ml = density as f32;

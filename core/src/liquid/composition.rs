@@ -1,7 +1,7 @@
 //! What a liquid is, and its density.
 
 use super::ethanol::{self, fraction, temperature};
-use super::{LiquidError, error::finite, freezing, sucrose, tabarie};
+use super::{LiquidError, error::finite, freezing, root, sucrose, tabarie};
 
 /// The lowest measured density believed, kg/m3: pure ethanol at 40 degC has 772.
 pub const LOWEST_DENSITY: f64 = 750.0;
@@ -94,6 +94,12 @@ pub enum Model {
     IcumsaSps4,
     /// Tabarie's relation, ethanol, sugar and water.
     Tabarie,
+    /// Laliberte and Cooper, salt and water.
+    Saline,
+    /// The component formula of the milk industry.
+    Dairy,
+    /// A straight line over the water in honey.
+    Honey,
     /// Measured.
     Measured,
 }
@@ -159,6 +165,81 @@ impl Composition {
         let liquid = Self {
             strength: ethanol::strength_of_density(density - sugar, celsius)?,
             sugar_g_per_l,
+            measured: None,
+        };
+        liquid.density(celsius).map(|_| liquid)
+    }
+
+    /// A liquid of so many percent ethanol by mass of the whole, with so much sugar in it and, where
+    /// it is known, a measured density.
+    ///
+    /// # Errors
+    /// [`LiquidError::Strength`] outside 0 to 100 %, and as [`Composition::density`].
+    pub fn from_abw(
+        abw_percent: f64,
+        sugar_g_per_l: f64,
+        measured: Option<Measured>,
+    ) -> Result<Self, LiquidError> {
+        let share = fraction(abw_percent / 100.0)?;
+        let dry = Self {
+            strength: 0.0,
+            sugar_g_per_l,
+            measured,
+        };
+        let mut liquid = dry;
+        if measured.is_some() {
+            // The strength decides how the density is carried to 20 degC, so once more with it.
+            for _ in 0..3 {
+                let at_20 = liquid.density(20.0)?.density;
+                liquid.strength = (share * at_20 / ethanol::PURE_20C).min(1.0);
+            }
+        } else if sugar_g_per_l == 0.0 {
+            liquid.strength = ethanol::strength(share)?;
+        } else {
+            dry.density(20.0)?;
+            liquid.strength = root::of_rising(0.0, 1.0, share, |strength| {
+                let here = tabarie::at_20c(strength, sugar_g_per_l);
+                (
+                    (strength * ethanol::PURE_20C - share * here.density) * 1e-3,
+                    (ethanol::PURE_20C - share * here.per_strength) * 1e-3,
+                )
+            });
+        }
+        liquid.density(20.0).map(|_| liquid)
+    }
+
+    /// The sugared spirit of this `strength` that has this `density`, kg/m3, at `celsius`:
+    /// Tabarie's relation turned round the other way.
+    ///
+    /// # Errors
+    /// [`LiquidError::NoSugar`] when it is lighter than the spirit itself or denser than any sugar
+    /// makes it, and as [`Composition::density`].
+    pub fn sugar_from_density(
+        density: f64,
+        celsius: f64,
+        strength: f64,
+    ) -> Result<Self, LiquidError> {
+        let p = ethanol::AT_20C.mass_fraction(fraction(strength)?);
+        freezing::check(p, temperature(celsius)?)?;
+        finite(density)?;
+        let low = ethanol::Isotherm::at(celsius).density(p);
+        let most = most_sugar(strength);
+        let high = low + sucrose::increment(most, celsius);
+        let outside = density < low - ethanol::AGREEMENT || density > high + ethanol::AGREEMENT;
+        if outside {
+            return Err(LiquidError::NoSugar { density, low, high });
+        }
+        // A chord over the formula, which bends little: within 0.02 of the root.
+        let start = (density - low) / 470.0;
+        let w = root::of_rising(0.0, most, start, |w| {
+            const STEP: f64 = 1e-4;
+            let here = sucrose::increment(w, celsius);
+            let slope = (sucrose::increment(w + STEP, celsius) - here) / STEP;
+            ((here - (density - low)) * 1e-3, slope * 1e-3)
+        });
+        let liquid = Self {
+            strength,
+            sugar_g_per_l: sucrose::grams_per_litre(w)?,
             measured: None,
         };
         liquid.density(celsius).map(|_| liquid)
@@ -307,6 +388,23 @@ impl Composition {
         let slope = ethanol::slope_per_strength_20c(p);
         100.0 * libm::fabs(slope) * LABEL_SIGMA / density
     }
+}
+
+/// The most sugar that the water in a spirit holds, as the mass fraction of the syrup it would be
+/// without its alcohol.
+fn most_sugar(strength: f64) -> f64 {
+    let highest = sucrose::HIGHEST_BRIX / 100.0;
+    root::of_rising(0.0, highest, 0.5 * highest, |w| {
+        let (syrup, slope) = sucrose::density_and_slope_20c(w);
+        let sugar = w * syrup;
+        let here = tabarie::at_20c(strength, sugar);
+        let sugar_slope = syrup + w * slope;
+        let held = highest * (here.density - strength * ethanol::PURE_20C);
+        (
+            (sugar - held) * 1e-3,
+            sugar_slope * (1.0 - highest * here.per_sugar) * 1e-3,
+        )
+    })
 }
 
 /// Two independent uncertainties as one.

@@ -2,7 +2,7 @@
 
 use core::fmt;
 
-use super::{buoyancy, composition, ethanol, mixture, sucrose};
+use super::{buoyancy, composition, dairy, ethanol, honey, mixture, saline, sucrose};
 
 /// Why there is no answer; each names the value and, when shown, its bound.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -43,6 +43,21 @@ pub enum LiquidError {
         /// The highest, kg/m3.
         high: f64,
     },
+    /// No sugar gives this spirit this density at this temperature.
+    NoSugar {
+        /// kg/m3.
+        density: f64,
+        /// The density of the spirit without sugar, kg/m3.
+        low: f64,
+        /// Its density with all the sugar its water holds, kg/m3.
+        high: f64,
+    },
+    /// Salt, percent by mass, that water does not hold.
+    Salt(f64),
+    /// Fat, percent by mass, that no cream has.
+    Fat(f64),
+    /// Water, percent by mass, that no honey has.
+    HoneyWater(f64),
     /// A mass, grams, that no pan holds.
     Mass(f64),
     /// A volume, millilitres, that no pan holds.
@@ -109,6 +124,34 @@ impl fmt::Display for LiquidError {
                 f,
                 "density {density:.2} kg/m3 (its sugar taken out) lies outside {low:.2} to \
                  {high:.2} kg/m3, what ethanol and water have at this temperature"
+            ),
+            Self::NoSugar { density, low, high } => {
+                let why = if density < low {
+                    "lighter than the spirit itself"
+                } else {
+                    "denser than any sugar makes it"
+                };
+                write!(
+                    f,
+                    "density {density:.2} kg/m3 is {why}: at this strength and temperature it \
+                     lies within {low:.2} to {high:.2} kg/m3"
+                )
+            }
+            Self::Salt(v) => write!(
+                f,
+                "salt {v} % by mass lies outside 0 to {} %",
+                saline::HIGHEST_PERCENT
+            ),
+            Self::Fat(v) => write!(
+                f,
+                "fat {v} % by mass lies outside 0 to {} %",
+                dairy::HIGHEST_PERCENT
+            ),
+            Self::HoneyWater(v) => write!(
+                f,
+                "water {v} % by mass lies outside {} to {} %, what honey has",
+                honey::LOWEST_WATER,
+                honey::HIGHEST_WATER
             ),
             Self::Mass(v) => write!(f, "{v} g lies outside 0 to {} g", mixture::HIGHEST_MASS_G),
             Self::Volume(v) => write!(f, "{v} ml lies outside 0 to {} ml", super::HIGHEST_ML),

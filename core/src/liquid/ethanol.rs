@@ -27,7 +27,7 @@ pub const PURE_20C: f64 = series::value(&A, 1.0);
 
 /// How far a density may lie outside what the formula spans and still count as pure water or pure
 /// ethanol, kg/m3: the formula's agreement with printed tables.
-const AGREEMENT: f64 = 0.1;
+pub(super) const AGREEMENT: f64 = 0.1;
 
 /// At 20 degC, by powers of the mass fraction from the zeroth, kg/m3.
 const A: [f64; 12] = [

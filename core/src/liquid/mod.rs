@@ -1,24 +1,30 @@
 //! Liquids: from strength, sugar and temperature to a density, and from a volume to what the
 //! scale shows.
 //!
-//! `f64` throughout: once a step, not once a sample. A volume is always the volume at 20 degC,
-//! the temperature strengths and sugar contents are stated at; how warm a bottle is changes the
-//! room a liquid takes, not the mass that a written amount stands for.
+//! `f64` throughout: once a step, not once a sample. A volume is the volume at 20 degC, the
+//! temperature strengths and sugar contents are stated at, unless a sheet means volumes as poured:
+//! those are volumes at the bottle's temperature.
 //!
 //! | liquid | density from |
 //! |---|---|
 //! | ethanol and water | OIML R 22 ([`ethanol`]) |
 //! | sugar and water | ICUMSA SPS-4 ([`sucrose`]) |
 //! | ethanol, sugar and water | Tabarie's relation over both |
+//! | salt and water | Laliberte and Cooper ([`saline`]) |
+//! | milk and cream | fat, solids and water ([`dairy`]) |
+//! | honey | a straight line over its water ([`honey`]) |
 //! | anything weighed | what was measured, carried by the expansion of the above |
 //!
-//! Not modelled: acid, salt, cream, egg, carbon dioxide. A measured density takes care of them.
+//! Not modelled: acid, egg, carbon dioxide. A measured density takes care of them.
 
+pub mod dairy;
 pub mod dilution;
 pub mod ethanol;
-pub mod stand_in;
 pub mod heat;
+pub mod honey;
 pub mod ice;
+pub mod saline;
+pub mod stand_in;
 pub mod sucrose;
 
 mod buoyancy;
@@ -72,6 +78,29 @@ pub fn target(volume_ml: f64, liquid: &Composition) -> Result<Target, LiquidErro
         mass_g,
         shown_g: mass_g * shown_over_mass(estimate.density),
         estimate,
+    })
+}
+
+/// The mass of `volume_ml` millilitres of a liquid that is poured at another temperature, where
+/// it has `density_there` kg/m3; the volume told is still the one at 20 degC.
+///
+/// # Errors
+/// As [`target`], and [`LiquidError::Density`] outside [`LOWEST_DENSITY`] to [`HIGHEST_DENSITY`].
+pub fn target_poured(
+    volume_ml: f64,
+    density_there: f64,
+    liquid: &Composition,
+) -> Result<Target, LiquidError> {
+    if !(LOWEST_DENSITY..=HIGHEST_DENSITY).contains(&error::finite(density_there)?) {
+        return Err(LiquidError::Density(density_there));
+    }
+    let at_20c = target(volume_ml, liquid)?;
+    let grown = density_there / at_20c.estimate.density;
+    Ok(Target {
+        volume_ml: at_20c.volume_ml * grown,
+        mass_g: at_20c.mass_g * grown,
+        shown_g: at_20c.shown_g * grown,
+        ..at_20c
     })
 }
 

@@ -24,11 +24,11 @@ pub struct Amount {
     pub unit: Unit,
 }
 
-/// A volume at 20 degC, a mass as the scale shows it, or a number of things.
+/// A volume as its drink means it, a mass as the scale shows it, or a number of things.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Quantity {
-    /// Microlitres at 20 degC.
+    /// Microlitres at 20 degC, or as poured where the drink says so.
     Volume(u32),
     /// Milligrams.
     Mass(u32),

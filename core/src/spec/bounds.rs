@@ -32,9 +32,10 @@ impl Bounded for Liquid<'_> {
             && self.allergens & !ALLERGEN_BITS == 0
             && (MEASURED_AT_MIN_CENTI_C..=MEASURED_AT_MAX_CENTI_C)
                 .contains(&self.density_at_centi_c)
-            && self.density_g_per_m3.is_none_or(|density| {
-                (DENSITY_MIN_G_PER_M3..=DENSITY_MAX_G_PER_M3).contains(&density)
-            })
+            && [self.density_g_per_m3, self.poured_g_per_m3]
+                .into_iter()
+                .flatten()
+                .all(|density| (DENSITY_MIN_G_PER_M3..=DENSITY_MAX_G_PER_M3).contains(&density))
     }
 }
 

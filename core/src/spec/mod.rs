@@ -44,6 +44,9 @@ pub struct Liquid<'s> {
     pub density_g_per_m3: Option<u32>,
     /// The temperature of that measurement, hundredths of a degree Celsius.
     pub density_at_centi_c: i16,
+    /// The density at the temperature the bottle is poured at, grams per cubic metre, where that
+    /// is not 20 degC; for drinks whose volumes are meant as poured.
+    pub poured_g_per_m3: Option<u32>,
     /// The allergen groups the author marked: bit n-1 for group n of Regulation (EU)
     /// No 1169/2011, Annex II.
     pub allergens: u16,
@@ -96,6 +99,8 @@ pub struct Drink<'s> {
     pub vessel: Vessel,
     /// What it is served in.
     pub glass: Vessel,
+    /// Its volumes are those at the temperature each bottle is poured at, not at 20 degC.
+    pub as_poured: bool,
     /// How many steps it takes.
     pub steps: u8,
 }

@@ -16,8 +16,7 @@ pub struct Reading {
 }
 
 impl Reading {
-    /// What `mass` of a liquid is in `unit`, for a liquid of which one millilitre at 20 degC
-    /// shows as `shown_g_per_ml` grams on the scale.
+    /// What `mass` of a liquid is in `unit`, for a liquid of which one millilitre shows as `shown_g_per_ml` grams on the scale.
     ///
     /// Ounces to hundredths; millilitres whole, to tenths below 10; centilitres to tenths, to
     /// hundredths below 1; grams to tenths. Dashes, barspoons, drops and pieces are counted,

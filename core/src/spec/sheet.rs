@@ -27,7 +27,7 @@ use super::limits::{DRINKS_MAX, LIQUIDS_MAX, SHEET_BYTES_MAX};
 use super::{Drink, DrinkId, House, Liquid, LiquidId, Step};
 
 /// The first bytes, version included.
-const MAGIC: [u8; 5] = *b"PWSH\x01";
+const MAGIC: [u8; 5] = *b"PWSH\x02";
 /// Where the records begin.
 const HEADER: usize = 12;
 /// How long the checksum is.

@@ -1,7 +1,10 @@
 //! From the sheet to what the scale should show.
 
 use super::{Amount, House, Liquid, Quantity};
-use crate::liquid::{Composition, LiquidError, Measured, Target, target, target_shown};
+use crate::liquid::{
+    Composition, LiquidError, Measured, Target, shown_over_mass, target, target_poured,
+    target_shown,
+};
 
 impl Liquid<'_> {
     /// What the liquid is made of, for the models in [`crate::liquid`].
@@ -17,12 +20,17 @@ impl Liquid<'_> {
         }
     }
 
-    /// The grams a scale shows for one millilitre at 20 degC, air buoyancy included.
+    /// The grams a scale shows for one millilitre, air buoyancy included: at 20 degC, or as it is
+    /// poured.
     ///
     /// # Errors
     /// [`LiquidError`] when the liquid has no density.
-    pub fn shown_g_per_ml(&self) -> Result<f64, LiquidError> {
-        target(1.0, &self.composition()).map(|of_one| of_one.shown_g)
+    pub fn shown_g_per_ml(&self, as_poured: bool) -> Result<f64, LiquidError> {
+        let density = match self.poured_g_per_m3 {
+            Some(density) if as_poured => f64::from(density) / 1_000.0,
+            _ => self.composition().density(20.0)?.density,
+        };
+        Ok(density / 1_000.0 * shown_over_mass(density))
     }
 }
 
@@ -38,6 +46,21 @@ impl Amount {
             Quantity::Volume(ul) => target(f64::from(ul) / 1_000.0, &liquid),
             Quantity::Mass(mg) => target_shown(f64::from(mg) / 1_000.0, &liquid),
             Quantity::Count(_) => target(0.0, &liquid),
+        }
+    }
+
+    /// The same where volumes are meant as poured; the volume told is the one at 20 degC.
+    ///
+    /// # Errors
+    /// As [`Amount::target`].
+    pub fn target_poured(&self, liquid: &Liquid<'_>, house: &House) -> Result<Target, LiquidError> {
+        match (self.in_house(house).quantity, liquid.poured_g_per_m3) {
+            (Quantity::Volume(ul), Some(density)) => target_poured(
+                f64::from(ul) / 1_000.0,
+                f64::from(density) / 1_000.0,
+                &liquid.composition(),
+            ),
+            _ => self.target(liquid, house),
         }
     }
 

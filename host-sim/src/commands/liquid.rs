@@ -1,16 +1,19 @@
 //! `liquid`: what one liquid weighs.
 
-use std::fmt::Write as _;
+mod page;
+
 use std::io::{self, Write};
 
 use clap::{Args, ValueEnum};
 use pennyweight_core::liquid::{
-    Composition, Estimate, LiquidError, Measured, Model, Target, target,
+    Composition, Estimate, LiquidError, Measured, Target, dairy, honey, saline, target,
 };
 use serde::Serialize;
 
 use super::events::write_json;
 use super::failure::Failure;
+use page::named;
+pub use page::{lines, page};
 
 /// The density of one liquid, and the mass of a volume of it.
 ///
@@ -24,12 +27,24 @@ pub struct LiquidArgs {
     /// Strength, degrees US proof (twice the percentage by volume at 60 degF)
     #[arg(long, conflicts_with = "abv", allow_negative_numbers = true)]
     pub proof: Option<f64>,
+    /// Strength, percent by mass
+    #[arg(long, value_name = "PERCENT", conflicts_with_all = ["abv", "proof"], allow_negative_numbers = true)]
+    pub abw: Option<f64>,
     /// Sugar, grams per litre at 20 degC
     #[arg(long, value_name = "G_PER_L", allow_negative_numbers = true)]
     pub sugar: Option<f64>,
     /// A syrup: sugar, percent by mass
-    #[arg(long, conflicts_with_all = ["sugar", "abv", "proof"], allow_negative_numbers = true)]
+    #[arg(long, conflicts_with_all = ["sugar", "abv", "proof", "abw"], allow_negative_numbers = true)]
     pub brix: Option<f64>,
+    /// A saline: salt, percent by mass
+    #[arg(long, value_name = "PERCENT", conflicts_with_all = ALONE, allow_negative_numbers = true)]
+    pub salt: Option<f64>,
+    /// Milk or cream: fat, percent by mass
+    #[arg(long, value_name = "PERCENT", conflicts_with_all = ALONE, conflicts_with = "salt", allow_negative_numbers = true)]
+    pub fat: Option<f64>,
+    /// Honey: water, percent by mass
+    #[arg(long, value_name = "PERCENT", conflicts_with_all = ALONE, conflicts_with_all = ["salt", "fat"], allow_negative_numbers = true)]
+    pub honey_water: Option<f64>,
     /// Temperature of the liquid, degC
     #[arg(
         long,
@@ -42,21 +57,29 @@ pub struct LiquidArgs {
     #[arg(long, value_name = "KG_PER_M3", allow_negative_numbers = true)]
     pub density: Option<f64>,
     /// Find what the measured density tells
-    #[arg(long, value_name = "WHAT", requires = "density", conflicts_with_all = ["abv", "proof", "brix"])]
+    #[arg(long, value_name = "WHAT", requires = "density", conflicts_with_all = ["brix", "salt", "fat", "honey_water"])]
     pub solve: Option<Unknown>,
     /// Also the mass of so many millilitres (at 20 degC)
     #[arg(long, allow_negative_numbers = true)]
     pub ml: Option<f64>,
+    /// Print the lines that describe it in a sheet, to paste below its [liquid.NAME]
+    #[arg(long, conflicts_with = "json")]
+    pub lines: bool,
     /// Print one JSON document instead of text
     #[arg(long)]
     pub json: bool,
 }
+
+/// What salt, fat or the water in honey does not stand beside.
+const ALONE: [&str; 5] = ["abv", "abw", "proof", "sugar", "brix"];
 
 /// What a density can be solved for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Unknown {
     /// The strength by volume, the sugar being known
     Abv,
+    /// The sugar, the strength being known
+    Sugar,
 }
 
 /// What is found about a liquid.
@@ -96,6 +119,8 @@ pub fn run(args: &LiquidArgs) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
     if args.json {
         write_json(&mut out, &answer)
+    } else if args.lines {
+        out.write_all(lines(args, &answer).as_bytes())
     } else {
         out.write_all(page(&answer).as_bytes())
     }
@@ -107,18 +132,18 @@ pub fn run(args: &LiquidArgs) -> Result<(), Failure> {
 /// # Errors
 /// Bad input, naming the option, its bound and what to do.
 pub fn answer(args: &LiquidArgs) -> Result<Answer, Failure> {
-    let liquid = described(args)?;
+    let liquid = described(args).map_err(|trouble| trouble.told(args))?;
     let Estimate {
         density,
         sigma_percent,
         model,
         ..
-    } = liquid.density(args.temp).map_err(refused)?;
+    } = estimate(args, &liquid).map_err(|error| refused(args, error))?;
     let target = args
         .ml
         .map(|ml| target(ml, &liquid))
         .transpose()
-        .map_err(refused)?;
+        .map_err(|error| refused(args, error))?;
     let (model, source) = named(model);
     Ok(Answer {
         density_kg_m3: density,
@@ -134,59 +159,156 @@ pub fn answer(args: &LiquidArgs) -> Result<Answer, Failure> {
     })
 }
 
+/// Why the options describe no liquid.
+enum Trouble {
+    Liquid(LiquidError),
+    Options {
+        place: &'static str,
+        cause: &'static str,
+        remedy: &'static str,
+    },
+}
+
+impl From<LiquidError> for Trouble {
+    fn from(error: LiquidError) -> Self {
+        Self::Liquid(error)
+    }
+}
+
+impl Trouble {
+    fn told(self, args: &LiquidArgs) -> Failure {
+        match self {
+            Self::Liquid(error) => refused(args, error),
+            Self::Options {
+                place,
+                cause,
+                remedy,
+            } => Failure::bad_input(NO_ANSWER, place, cause, remedy),
+        }
+    }
+}
+
+/// The density at the temperature asked for, by what describes the liquid.
+fn estimate(args: &LiquidArgs, liquid: &Composition) -> Result<Estimate, LiquidError> {
+    match (args.density, args.salt, args.fat, args.honey_water) {
+        (None, Some(salt), _, _) => saline::density(salt, args.temp),
+        (None, _, Some(fat), _) => dairy::density(fat, args.temp),
+        (None, _, _, Some(water)) => honey::density(water, args.temp),
+        _ => liquid.density(args.temp),
+    }
+}
+
 /// The liquid the options describe.
-fn described(args: &LiquidArgs) -> Result<Composition, Failure> {
-    let sugar_g_per_l = args.sugar.unwrap_or(0.0);
-    if let Some(Unknown::Abv) = args.solve {
-        let density = args.density.ok_or_else(|| {
-            Failure::bad_input(
-                NO_ANSWER,
-                "--solve abv",
-                "a strength is found from a density, and none is given",
-                "measure the density and give it as --density",
-            )
-        })?;
-        return Composition::from_density(density, args.temp, sugar_g_per_l).map_err(refused);
+fn described(args: &LiquidArgs) -> Result<Composition, Trouble> {
+    if let Some(unknown) = args.solve {
+        return solved(args, unknown);
     }
-    let mut liquid = if let Some(brix) = args.brix {
-        Composition::from_brix(brix)
-    } else if let Some(proof) = args.proof {
-        Composition::from_proof(proof)
-    } else {
-        Ok(Composition {
-            strength: args.abv.unwrap_or(0.0) / 100.0,
-            ..Composition::default()
-        })
-    }
-    .map_err(refused)?;
-    if args.brix.is_none() {
-        liquid.sugar_g_per_l = sugar_g_per_l;
-    }
-    let told = [args.abv, args.proof, args.sugar, args.brix, args.density];
-    if told.iter().all(Option::is_none) {
-        return Err(Failure::bad_input(
-            NO_ANSWER,
-            "the options",
-            "no liquid is described",
-            "give --abv or --proof, --sugar or --brix, or --density (water is --abv 0)",
-        ));
-    }
-    liquid.measured = args.density.map(|density| Measured {
+    let measured = args.density.map(|density| Measured {
         density,
         at: args.temp,
     });
+    let sugar_g_per_l = args.sugar.unwrap_or(0.0);
+    let mut liquid = if let Some(salt) = args.salt {
+        saline::liquid(salt)?
+    } else if let Some(fat) = args.fat {
+        dairy::liquid(fat)?
+    } else if let Some(water) = args.honey_water {
+        honey::liquid(water)?
+    } else if let Some(brix) = args.brix {
+        Composition::from_brix(brix)?
+    } else if let Some(abw) = args.abw {
+        Composition::from_abw(abw, sugar_g_per_l, measured)?
+    } else {
+        Composition {
+            strength: strength(args)?.unwrap_or(0.0),
+            sugar_g_per_l,
+            measured: None,
+        }
+    };
+    let told = [
+        args.abv,
+        args.abw,
+        args.proof,
+        args.sugar,
+        args.brix,
+        args.salt,
+        args.fat,
+        args.honey_water,
+        args.density,
+    ];
+    if told.iter().all(Option::is_none) {
+        return Err(Trouble::Options {
+            place: "the options",
+            cause: "no liquid is described",
+            remedy: "give --abv, --abw or --proof, --sugar or --brix, --salt, --fat, \
+                     --honey-water, or --density (water is --abv 0)",
+        });
+    }
+    liquid.measured = measured.or(liquid.measured);
     Ok(liquid)
+}
+
+/// Strength by volume as --abv or --proof state it.
+fn strength(args: &LiquidArgs) -> Result<Option<f64>, LiquidError> {
+    match (args.abv, args.proof) {
+        (Some(abv), _) => Ok(Some(abv / 100.0)),
+        (None, Some(proof)) => Composition::from_proof(proof).map(|spirit| Some(spirit.strength)),
+        (None, None) => Ok(None),
+    }
+}
+
+/// The liquid that the measured density tells of.
+fn solved(args: &LiquidArgs, unknown: Unknown) -> Result<Composition, Trouble> {
+    let Some(density) = args.density else {
+        return Err(Trouble::Options {
+            place: "--solve",
+            cause: "strength and sugar are found from a density, and none is given",
+            remedy: "measure the density and give it as --density",
+        });
+    };
+    let strong = args.abv.or(args.abw).or(args.proof).is_some();
+    match unknown {
+        Unknown::Abv if strong => Err(Trouble::Options {
+            place: "--solve abv",
+            cause: "the strength is to be found, and yet it is given",
+            remedy: "leave out --abv, --abw and --proof, or use --solve sugar",
+        }),
+        Unknown::Abv => {
+            let sugar_g_per_l = args.sugar.unwrap_or(0.0);
+            Ok(Composition::from_density(
+                density,
+                args.temp,
+                sugar_g_per_l,
+            )?)
+        }
+        Unknown::Sugar if args.sugar.is_some() => Err(Trouble::Options {
+            place: "--solve sugar",
+            cause: "the sugar is to be found, and yet it is given",
+            remedy: "leave out --sugar, or use --solve abv",
+        }),
+        Unknown::Sugar if args.abw.is_some() => Err(Trouble::Options {
+            place: "--solve sugar",
+            cause: "the strength by volume is needed, and --abw is by mass",
+            remedy: "give --abv or --proof",
+        }),
+        Unknown::Sugar => {
+            let strength = strength(args)?.unwrap_or(0.0);
+            Ok(Composition::sugar_from_density(
+                density, args.temp, strength,
+            )?)
+        }
+    }
 }
 
 /// What fails when the options do not describe a liquid.
 const NO_ANSWER: &str = "there is no telling what the liquid weighs";
 
 /// A refusal with its place, its likely cause and what to do.
-fn refused(error: LiquidError) -> Failure {
+fn refused(args: &LiquidArgs, error: LiquidError) -> Failure {
     let (place, remedy) = match error {
         LiquidError::NotANumber => ("the options", "give every figure as a plain decimal number"),
         LiquidError::Strength(_) => (
-            "--abv or --proof",
+            "--abv, --abw or --proof",
             "--abv is percent by volume (40, not 0.4); for degrees proof use --proof",
         ),
         LiquidError::Sugar(_) => (
@@ -212,56 +334,27 @@ fn refused(error: LiquidError) -> Failure {
             "--density",
             "if the liquid holds sugar, say how much with --sugar; check --temp",
         ),
+        LiquidError::NoSugar { .. } if args.abv.or(args.proof).is_none() => (
+            "--density and the strength",
+            "no strength is given, so none was reckoned with: give it as --abv",
+        ),
+        LiquidError::NoSugar { .. } => (
+            "--density and --abv",
+            "check both, and --temp: sugar makes a spirit denser, never lighter",
+        ),
+        LiquidError::Salt(_) => (
+            "--salt",
+            "--salt is percent by mass: 20 g to 80 g of water is 20; water holds no more than 26",
+        ),
+        LiquidError::Fat(_) => ("--fat", "--fat is percent by mass, as on the carton"),
+        LiquidError::HoneyWater(_) => (
+            "--honey-water",
+            "--honey-water is percent by mass (17.5 is usual); weigh it and give --density instead",
+        ),
         LiquidError::Volume(_) => ("--ml", "give the volume of one pour or batch"),
         LiquidError::Mass(_) | LiquidError::Pressure(_) | LiquidError::Humidity(_) => {
             ("the options", "check the figures")
         }
     };
     Failure::bad_input(NO_ANSWER, place, error.to_string(), remedy)
-}
-
-/// A model in a word, and where it is published.
-fn named(model: Model) -> (&'static str, &'static str) {
-    match model {
-        Model::OimlR22 => ("oiml_r22", "OIML R 22 (1975), general formula"),
-        Model::IcumsaSps4 => ("icumsa_sps4", "ICUMSA SPS-4, sucrose solutions"),
-        Model::Tabarie => (
-            "tabarie",
-            "Tabarie's relation (OIV-MA-AS2-03B) over OIML R 22 and ICUMSA SPS-4",
-        ),
-        Model::Measured => ("measured", "as measured"),
-    }
-}
-
-/// The answer as a few aligned lines.
-#[must_use]
-pub fn page(answer: &Answer) -> String {
-    let mut text = String::new();
-    let mut line = |head: &str, body: String| {
-        // Writing to a String cannot fail.
-        let _ = writeln!(text, "{head:<12} {body}");
-    };
-    line(
-        "liquid",
-        format!(
-            "{:.2} % vol, {:.1} g/l sugar",
-            answer.abv_percent, answer.sugar_g_per_l
-        ),
-    );
-    line("temperature", format!("{:.1} degC", answer.temperature_c));
-    line(
-        "density",
-        format!(
-            "{:.2} kg/m3 \u{b1} {:.2} % (one standard uncertainty)",
-            answer.density_kg_m3, answer.sigma_percent
-        ),
-    );
-    line("source", answer.source.to_owned());
-    if let (Some(ml), Some(mass), Some(shown)) = (answer.ml, answer.mass_g, answer.shown_g) {
-        line(
-            "amount",
-            format!("{ml} ml at 20 degC weigh {mass:.3} g; a scale shows {shown:.3} g"),
-        );
-    }
-    text
 }

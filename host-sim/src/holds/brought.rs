@@ -50,7 +50,12 @@ pub(super) fn lines<'s>(
             let brought = brought_in(line)
                 .and_then(|(id, amount)| Some((id, amount, sheet.liquid(id)?)))
                 .map(|(id, amount, liquid)| {
-                    let target = amount.target(&liquid.as_liquid(), &sheet.house())?;
+                    let (packed, house) = (liquid.as_liquid(), sheet.house());
+                    let target = if drink.as_poured {
+                        amount.target_poured(&packed, &house)?
+                    } else {
+                        amount.target(&packed, &house)?
+                    };
                     Ok(Brought {
                         id,
                         liquid,

@@ -5,6 +5,7 @@ use pennyweight_core::spec::{CARD_TOLERANCE, CardAmount, Quantity, Unit};
 use serde::Serialize;
 
 use super::brought::{Brought, Line};
+use crate::sheet::counted;
 
 /// Both cards of a drink.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -77,12 +78,21 @@ pub(super) fn card(lines: &[Line<'_>]) -> Result<Card, LiquidError> {
     })
 }
 
+/// `2 dashes`, `33 g`: what stays as it is written.
+fn in_words(brought: &Brought<'_>) -> String {
+    match brought.amount.quantity {
+        Quantity::Count(count) => counted(count, brought.amount.unit),
+        Quantity::Mass(mg) => format!("{} g", f64::from(mg) / 1000.0),
+        Quantity::Volume(ul) => format!("{} ml", f64::from(ul) / 1000.0),
+    }
+}
+
 impl CardLine {
     fn new(brought: &Brought<'_>) -> Self {
         let liquid = brought.liquid.name.clone();
         let Quantity::Volume(ul) = brought.amount.quantity else {
             // Grams, dashes and pieces stay as they are on either card.
-            let counted = brought.counted();
+            let counted = in_words(brought);
             return Self {
                 liquid,
                 ml: counted.clone(),

@@ -3,7 +3,7 @@
 use pennyweight_core::Mode;
 use pennyweight_core::liquid::stand_in::Profile;
 use pennyweight_core::liquid::{Contents, LiquidError, Mixture, STANDARD_DRINKS};
-use pennyweight_core::spec::Family;
+use pennyweight_core::spec::Step;
 use serde::Serialize;
 
 use super::brought::{Brought, Line, Stage, lines};
@@ -11,7 +11,7 @@ use super::card::{Card, card};
 use super::dilution::{DilutionHolds, chilled};
 use super::fit::{Fit, most_ice_g};
 use super::step::{StepHolds, poured_sigma_g, step};
-use crate::sheet::{HouseDrink, HouseSheet, allergen_words, is_raw_egg, vessel_word};
+use crate::sheet::{HouseDrink, HouseSheet, allergen_words, vessel_word};
 
 /// What a drink holds, as estimates.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -139,9 +139,9 @@ pub fn drink_holds(
             })
             .collect(),
         allergens: allergen_words(allergens),
-        raw_egg: brought().any(|one| one.liquid.family == Family::Whole && is_raw_egg(one.liquid)),
+        raw_egg: brought().any(|one| one.liquid.is_raw_egg()),
         card: card(&lines)?,
-        fit: fits(drink, in_vessel, in_glass),
+        fit: fits(sheet, drink, in_vessel, in_glass),
     })
 }
 
@@ -187,18 +187,18 @@ pub(super) fn profile(brought: Brought<'_>) -> Profile {
 pub(super) const ETHANOL_G_PER_L: f64 = 789.24;
 
 /// The vessel with its ice, and the glass without, where the drink is strained into it.
-fn fits(drink: &HouseDrink, in_vessel_ml: f64, in_glass_ml: f64) -> Vec<Fit> {
+fn fits(sheet: &HouseSheet, drink: &HouseDrink, in_vessel_ml: f64, in_glass_ml: f64) -> Vec<Fit> {
     let ice_g = most_ice_g(drink);
     let strained = drink
         .build
         .iter()
-        .any(|line| line.step() == pennyweight_core::spec::Step::Strain);
+        .any(|line| line.step() == Step::Strain);
     if strained {
         vec![
-            Fit::new(drink.vessel, in_vessel_ml, ice_g),
-            Fit::new(drink.glass, in_glass_ml, 0.0),
+            Fit::new(sheet, drink.vessel, in_vessel_ml, ice_g),
+            Fit::new(sheet, drink.glass, in_glass_ml, 0.0),
         ]
     } else {
-        vec![Fit::new(drink.vessel, in_glass_ml.max(in_vessel_ml), ice_g)]
+        vec![Fit::new(sheet, drink.vessel, in_glass_ml.max(in_vessel_ml), ice_g)]
     }
 }

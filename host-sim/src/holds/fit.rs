@@ -3,7 +3,7 @@
 use pennyweight_core::spec::{Step, Vessel};
 use serde::Serialize;
 
-use crate::sheet::{HouseDrink, vessel_word};
+use crate::sheet::{HouseDrink, HouseSheet, vessel_word};
 
 /// Density of ice at 0 degC, g/ml (IAPWS R10-06: 916.72 kg/m3).
 const ICE_G_PER_ML: f64 = 0.916_72;
@@ -26,8 +26,8 @@ pub struct Fit {
 }
 
 impl Fit {
-    pub(super) fn new(vessel: Vessel, liquid_ml: f64, ice_g: f64) -> Self {
-        let brimful_ml = f64::from(vessel.brimful_ml());
+    pub(super) fn new(sheet: &HouseSheet, vessel: Vessel, liquid_ml: f64, ice_g: f64) -> Self {
+        let brimful_ml = sheet.brimful_ml(vessel);
         let room_ml = brimful_ml - liquid_ml - ice_g / ICE_G_PER_ML;
         Self {
             vessel: vessel_word(vessel),

@@ -14,5 +14,5 @@ pub use card::{Card, CardLine};
 pub use dilution::{DilutionHolds, Floor};
 pub use drink::{DrinkHolds, LiquidHolds, StandardDrinks, drink_holds};
 pub use fit::Fit;
-pub use stand_in::{StandIn, StandIns, stand_ins};
+pub use stand_in::{DrinkWith, Instead, StandIn, StandIns, stand_ins};
 pub use step::{StepHolds, Unresolved};

@@ -3,7 +3,7 @@
 use pennyweight_core::Mode;
 use pennyweight_core::limits::{SETTLE_G, UNSEEN_G, VERDICT_SIGMA_SHARE};
 use pennyweight_core::pour::{Band, Judge};
-use pennyweight_core::spec::{Family, Unit};
+use pennyweight_core::spec::{Family, Quantity, Unit};
 use pennyweight_core::units::Grams;
 use serde::Serialize;
 
@@ -25,6 +25,9 @@ pub struct StepHolds {
     /// One standard deviation of the density, percent.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub density_sigma_percent: Option<f64>,
+    /// Where the density comes from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub density_from: Option<&'static str>,
     /// Why the scale cannot judge it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub unresolved: Option<Unresolved>,
@@ -64,7 +67,9 @@ pub(super) fn step(line: &Line<'_>, mode: Mode) -> StepHolds {
         tolerance_g: judged.map(|judge| f64::from(judge.tolerance.0)),
         density_sigma_percent: line
             .brought
-            .map(|brought| brought.target.estimate.sigma_percent),
+            .and_then(|brought| brought.liquid.estimate(20.0).ok())
+            .map(|estimate| estimate.sigma_percent),
+        density_from: line.brought.map(|brought| brought.liquid.basis.sentence()),
         unresolved: line
             .brought
             .zip(judged)
@@ -116,7 +121,7 @@ pub(super) fn poured_sigma_g(brought: &Brought<'_>, mode: Mode, spreads: &Spread
     match each_ul {
         Some(each_ul) => {
             let count = match brought.amount.quantity {
-                pennyweight_core::spec::Quantity::Count(count) => f64::from(count),
+                Quantity::Count(count) => f64::from(count),
                 _ => 1.0,
             };
             count.sqrt() * each_ul / 1000.0 * target.estimate.density / 1000.0

@@ -3,6 +3,7 @@
 //! | line | step |
 //! |---|---|
 //! | `45 ml rye`, `1 1/2 oz rye`, `12 g syrup` | pour; a liquid that pours as soda is topped up |
+//! | `2 parts rye` | pour; a share of the drink's `total` |
 //! | `2 dashes bitters`, `1 barspoon syrup` | counted |
 //! | `1 egg white` | tipped in, for a liquid that pours as a whole |
 //! | `ice 120-180 g`, `120-180 g ice` | ice |
@@ -18,6 +19,7 @@ use super::fields::{Reader, Written, did_you_mean, quoted};
 use super::house_sheet::{Action, HouseLiquid, find_liquid};
 use super::liquids::panel_text;
 use super::near::nearest;
+use super::parts::is_part;
 use super::words::counted;
 
 const UNIT_WORDS: [&str; 10] = [
@@ -34,11 +36,13 @@ const UNIT_WORDS: [&str; 10] = [
 ];
 const VERBS: [&str; 6] = ["stir", "shake", "dry shake", "strain", "ice", "note:"];
 
-/// What this line asks for, of the liquids on the shelf; nothing when it holds a mistake.
+/// What this line asks for, of the liquids on the shelf; nothing when it holds a mistake. `part` is
+/// what a line in parts comes to.
 pub(super) fn read(
     reader: &mut Reader<'_>,
     line: &Written,
     shelf: &[HouseLiquid],
+    part: Option<Amount>,
 ) -> Option<Action> {
     let text = line.text.as_str();
     let first = text.split_whitespace().next().unwrap_or("");
@@ -77,7 +81,7 @@ pub(super) fn read(
                 .filter(|range| range.ends_with(' '))
             {
                 Some(range) => ice(reader, line, text.get(..range.len()).unwrap_or("").trim()),
-                None => ingredient(reader, line, shelf),
+                None => ingredient(reader, line, shelf, part),
             }
         }
         _ => {
@@ -178,22 +182,28 @@ fn ice(reader: &mut Reader<'_>, line: &Written, range: &str) -> Option<Action> {
     }
 }
 
-fn ingredient(reader: &mut Reader<'_>, line: &Written, shelf: &[HouseLiquid]) -> Option<Action> {
+fn ingredient(
+    reader: &mut Reader<'_>,
+    line: &Written,
+    shelf: &[HouseLiquid],
+    part: Option<Amount>,
+) -> Option<Action> {
     let text = line.text.as_str();
     let unit_at = text.find(char::is_alphabetic).unwrap_or(text.len());
     let (number, words) = text.split_at(unit_at);
     let unit_word = unit_word(words);
+    if is_part(unit_word) {
+        let words = after_of(words.get(unit_word.len()..).unwrap_or(""));
+        let (id, liquid) = liquid(reader, line, text.len() - words.len(), words, shelf)?;
+        // Without an amount, what is wrong has been told.
+        return Some(pour(id, liquid, part?));
+    }
     let Some(unit) = Unit::parse(unit_word) else {
         return without_unit(reader, line, shelf, number, words);
     };
     let amount_end = unit_at + unit_word.len();
     let amount_text = text.get(..amount_end).unwrap_or(text);
-    let rest = text.get(amount_end..).unwrap_or("");
-    let rest = rest.trim_start();
-    let liquid_word = match rest.get(..3) {
-        Some(of) if of.eq_ignore_ascii_case("of ") => rest.get(3..).unwrap_or("").trim_start(),
-        _ => rest,
-    };
+    let liquid_word = after_of(text.get(amount_end..).unwrap_or(""));
     let liquid = liquid(
         reader,
         line,
@@ -222,13 +232,24 @@ fn ingredient(reader: &mut Reader<'_>, line: &Written, shelf: &[HouseLiquid]) ->
             text: format!("{} {}", counted(count, unit), liquid.name),
         }),
         (Unit::Piece, Quantity::Count(count)) => whole(reader, line, id, liquid, count),
-        _ => {
-            let step = match liquid.family {
-                Family::Soda => Step::Soda { liquid: id, amount },
-                _ => Step::Pour { liquid: id, amount },
-            };
-            Some(step.into())
-        }
+        _ => Some(pour(id, liquid, amount)),
+    }
+}
+
+fn pour(id: LiquidId, liquid: &HouseLiquid, amount: Amount) -> Action {
+    match liquid.family {
+        Family::Soda => Step::Soda { liquid: id, amount },
+        _ => Step::Pour { liquid: id, amount },
+    }
+    .into()
+}
+
+/// What follows a unit, without an "of" in front.
+pub(super) fn after_of(rest: &str) -> &str {
+    let rest = rest.trim_start();
+    match rest.get(..3) {
+        Some(of) if of.eq_ignore_ascii_case("of ") => rest.get(3..).unwrap_or("").trim_start(),
+        _ => rest,
     }
 }
 
@@ -347,7 +368,7 @@ fn unknown(reader: &mut Reader<'_>, line: &Written, first: &str, shelf: &[HouseL
 }
 
 /// The unit at the front of `words`, which may take two of them.
-fn unit_word(words: &str) -> &str {
+pub(super) fn unit_word(words: &str) -> &str {
     let two_words = ["fl oz", "fl. oz."];
     let long = two_words.iter().find_map(|unit| {
         words

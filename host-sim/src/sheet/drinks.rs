@@ -6,9 +6,11 @@ use toml::de::{DeTable, DeValue};
 
 use super::build_line;
 use super::fields::{Reader, Section, Written, did_you_mean, listed, quoted};
+use super::house::as_poured;
 use super::house_sheet::{BuildLine, HouseDrink, HouseLiquid};
 use super::liquids::panel_text;
 use super::near::plain;
+use super::parts;
 use super::words::{VESSELS, vessel_word};
 
 /// The drinks in the order of the text.
@@ -16,6 +18,7 @@ pub(super) fn read(
     reader: &mut Reader<'_>,
     root: &DeTable<'_>,
     shelf: &[HouseLiquid],
+    house_as_poured: bool,
 ) -> Vec<HouseDrink> {
     let right = "write [[drink]] and its keys below it, once a drink";
     let Some(value) = root.get("drink") else {
@@ -42,7 +45,7 @@ pub(super) fn read(
             continue;
         };
         let section = Section { table, at };
-        let drink = drink(reader, &section, shelf);
+        let drink = drink(reader, &section, shelf, house_as_poured);
         let same = |other: &HouseDrink| plain(&other.name) == plain(&drink.name);
         if !drink.name.is_empty() && drinks.iter().any(same) {
             let at = table.get("name").map_or(at, |name| name.span().start);
@@ -54,8 +57,13 @@ pub(super) fn read(
     drinks
 }
 
-fn drink(reader: &mut Reader<'_>, section: &Section<'_, '_>, shelf: &[HouseLiquid]) -> HouseDrink {
-    let known = ["name", "vessel", "glass", "build"];
+fn drink(
+    reader: &mut Reader<'_>,
+    section: &Section<'_, '_>,
+    shelf: &[HouseLiquid],
+    house_as_poured: bool,
+) -> HouseDrink {
+    let known = ["name", "vessel", "glass", "volumes", "total", "build"];
     reader.unknown_keys(section.table, &known, "in a drink");
     let name = needed(reader, section, "name", "write name = \"its name\"");
     if let Some(name) = &name {
@@ -76,14 +84,18 @@ fn drink(reader: &mut Reader<'_>, section: &Section<'_, '_>, shelf: &[HouseLiqui
         .collect();
     check_glass(reader, section, vessel, glass.zip(glass_at), &strains);
     let vessel = vessel.unwrap_or(Vessel::Rocks);
+    let as_poured = as_poured(reader, section).unwrap_or(house_as_poured);
+    let amounts = parts::amounts(reader, section, &lines);
     HouseDrink {
         name: name.map(|name| name.text).unwrap_or_default(),
         vessel,
         glass: glass.unwrap_or(vessel),
+        as_poured,
         build: lines
             .iter()
-            .filter_map(|line| {
-                let action = build_line::read(reader, line, shelf)?;
+            .zip(amounts)
+            .filter_map(|(line, part)| {
+                let action = build_line::read(reader, line, shelf, part)?;
                 let written = line.text.trim().to_owned();
                 Some(BuildLine { written, action })
             })

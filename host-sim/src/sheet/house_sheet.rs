@@ -1,24 +1,32 @@
 //! A sheet, read and found right.
 
+use pennyweight_core::liquid::{
+    Composition, Estimate, LiquidError, Measured, dairy, honey, saline,
+};
 use pennyweight_core::spec::limits::SHEET_BYTES_MAX;
 use pennyweight_core::spec::{
     Drink, Family, House, Liquid, LiquidId, Packer, Sheet, SheetError, Step, Vessel,
 };
 
+use super::bar::{Bar, BarIce};
+use super::house::{HouseTable, Spreads};
 use super::near::plain;
+use super::words::EGG;
 
 /// A sheet in which no mistake was found, together with its packed form.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct HouseSheet {
     name: String,
     house: House,
+    spreads: Spreads,
+    bar: Bar,
     liquids: Vec<HouseLiquid>,
     drinks: Vec<HouseDrink>,
     packed: Vec<u8>,
 }
 
 /// A liquid of the house; see [`Liquid`] for the units.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct HouseLiquid {
     /// The word the builds use.
     pub key: String,
@@ -38,6 +46,53 @@ pub struct HouseLiquid {
     pub allergens: u16,
     /// What one of them weighs, milligrams, if it is tipped in as a whole.
     pub each_mg: u32,
+    /// Acid, grams per litre at 20 degC, as citric acid.
+    pub acid_g_per_l: f64,
+    /// What it tastes of, in the author's words, lower case.
+    pub tags: Vec<String>,
+    /// The temperature the bottle is poured at, degC.
+    pub temp_c: f64,
+    /// What its density goes by.
+    pub basis: Basis,
+    /// The salt, the fat or the water, percent by mass, that this basis goes by.
+    pub(super) basis_percent: f64,
+}
+
+/// What the density of a liquid goes by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Basis {
+    /// Strength and sugar as the label states them.
+    Label,
+    /// A measured density.
+    Measured,
+    /// Percent of salt in water.
+    Saline,
+    /// Percent of fat in milk or cream.
+    Dairy,
+    /// Percent of water in honey.
+    Honey,
+    /// What the house made it of.
+    MadeOf,
+}
+
+impl Basis {
+    /// Where the density comes from, in a sentence.
+    #[must_use]
+    pub const fn sentence(self) -> &'static str {
+        match self {
+            Self::Label => {
+                "from strength and sugar, by OIML R 22, ICUMSA SPS-4 and Tabarie's relation"
+            }
+            Self::Measured => "as measured",
+            Self::Saline => "from its salt, by the model of Laliberte and Cooper (2004)",
+            Self::Dairy => {
+                "from its fat, by the component formula of the milk industry, its other solids \
+                 assumed"
+            }
+            Self::Honey => "from its water, by a straight line from memory",
+            Self::MadeOf => "from what it is made of, mixed by mass",
+        }
+    }
 }
 
 /// A drink of the house.
@@ -49,6 +104,8 @@ pub struct HouseDrink {
     pub vessel: Vessel,
     /// What it is served in.
     pub glass: Vessel,
+    /// Its volumes are those at the temperature each bottle is poured at, not at 20 degC.
+    pub as_poured: bool,
     /// Its build, a line a step.
     pub build: Vec<BuildLine>,
 }
@@ -82,13 +139,13 @@ pub(super) enum Action {
 impl HouseSheet {
     /// Packs what was read.
     pub(super) fn new(
-        name: String,
-        house: House,
+        house: HouseTable,
+        bar: Bar,
         liquids: Vec<HouseLiquid>,
         drinks: Vec<HouseDrink>,
     ) -> Result<Self, SheetError> {
         let mut packed = vec![0; SHEET_BYTES_MAX];
-        let mut packer = Packer::new(&mut packed, &house)?;
+        let mut packer = Packer::new(&mut packed, &house.measures)?;
         for liquid in &liquids {
             packer.liquid(&liquid.as_liquid())?;
         }
@@ -101,8 +158,10 @@ impl HouseSheet {
         let used = packer.finish()?;
         packed.truncate(used);
         Ok(Self {
-            name,
-            house,
+            name: house.name,
+            house: house.measures,
+            spreads: house.spreads,
+            bar,
             liquids,
             drinks,
             packed,
@@ -135,6 +194,25 @@ impl HouseSheet {
         self.house
     }
 
+    /// How much the house measures vary from one to the next.
+    #[must_use]
+    pub fn spreads(&self) -> Spreads {
+        self.spreads
+    }
+
+    /// The ice drinks are chilled with.
+    #[must_use]
+    pub fn ice(&self) -> BarIce {
+        self.bar.ice
+    }
+
+    /// What `vessel` takes to the brim, millilitres: as the house has measured it, or the usual.
+    #[must_use]
+    pub fn brimful_ml(&self, vessel: Vessel) -> f64 {
+        let measured = self.bar.brimful_ml.iter().find(|(one, _)| *one == vessel);
+        measured.map_or(f64::from(vessel.brimful_ml()), |(_, ml)| *ml)
+    }
+
     /// The liquids, in the order of their numbers.
     #[must_use]
     pub fn liquids(&self) -> &[HouseLiquid] {
@@ -155,7 +233,8 @@ impl HouseSheet {
 }
 
 /// The liquid of this key or name, in either case, hyphens as spaces.
-pub(super) fn find_liquid(liquids: &[HouseLiquid], word: &str) -> Option<LiquidId> {
+#[must_use]
+pub fn find_liquid(liquids: &[HouseLiquid], word: &str) -> Option<LiquidId> {
     let word = plain(word);
     (0..=u8::MAX)
         .zip(liquids)
@@ -174,7 +253,58 @@ impl HouseLiquid {
             sugar_dg_per_l: self.sugar_dg_per_l,
             density_g_per_m3: self.density_g_per_m3,
             density_at_centi_c: self.density_at_centi_c,
+            // Without a density there the sheet has a mistake and is never packed.
+            poured_g_per_m3: (self.temp_c != 20.0)
+                .then(|| self.estimate(self.temp_c).ok())
+                .flatten()
+                .map(|estimate| (estimate.density * 1_000.0).round() as u32),
             allergens: self.allergens,
+        }
+    }
+
+    /// Its density at `celsius`, by what it goes by.
+    ///
+    /// # Errors
+    /// [`LiquidError`] naming the bound that was crossed.
+    pub fn estimate(&self, celsius: f64) -> Result<Estimate, LiquidError> {
+        let composition = self.as_composition();
+        match self.basis {
+            Basis::Label | Basis::Measured => composition.density(celsius),
+            Basis::Saline => saline::density(self.basis_percent, celsius),
+            Basis::Dairy => dairy::density(self.basis_percent, celsius),
+            Basis::Honey => honey::density(self.basis_percent, celsius),
+            Basis::MadeOf => {
+                let made = composition.density(celsius)?;
+                // No surer than the formula for such a liquid, where there is one.
+                let unmeasured = Composition {
+                    measured: None,
+                    ..composition
+                };
+                let formula = unmeasured.density(celsius).map_or(0.0, |e| e.sigma_percent);
+                Ok(Estimate {
+                    sigma_percent: made.sigma_percent.max(formula),
+                    ..made
+                })
+            }
+        }
+    }
+
+    /// A whole egg or part of one, which goes in unheated.
+    #[must_use]
+    pub fn is_raw_egg(&self) -> bool {
+        self.family == Family::Whole && self.allergens & EGG != 0
+    }
+
+    /// Strength, sugar and stated density, for the models of the core.
+    #[must_use]
+    pub fn as_composition(&self) -> Composition {
+        Composition {
+            strength: f64::from(self.abv_centi) / 10_000.0,
+            sugar_g_per_l: f64::from(self.sugar_dg_per_l) / 10.0,
+            measured: self.density_g_per_m3.map(|density| Measured {
+                density: f64::from(density) / 1_000.0,
+                at: f64::from(self.density_at_centi_c) / 100.0,
+            }),
         }
     }
 }
@@ -187,6 +317,7 @@ impl HouseDrink {
             name: &self.name,
             vessel: self.vessel,
             glass: self.glass,
+            as_poured: self.as_poured,
             // More than a drink may have fails to pack, as it should.
             steps: u8::try_from(self.build.len()).unwrap_or(u8::MAX),
         }
@@ -194,6 +325,14 @@ impl HouseDrink {
 }
 
 impl BuildLine {
+    /// The drops it asks for, of which liquid and how many.
+    pub(crate) fn drops(&self) -> Option<(LiquidId, u8)> {
+        match self.action {
+            Action::Drops { liquid, count, .. } => Some((liquid, count)),
+            Action::Figures(_) | Action::Note(_) => None,
+        }
+    }
+
     /// The step as the core knows it. Drops are a note there: the station waits for nothing
     /// that the scale cannot sense, and what little they bring in is in no record of a glass.
     #[must_use]

@@ -2,28 +2,46 @@
 
 use std::collections::HashMap;
 
-use pennyweight_core::liquid::{Composition, Measured};
+use pennyweight_core::liquid::Composition;
 use pennyweight_core::spec::Family;
 use pennyweight_core::spec::limits::{LIQUIDS_MAX, MASS_MAX_MG, NAME_MAX};
 use pennyweight_core::spec::{Amount, Quantity};
 use toml::de::{DeTable, DeValue};
 
-use super::fields::{Figure, Reader, Section, Written, did_you_mean, listed, quoted};
-use super::house_sheet::HouseLiquid;
+use super::fields::{Reader, Section, Written, did_you_mean, listed, quoted};
+use super::house_sheet::{Basis, HouseLiquid};
+use super::made_of::{self, Recipe};
 use super::near::plain;
+use super::strength::{self, Label};
 use super::words::{ALLERGENS, POURS};
 
-const KEYS: [&str; 9] = [
+const KEYS: [&str; 19] = [
     "name",
     "pours",
     "abv",
+    "abw",
+    "proof",
     "sugar",
     "brix",
+    "salt",
+    "fat",
+    "honey_water",
+    "acid",
     "density",
     "at",
+    "temp",
     "allergens",
+    "tags",
     "each",
+    "made_of",
+    "made_by",
 ];
+
+/// The most acid, grams per litre: lemon juice has 60, an acid solution of the house up to 200.
+pub(super) const ACID_MAX_G_PER_L: f64 = 200.0;
+
+/// The most tags of one liquid.
+const TAGS_MAX: usize = 8;
 
 /// The liquids in the order of the text.
 pub(super) fn read(reader: &mut Reader<'_>, root: &DeTable<'_>) -> Vec<HouseLiquid> {
@@ -39,6 +57,8 @@ pub(super) fn read(reader: &mut Reader<'_>, root: &DeTable<'_>) -> Vec<HouseLiqu
     }
     let mut taken = HashMap::new();
     let mut liquids = Vec::new();
+    let mut recipes = Vec::new();
+    let mut places = Vec::new();
     for (key, value) in entries {
         let at = key.span().start;
         let DeValue::Table(table) = value.get_ref() else {
@@ -46,7 +66,9 @@ pub(super) fn read(reader: &mut Reader<'_>, root: &DeTable<'_>) -> Vec<HouseLiqu
             reader.mistake(at, what, right);
             continue;
         };
-        let liquid = liquid(reader, key.get_ref(), &Section { table, at });
+        let section = Section { table, at };
+        let (liquid, recipe) = liquid(reader, key.get_ref(), &section);
+        recipes.push(recipe);
         for word in [plain(&liquid.key), plain(&liquid.name)] {
             match taken.insert(word, liquid.key.clone()) {
                 Some(other) if other != liquid.key => {
@@ -59,56 +81,99 @@ pub(super) fn read(reader: &mut Reader<'_>, root: &DeTable<'_>) -> Vec<HouseLiqu
             }
         }
         liquids.push(liquid);
+        places.push(section);
+    }
+    made_of::resolve(reader, &mut liquids, &recipes);
+    for (liquid, section) in liquids.iter_mut().zip(&places) {
+        poured_at(reader, section, liquid);
     }
     liquids
 }
 
-fn liquid(reader: &mut Reader<'_>, key: &str, section: &Section<'_, '_>) -> HouseLiquid {
+/// A liquid, and how it is made where the house makes it; until that is worked out its figures
+/// are those of water.
+fn liquid(
+    reader: &mut Reader<'_>,
+    key: &str,
+    section: &Section<'_, '_>,
+) -> (HouseLiquid, Option<Recipe>) {
     reader.unknown_keys(section.table, &KEYS, "in a liquid");
     let family = family(reader, section);
     let name = name(reader, key, section);
-    let abv = strength(reader, section, family);
-    let right = "write g per ml: density = 1.034";
-    let density = reader.figure(section, "density", 0.7..=1.6, right);
-    let at = reader.figure(
-        section,
-        "at",
-        -20.0..=40.0,
-        "write degrees Celsius: at = 20",
-    );
-    if let (Some(at), false) = (at, section.table.contains_key("density")) {
-        let right = "write the density too, or leave out at";
-        reader.mistake(at.at, "\"at\" belongs to a measured density", right);
-    }
-    let measured = density.map(|density| Measured {
-        density: density.value * 1_000.0,
-        at: at.map_or(20.0, |at| at.value),
-    });
-    let sugar_g_per_l = sugar(reader, section, abv, measured);
-    let liquid = HouseLiquid {
+    let recipe = made_of::recipe(reader, section);
+    let made = section.table.contains_key("made_of");
+    let label = if made {
+        Label {
+            composition: Composition::default(),
+            basis: Basis::MadeOf,
+            percent: 0.0,
+        }
+    } else {
+        strength::read(reader, section, family)
+    };
+    let right = "write grams per litre, as citric acid: acid = 60";
+    let acid = reader.figure(section, "acid", 0.0..=ACID_MAX_G_PER_L, right);
+    let mut liquid = HouseLiquid {
         key: key.to_owned(),
         name,
         family: family.unwrap_or_default(),
-        // In range, so that nothing is cut off.
-        abv_centi: (abv * 100.0).round() as u16,
-        sugar_dg_per_l: (sugar_g_per_l * 10.0).round() as u16,
-        density_g_per_m3: density.map(|density| (density.value * 1e6).round() as u32),
-        density_at_centi_c: at.map_or(2_000, |at| (at.value * 100.0).round() as i16),
+        abv_centi: 0,
+        sugar_dg_per_l: 0,
+        density_g_per_m3: None,
+        density_at_centi_c: 2_000,
         allergens: allergens(reader, section),
         each_mg: each(reader, section, family),
+        acid_g_per_l: acid.map_or(0.0, |acid| acid.value),
+        tags: tags(reader, section),
+        temp_c: 20.0,
+        basis: label.basis,
+        basis_percent: label.percent,
     };
-    if let Err(error) = liquid.as_liquid().composition().density(20.0) {
-        let what = format!("{} has no density: {error}", quoted(key));
-        let right = "put the figures right, or weigh 100 ml of it and write density = 1.034";
-        reader.mistake(section.at, what, right);
+    liquid.set(&label.composition);
+    if !made {
+        strength::has_density(reader, section.at, key, &liquid.as_composition());
     }
-    liquid
+    (liquid, recipe)
+}
+
+impl HouseLiquid {
+    /// Takes over strength, sugar and stated density, rounded as the sheet packs them.
+    pub(super) fn set(&mut self, composition: &Composition) {
+        // In range, so that nothing is cut off.
+        self.abv_centi = (composition.strength * 10_000.0).round() as u16;
+        self.sugar_dg_per_l = (composition.sugar_g_per_l * 10.0).round() as u16;
+        let measured = composition.measured;
+        self.density_g_per_m3 = measured.map(|m| (m.density * 1_000.0).round() as u32);
+        self.density_at_centi_c = measured.map_or(2_000, |m| (m.at * 100.0).round() as i16);
+    }
+}
+
+/// The temperature the bottle is poured at; the liquid must have a density there.
+fn poured_at(reader: &mut Reader<'_>, section: &Section<'_, '_>, liquid: &mut HouseLiquid) {
+    let right = "write the degrees Celsius it is poured at: temp = 4";
+    let Some(temp) = reader.figure(section, "temp", -10.0..=40.0, right) else {
+        return;
+    };
+    liquid.temp_c = temp.value;
+    // Without a density at 20 degC either, that has been told.
+    let had = liquid.estimate(20.0).is_ok();
+    if let (true, Err(error)) = (had, liquid.estimate(temp.value)) {
+        let right = "write the temperature it is poured at, or leave out temp";
+        reader.mistake(temp.at, error.to_string(), right);
+    }
 }
 
 /// How it pours; nothing when that cannot be told.
 fn family(reader: &mut Reader<'_>, section: &Section<'_, '_>) -> Option<Family> {
     if !section.table.contains_key("pours") {
-        return Some(Family::Spirit);
+        let has = |key| section.table.contains_key(key);
+        return Some(if has("honey_water") {
+            Family::Syrup
+        } else if has("salt") || has("fat") {
+            Family::Juice
+        } else {
+            Family::Spirit
+        });
     }
     let words = POURS.map(|(word, _)| word);
     let right = format!("write pours = \"juice\", or {}", listed(&words));
@@ -170,67 +235,6 @@ pub(super) fn panel_text(reader: &mut Reader<'_>, written: &Written, kind: &str,
     }
 }
 
-fn strength(reader: &mut Reader<'_>, section: &Section<'_, '_>, family: Option<Family>) -> f64 {
-    let right = "write percent by volume: abv = 40";
-    let abv = reader.figure(section, "abv", 0.0..=100.0, right);
-    let needed = matches!(family, Some(Family::Spirit | Family::Bitters));
-    if needed && !section.table.contains_key("abv") {
-        let right = "write percent by volume: abv = 40; or what it pours as: pours = \"juice\"";
-        reader.mistake(section.at, "the strength is missing", right);
-    }
-    abv.map_or(0.0, |abv| abv.value)
-}
-
-fn sugar(
-    reader: &mut Reader<'_>,
-    section: &Section<'_, '_>,
-    abv: f64,
-    measured: Option<Measured>,
-) -> f64 {
-    let right = "write grams per litre: sugar = 250";
-    let sugar = reader.figure(section, "sugar", 0.0..=1250.0, right);
-    let right = "write percent by mass: brix = 50";
-    let brix = reader.figure(section, "brix", 0.0..=85.0, right);
-    match (sugar, brix) {
-        (Some(_), Some(brix)) => {
-            let what = "sugar is stated twice, as sugar and as brix";
-            reader.mistake(brix.at, what, "leave one of them out");
-            0.0
-        }
-        (_, Some(brix)) if abv > 0.0 => {
-            let what = "brix tells no sugar beside alcohol";
-            let right = "write grams per litre instead: sugar = 250";
-            reader.mistake(brix.at, what, right);
-            0.0
-        }
-        (_, Some(brix)) => of_brix(reader, brix, measured),
-        (sugar, None) => sugar.map_or(0.0, |sugar| sugar.value),
-    }
-}
-
-/// Grams per litre at 20 degC of so many percent sugar by mass: of the measured density where
-/// there is one, since the formula ends before honey does.
-fn of_brix(reader: &mut Reader<'_>, brix: Figure, measured: Option<Measured>) -> f64 {
-    let sugar = match measured {
-        Some(measured) => {
-            let share = brix.value / 100.0;
-            // The sugar decides only how the liquid expands between the two temperatures.
-            let there = Composition {
-                sugar_g_per_l: share * measured.density,
-                measured: Some(measured),
-                ..Composition::default()
-            };
-            there.density(20.0).map(|at_20c| share * at_20c.density)
-        }
-        None => Composition::from_brix(brix.value).map(|syrup| syrup.sugar_g_per_l),
-    };
-    sugar.unwrap_or_else(|error| {
-        let right = "weigh 100 ml of it and write the density too: density = 1.42";
-        reader.mistake(brix.at, error.to_string(), right);
-        0.0
-    })
-}
-
 fn allergens(reader: &mut Reader<'_>, section: &Section<'_, '_>) -> u16 {
     let right = "write allergens = [\"egg\"]";
     let words = reader
@@ -249,6 +253,26 @@ fn allergens(reader: &mut Reader<'_>, section: &Section<'_, '_>) -> u16 {
             }
         }
     })
+}
+
+/// What it tastes of, lower case.
+fn tags(reader: &mut Reader<'_>, section: &Section<'_, '_>) -> Vec<String> {
+    let right = "write tags = [\"smoky\", \"dry\"]";
+    let words = reader.texts(section, "tags", right).unwrap_or_default();
+    if let Some(beyond) = words.get(TAGS_MAX) {
+        let what = format!("there are {} tags", words.len());
+        reader.mistake(beyond.at, what, format!("write at most {TAGS_MAX}"));
+    }
+    let mut tags: Vec<String> = Vec::new();
+    for word in &words {
+        let tag = plain(&word.text);
+        if tag.is_empty() {
+            reader.mistake(word.at, "the tag is empty", right);
+        } else if !tags.contains(&tag) {
+            tags.push(tag);
+        }
+    }
+    tags
 }
 
 fn each(reader: &mut Reader<'_>, section: &Section<'_, '_>, family: Option<Family>) -> u32 {

@@ -6,20 +6,25 @@
 //!
 //! [`parse`] tells every mistake at once, each with its place and what would be right.
 
+mod bar;
 mod build_line;
 mod drinks;
 mod fields;
-mod holds;
 mod house;
 mod house_sheet;
 mod liquids;
 mod load;
+mod made_of;
 mod mistake;
+mod mix;
 pub(crate) mod near;
+mod parts;
+mod strength;
 mod words;
 
-pub use holds::{DrinkHolds, StepHolds, drink_holds};
-pub use house_sheet::{BuildLine, HouseDrink, HouseLiquid, HouseSheet};
+pub use bar::BarIce;
+pub use house::Spreads;
+pub use house_sheet::{Basis, BuildLine, HouseDrink, HouseLiquid, HouseSheet, find_liquid};
 pub use load::{LoadError, load};
 pub use mistake::SheetMistake;
 pub use words::{allergen_words, counted, unit_word, vessel_word};
@@ -67,14 +72,16 @@ pub fn demo() -> Result<HouseSheet, Vec<SheetMistake>> {
 }
 
 fn read_sheet(reader: &mut Reader<'_>, root: &DeTable<'_>) -> Option<HouseSheet> {
-    reader.unknown_keys(root, &["house", "liquid", "drink"], "at the top of a sheet");
-    let (name, house) = house::read(reader, root);
+    let known = ["house", "ice", "glassware", "liquid", "drink"];
+    reader.unknown_keys(root, &known, "at the top of a sheet");
     let liquids = liquids::read(reader, root);
-    let drinks = drinks::read(reader, root, &liquids);
+    let house = house::read(reader, root, &liquids);
+    let bar = bar::read(reader, root);
+    let drinks = drinks::read(reader, root, &liquids, house.as_poured);
     if reader.count() > 0 {
         return None;
     }
-    match HouseSheet::new(name, house, liquids, drinks) {
+    match HouseSheet::new(house, bar, liquids, drinks) {
         Ok(sheet) => Some(sheet),
         Err(error) => {
             reader.mistake(

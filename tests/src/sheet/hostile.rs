@@ -76,7 +76,7 @@ proptest! {
         liquids in 0_u8..=128, drinks in 0_u8..=128,
         records in proptest::collection::vec(prop_oneof![any::<u8>(), 0_u8..8], 0..600),
     ) {
-        let mut bytes = b"PWSH\x01".to_vec();
+        let mut bytes = b"PWSH\x02".to_vec();
         bytes.extend([liquids, drinks, 0]);
         bytes.extend((records.len() as u32 + 16).to_le_bytes());
         bytes.extend(records);

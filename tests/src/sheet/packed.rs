@@ -20,6 +20,7 @@ const RYE: Liquid<'_> = Liquid {
     sugar_dg_per_l: 0,
     density_g_per_m3: None,
     density_at_centi_c: 2_000,
+    poured_g_per_m3: None,
     allergens: 0,
 };
 
@@ -33,6 +34,7 @@ fn house_sheet(liquids: u8, drinks: u8, steps: u8) -> Result<Vec<u8>, SheetError
         packer.liquid(&Liquid {
             name: &name[name.len() - 16..],
             density_g_per_m3: Some(1_034_000),
+            poured_g_per_m3: Some(1_036_000),
             sugar_dg_per_l: 6_000,
             ..RYE
         })?;
@@ -43,6 +45,7 @@ fn house_sheet(liquids: u8, drinks: u8, steps: u8) -> Result<Vec<u8>, SheetError
             name: &name[name.len() - 16..],
             vessel: Vessel::Tin,
             glass: Vessel::Coupe,
+            as_poured: false,
             steps,
         })?;
         for step in 0..steps {
@@ -97,6 +100,7 @@ fn records_out_of_order_or_bounds_are_refused() {
         name: "Slow Ledger",
         vessel: Vessel::Rocks,
         glass: Vessel::Rocks,
+        as_poured: true,
         steps: 1,
     };
     packer.drink(&drink).expect("room");
@@ -159,7 +163,7 @@ impl Line {
     }
 }
 
-type Liquids = Vec<(String, u8, u16, u16, Option<u32>, i16, u16)>;
+type Liquids = Vec<(String, u8, u16, u16, Option<u32>, i16, u16, Option<u32>)>;
 
 fn liquids() -> impl Strategy<Value = Liquids> {
     let liquid = (
@@ -170,6 +174,7 @@ fn liquids() -> impl Strategy<Value = Liquids> {
         proptest::option::of(700_000_u32..=1_600_000),
         -2_000_i16..=4_000,
         0_u16..=0x3FFF,
+        proptest::option::of(700_000_u32..=1_600_000),
     );
     proptest::collection::vec(liquid, 1..20)
 }
@@ -228,13 +233,14 @@ proptest! {
     ) {
         let liquids: Vec<_> = liquids
             .iter()
-            .map(|(name, number, abv, sugar, density, at, allergens)| Liquid {
+            .map(|(name, number, abv, sugar, density, at, allergens, poured)| Liquid {
                 name,
                 family: family(*number),
                 abv_centi: *abv,
                 sugar_dg_per_l: *sugar,
                 density_g_per_m3: *density,
                 density_at_centi_c: *at,
+                poured_g_per_m3: *poured,
                 allergens: *allergens,
             })
             .collect();
@@ -247,6 +253,7 @@ proptest! {
             name,
             vessel: Vessel::Tin,
             glass: Vessel::Coupe,
+            as_poured: false,
             steps: lines.len() as u8,
         };
         for (name, lines) in &drinks {
