@@ -3,10 +3,13 @@
 //! Every table stands in `tests/data/liquid/` with its source in its first line.
 
 mod buoyancy;
+mod dilution;
 mod ethanol;
+mod ice;
 mod measured;
 mod mixture;
 mod properties;
+mod spread;
 mod sucrose;
 mod tabarie;
 mod verb;
