@@ -306,7 +306,8 @@ impl Parts {
             water_g: (drink.total_g - drink.ethanol_g - drink.sugar_g).max(0.0),
         };
         let share = parts.ethanol_share(0.0);
-        if share > HIGHEST_ETHANOL {
+        // A hair more, so that a drink at the bound survives its own rounding.
+        if share > HIGHEST_ETHANOL * (1.0 + 1e-9) {
             return Err(ChillError::Ethanol(share));
         }
         Ok(parts)
@@ -324,7 +325,7 @@ impl Parts {
 
     /// Heat given off between `high` and `low` degC, J.
     fn heat(&self, low: f64, high: f64) -> f64 {
-        let percent = 100.0 * self.ethanol_share(0.0);
+        let percent = (100.0 * self.ethanol_share(0.0)).min(100.0 * HIGHEST_ETHANOL);
         (self.ethanol_g + self.water_g) * heat::of_ethanol_and_water(percent, low, high)
             + self.sugar_g * heat::of_sugar(low, high)
     }

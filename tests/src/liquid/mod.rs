@@ -3,12 +3,15 @@
 //! Every table stands in `tests/data/liquid/` with its source in its first line.
 
 mod buoyancy;
+mod dilution;
 mod ethanol;
+mod ice;
 mod measured;
 mod mixture;
 mod properties;
 mod stand_in;
 mod standard;
+mod spread;
 mod sucrose;
 mod tabarie;
 mod verb;
