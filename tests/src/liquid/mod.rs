@@ -3,10 +3,12 @@
 //! Every table stands in `tests/data/liquid/` with its source in its first line.
 
 mod buoyancy;
+mod compositions;
 mod ethanol;
 mod measured;
 mod mixture;
 mod properties;
+mod solved;
 mod sucrose;
 mod tabarie;
 mod verb;
