@@ -95,11 +95,11 @@ pub fn target_poured(
         return Err(LiquidError::Density(density_there));
     }
     let at_20c = target(volume_ml, liquid)?;
-    let grown = density_there / at_20c.estimate.density;
+    let mass_g = volume_ml * density_there / 1000.0;
     Ok(Target {
-        volume_ml: at_20c.volume_ml * grown,
-        mass_g: at_20c.mass_g * grown,
-        shown_g: at_20c.shown_g * grown,
+        volume_ml: 1000.0 * mass_g / at_20c.estimate.density,
+        mass_g,
+        shown_g: mass_g * shown_over_mass(density_there),
         ..at_20c
     })
 }

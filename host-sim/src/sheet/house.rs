@@ -173,7 +173,7 @@ fn measure(
     let Some(DeValue::Array(entries)) = listed else {
         let measure = reader
             .text(section, key, &right)
-            .and_then(|written| single(reader, &written, usual, None, false))
+            .and_then(|written| single(reader, &written, usual, None, Weighing::Unfit))
             .map(|ul| usual.of(ul.round() as u32));
         return (measure, false);
     };
@@ -184,8 +184,11 @@ fn measure(
         let amount = Amount::parse(&one.text);
         amount.is_ok_and(|amount| matches!(amount.quantity, Quantity::Mass(_)))
     });
-    // What is wrong with measured_with has been told where it stands.
-    let known = with.is_some() || !section.table.contains_key("measured_with");
+    let weighing = if section.table.contains_key("measured_with") {
+        Weighing::Named
+    } else {
+        Weighing::OfWhat
+    };
     if count < FEWEST_SINGLES {
         let at = section
             .table
@@ -197,19 +200,30 @@ fn measure(
     }
     let singles: Vec<f64> = written
         .iter()
-        .filter_map(|one| single(reader, one, usual, with, known))
+        .filter_map(|one| single(reader, one, usual, with, weighing))
         .collect();
     let complete = singles.len() == count && count >= FEWEST_SINGLES;
     (complete.then(|| mean_and_deviation(&singles)), in_grams)
 }
 
-/// One measure, microlitres. `weighing` says whether a mass is told to lack its liquid.
+/// What a mass is worth without the liquid that was weighed.
+#[derive(Clone, Copy)]
+enum Weighing {
+    /// Nothing: a measure is one volume.
+    Unfit,
+    /// It lacks the liquid.
+    OfWhat,
+    /// A liquid is named, but not on the shelf; that is told where it stands.
+    Named,
+}
+
+/// One measure, microlitres.
 fn single(
     reader: &mut Reader<'_>,
     written: &Written,
     usual: &Usual,
     with: Option<&HouseLiquid>,
-    weighing: bool,
+    weighing: Weighing,
 ) -> Option<f64> {
     let Usual { key, shown, .. } = usual;
     let right = format!("write its volume: {key} = \"{shown}\"");
@@ -228,10 +242,12 @@ fn single(
             let target = target_shown(f64::from(mg) / 1_000.0, &liquid.as_composition()).ok()?;
             1_000.0 * target.volume_ml
         }
-        (Quantity::Mass(_), None) if weighing => {
-            let what = format!("{} of what", quoted(&written.text));
-            let right = "name what was weighed: measured_with = \"bitters\"";
-            reader.mistake(written.at, what, right);
+        (Quantity::Mass(_), None) if !matches!(weighing, Weighing::Unfit) => {
+            if matches!(weighing, Weighing::OfWhat) {
+                let what = format!("{} of what", quoted(&written.text));
+                let right = "name what was weighed: measured_with = \"bitters\"";
+                reader.mistake(written.at, what, right);
+            }
             return None;
         }
         _ => {

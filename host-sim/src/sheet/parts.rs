@@ -104,21 +104,20 @@ pub(super) fn amounts(
     amounts
 }
 
-/// `total` in these ratios, each share rounded, all together the total.
+/// `total` in these ratios, each share rounded up or down so that all together are the total: those
+/// that would lose most by rounding down are rounded up.
 fn shares(total: u32, ratios: &[f64]) -> Vec<u32> {
     let sum: f64 = ratios.iter().sum();
-    let mut so_far = 0.0;
-    let mut given = 0;
-    ratios
-        .iter()
-        .map(|ratio| {
-            so_far += ratio;
-            let upto = (f64::from(total) * (so_far / sum)).round() as u32;
-            let share = upto - given;
-            given = upto;
-            share
-        })
-        .collect()
+    let exact = ratios.iter().map(|ratio| f64::from(total) * (ratio / sum));
+    let mut shares: Vec<(u32, f64)> = exact.map(|ul| (ul.floor() as u32, ul.fract())).collect();
+    let given: u32 = shares.iter().map(|(ul, _)| ul).sum();
+    let mut by_loss: Vec<&mut (u32, f64)> = shares.iter_mut().collect();
+    by_loss.sort_by(|(_, one), (_, other)| other.total_cmp(one));
+    let left = usize::try_from(total.saturating_sub(given)).unwrap_or(0);
+    for (ul, _) in by_loss.into_iter().take(left) {
+        *ul += 1;
+    }
+    shares.into_iter().map(|(ul, _)| ul).collect()
 }
 
 /// The parts of this line, if it is written in parts and they can be read.
@@ -129,7 +128,12 @@ fn part(reader: &mut Reader<'_>, line: &Written) -> Option<f64> {
         Err(error) => {
             let offset = line.text.len() - line.text.trim_start().len();
             let what = format!("{}: {}", quoted(number.trim()), error.what());
-            reader.mistake(line.place(offset), what, error.right());
+            let right = match error {
+                AmountError::Range => "write more than nothing, such as 2 parts",
+                AmountError::Comma => "write a point: 2.5 parts",
+                other => other.right(),
+            };
+            reader.mistake(line.place(offset), what, right);
             None
         }
     }

@@ -4,6 +4,7 @@
 
 mod buoyancy;
 mod dilution;
+mod compositions;
 mod ethanol;
 mod ice;
 mod measured;
@@ -12,6 +13,7 @@ mod properties;
 mod stand_in;
 mod standard;
 mod spread;
+mod solved;
 mod sucrose;
 mod tabarie;
 mod verb;

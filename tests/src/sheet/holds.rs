@@ -3,6 +3,8 @@
 use pennyweight_core::spec::Step;
 use pennyweight_sim::sheet::{DrinkHolds, HouseSheet, drink_holds, parse};
 
+use super::assert_close;
+
 const LIQUIDS: &str = r#"
 [liquid.spirit]
 abv = 40
@@ -38,15 +40,6 @@ fn sheet(build: &[&str]) -> HouseSheet {
 fn holds(build: &[&str]) -> DrinkHolds {
     let sheet = sheet(build);
     drink_holds(&sheet, &sheet.drinks()[0]).expect("within the models")
-}
-
-#[track_caller]
-fn assert_close(value: f64, expected: f64, within: f64) {
-    let error = (value - expected).abs();
-    assert!(
-        error <= within,
-        "{value} is not within {within} of {expected}"
-    );
 }
 
 /// What a scale set with weights of 8000 kg/m3 in air of 1.2 kg/m3 shows of a gram (OIML D 28,

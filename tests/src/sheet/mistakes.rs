@@ -5,7 +5,7 @@ use std::fmt::Write;
 use pennyweight_sim::sheet::parse;
 
 /// Line 1 of every sheet here, so that line numbers are those of a small real one.
-const LIQUIDS: &str = r#"[liquid.rye]
+pub(super) const LIQUIDS: &str = r#"[liquid.rye]
 abv = 50
 [liquid.ginger-syrup]
 pours = "syrup"
@@ -17,14 +17,14 @@ each = "33 g"
 pours = "soda"
 "#;
 
-const DRINK: &str = r#"[[drink]]
+pub(super) const DRINK: &str = r#"[[drink]]
 name = "Slow Ledger"
 vessel = "rocks"
 build = ["45 ml rye"]
 "#;
 
 /// Each sheet (or the telling line of it) with its mistakes.
-fn told(cases: impl IntoIterator<Item = (String, String)>) -> String {
+pub(super) fn told(cases: impl IntoIterator<Item = (String, String)>) -> String {
     let mut told = String::new();
     for (shown, text) in cases {
         writeln!(told, "{}", shown.trim_end()).expect("a string");

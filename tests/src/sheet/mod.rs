@@ -5,6 +5,26 @@ mod card;
 mod demo;
 mod holds;
 mod hostile;
+mod made_of;
 mod mistakes;
+mod mistakes_of_mixes;
 mod packed;
 mod readings;
+mod stated;
+
+use pennyweight_sim::sheet::{HouseLiquid, HouseSheet};
+
+/// The liquid of this key.
+fn liquid<'s>(sheet: &'s HouseSheet, key: &str) -> &'s HouseLiquid {
+    let found = sheet.liquids().iter().find(|liquid| liquid.key == key);
+    found.unwrap_or_else(|| panic!("there is no {key}"))
+}
+
+#[track_caller]
+fn assert_close(value: f64, expected: f64, within: f64) {
+    let error = (value - expected).abs();
+    assert!(
+        error <= within,
+        "{value} is not within {within} of {expected}"
+    );
+}
