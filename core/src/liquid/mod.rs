@@ -34,8 +34,8 @@ mod freezing;
 mod mixture;
 mod root;
 mod series;
-mod standard;
 mod spread;
+mod standard;
 mod tabarie;
 
 pub use buoyancy::{HIGHEST_HPA, LOWEST_HPA, air_density, shown_over_mass, true_mass, z_factor};
@@ -43,8 +43,8 @@ pub use composition::{Composition, Estimate, HIGHEST_DENSITY, LOWEST_DENSITY, Me
 pub use error::LiquidError;
 pub use freezing::freezing_point;
 pub use mixture::{Contents, HIGHEST_MASS_G, Mixture};
-pub use standard::{STANDARD_DRINKS, StandardDrink};
 pub use spread::{ContentsSigma, Spread};
+pub use standard::{STANDARD_DRINKS, StandardDrink};
 
 /// The largest volume that is asked for, millilitres: beyond any vessel.
 pub const HIGHEST_ML: f64 = 1e6;

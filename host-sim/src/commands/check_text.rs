@@ -2,8 +2,12 @@
 
 use std::io::{self, Write};
 
+use pennyweight_core::spec::CARD_TOLERANCE;
+
 use super::check::Findings;
-use crate::holds::{Batch, Card, DrinkHolds, Fit, LiquidHolds, StandardDrinks, StepHolds};
+use crate::holds::{
+    Batch, Card, CardLine, DrinkHolds, Fit, LiquidHolds, StandardDrinks, StepHolds,
+};
 
 /// The jurisdictions told of when none was asked for.
 const USUAL: [&str; 3] = ["WHO AUDIT", "US", "UK"];
@@ -38,21 +42,14 @@ pub fn write(
         out,
         "\u{b1} is one standard deviation: tolerance of the pour, label, density."
     )?;
-    writeln!(
-        out,
-        "~ marks a card that moves an amount by more than 2 %."
-    )?;
+    writeln!(out, "~ marks a card that moves an amount by more than 2 %.")?;
     findings
         .cautions
         .iter()
         .try_for_each(|line| writeln!(out, "{line}"))
 }
 
-fn write_drink(
-    out: &mut impl Write,
-    drink: &DrinkHolds,
-    country: Option<&str>,
-) -> io::Result<()> {
+fn write_drink(out: &mut impl Write, drink: &DrinkHolds, country: Option<&str>) -> io::Result<()> {
     if drink.vessel == drink.glass {
         writeln!(out, "{}, {}", drink.name, drink.glass)?;
     } else {
@@ -61,32 +58,25 @@ fn write_drink(
     let mut on_card = drink.card.lines.iter();
     for step in &drink.steps {
         let card = step.g.and_then(|_| on_card.next());
-        let card = card.map_or(String::new(), |line| {
-            let mark = |percent: f64| if percent.abs() > 2.0 { "~" } else { "" };
-            format!(
-                "{}{} = {}{}",
-                mark(line.ml_moves_percent),
-                line.ml,
-                mark(line.oz_moves_percent),
-                line.oz
-            )
-        });
+        let card = card.map_or(String::new(), on_card);
         writeln!(out, "{}", step_line(step, &card).trim_end())?;
     }
-    head(out, "built", &holds(&drink.built))?;
+    write_holds(out, "built", &drink.built)?;
     if let Some(dilution) = &drink.dilution {
         for line in dilution.sentences() {
             head(out, "ice", &line)?;
         }
     }
     if let Some(served) = &drink.served {
-        head(out, "in the glass", &holds(served))?;
+        write_holds(out, "in the glass", served)?;
     }
-    for line in standard(&drink.standard_drinks, country) {
-        head(out, "counts as", &line)?;
-    }
+    head(out, "counts as", &standard(&drink.standard_drinks, country))?;
     if !drink.allergens.is_empty() {
-        head(out, "allergens", &format!("{} (as marked)", drink.allergens.join(", ")))?;
+        head(
+            out,
+            "allergens",
+            &format!("{} (as marked)", drink.allergens.join(", ")),
+        )?;
     }
     if drink.raw_egg {
         head(out, "caution", "raw egg")?;
@@ -99,10 +89,30 @@ fn write_drink(
     }
     for step in &drink.steps {
         if let Some(unresolved) = step.unresolved {
-            head(out, "scale", &format!("{}: {}", step.written, unresolved.sentence()))?;
+            head(
+                out,
+                "scale",
+                &format!("{}: {}", step.written, unresolved.sentence()),
+            )?;
         }
     }
     Ok(())
+}
+
+/// Both amounts of a card; nothing where they are what is written anyway.
+fn on_card(line: &CardLine) -> String {
+    let mark = |percent: f64| {
+        if percent.abs() > 100.0 * CARD_TOLERANCE {
+            "~"
+        } else {
+            ""
+        }
+    };
+    if line.ml == line.oz {
+        return String::new();
+    }
+    let (ml, oz) = (mark(line.ml_moves_percent), mark(line.oz_moves_percent));
+    format!("{ml}{} = {oz}{}", line.ml, line.oz)
 }
 
 fn head(out: &mut impl Write, head: &str, line: &str) -> io::Result<()> {
@@ -118,24 +128,25 @@ fn step_line(step: &StepHolds, card: &str) -> String {
     }
 }
 
-/// `112 ml, 24.1 % vol, ...`, each with its deviation.
-fn holds(of: &LiquidHolds) -> String {
-    let acid = of
-        .acid_g_per_l
-        .map_or(String::new(), |acid| format!(", {acid:.1} g/l acid"));
-    format!(
-        "{:.0} \u{b1} {:.1} ml, {:.1} \u{b1} {:.1} % vol, {:.0} g/l sugar{acid}, {:.1} \u{b1} {:.1} g alcohol",
+/// Volume, strength and alcohol, each with its deviation; what else is in it below.
+fn write_holds(out: &mut impl Write, title: &str, of: &LiquidHolds) -> io::Result<()> {
+    let line = format!(
+        "{:.0} \u{b1} {:.1} ml, {:.1} \u{b1} {:.1} % vol, {:.1} \u{b1} {:.1} g alcohol",
         of.volume_ml,
         of.volume_sigma_ml,
         of.abv_percent,
         of.abv_sigma_percent,
-        of.sugar_g_per_l,
         of.ethanol_g,
         of.ethanol_sigma_g
-    )
+    );
+    head(out, title, &line)?;
+    let acid = of
+        .acid_g_per_l
+        .map_or(String::new(), |acid| format!(", {acid:.1} g/l acid"));
+    head(out, "", &format!("{:.0} g/l sugar{acid}", of.sugar_g_per_l))
 }
 
-fn standard(all: &[StandardDrinks], country: Option<&str>) -> Vec<String> {
+fn standard(all: &[StandardDrinks], country: Option<&str>) -> String {
     let asked = |one: &&StandardDrinks| match country {
         Some(country) => one.jurisdiction == country,
         None => USUAL.contains(&one.jurisdiction),
@@ -144,13 +155,11 @@ fn standard(all: &[StandardDrinks], country: Option<&str>) -> Vec<String> {
         .iter()
         .filter(asked)
         .map(|one| match (one.grams, one.count) {
-            (Some(grams), Some(count)) => {
-                format!("{count:.1} ({}, {grams} g each)", one.jurisdiction)
-            }
+            (Some(grams), Some(count)) => format!("{count:.1} {} ({grams} g)", one.jurisdiction),
             _ => format!("none is defined in {}", one.jurisdiction),
         })
         .collect();
-    vec![format!("standard drinks: {}", told.join(", "))]
+    format!("standard drinks: {}", told.join(", "))
 }
 
 /// What writing the card in ounces does to the drink.
@@ -174,7 +183,10 @@ fn fit_line(fit: &Fit) -> String {
     } else {
         format!("runs over by {:.0} ml", -fit.room_ml)
     };
-    format!("{with} in a {} of {:.0} ml: {room}", fit.vessel, fit.brimful_ml)
+    format!(
+        "{with} in a {} of {:.0} ml: {room}",
+        fit.vessel, fit.brimful_ml
+    )
 }
 
 fn write_batch(out: &mut impl Write, batch: &Batch) -> io::Result<()> {
@@ -193,9 +205,13 @@ fn write_batch(out: &mut impl Write, batch: &Batch) -> io::Result<()> {
             line.liquid, line.g, line.ml
         )?;
     }
-    head(out, "  all of it", &format!("{:.1} g, {}", batch.total_g, holds(&batch.holds)))?;
+    write_holds(out, "  all of it", &batch.holds)?;
+    head(out, "", &format!("{:.1} g on the scale", batch.total_g))?;
     if batch.fills > 1 {
-        let line = format!("{} fills of the jug before the cell is at its rated load", batch.fills);
+        let line = format!(
+            "{} fills of the jug before the cell is at its rated load",
+            batch.fills
+        );
         head(out, "  ", &line)?;
     }
     head(

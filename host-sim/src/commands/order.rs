@@ -49,7 +49,11 @@ pub fn order(text: &str, names: &Names) -> Result<Vec<DrinkId>, Failure> {
 ///
 /// # Errors
 /// A drink that the sheet does not know, with the names that exist and the nearest of them.
-pub fn named<'s>(sheet: &'s HouseSheet, place: &str, name: &str) -> Result<&'s HouseDrink, Failure> {
+pub fn named<'s>(
+    sheet: &'s HouseSheet,
+    place: &str,
+    name: &str,
+) -> Result<&'s HouseDrink, Failure> {
     let wanted = plain(name);
     let found = sheet.drinks().iter().find(|it| plain(&it.name) == wanted);
     found.ok_or_else(|| {

@@ -48,7 +48,12 @@ pub fn run(args: &SubArgs) -> Result<(), Failure> {
         )
     })?;
     let found = stand_ins(&sheet, drink, missing)
-        .map_err(|error| refused(error.to_string(), "check the figures of its liquids".to_owned()))?
+        .map_err(|error| {
+            refused(
+                error.to_string(),
+                "check the figures of its liquids".to_owned(),
+            )
+        })?
         .ok_or_else(|| {
             refused(
                 format!("{} does not hold it", drink.name),
@@ -76,7 +81,11 @@ fn write_text(out: &mut impl Write, found: &StandIns) -> io::Result<()> {
             writeln!(out, "      shares: {}", way.shared_tags.join(", "))?;
         }
         if !way.allergens_added.is_empty() {
-            writeln!(out, "      brings in allergens: {}", way.allergens_added.join(", "))?;
+            writeln!(
+                out,
+                "      brings in allergens: {}",
+                way.allergens_added.join(", ")
+            )?;
         }
     }
     if found.stand_ins.is_empty() {

@@ -142,7 +142,9 @@ pub fn batch(
         serve_ml: contents.volume_ml / times,
         serve_g: total_g / times,
         fills: jug.fills(total_g),
-        freezes_c: freezing_point(mixture.ethanol_g / (mixture.total_g - mixture.sugar_g).max(1e-9)),
+        freezes_c: freezing_point(
+            mixture.ethanol_g / (mixture.total_g - mixture.sugar_g).max(1e-9),
+        ),
     })
 }
 

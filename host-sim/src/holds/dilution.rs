@@ -1,6 +1,6 @@
 //! What ice adds to a drink: the floor by a heat balance, the expectation by published fits.
 
-use pennyweight_core::liquid::dilution::{Chilling, melted_into};
+use pennyweight_core::liquid::dilution::{Chilling, melt};
 use pennyweight_core::liquid::ice::{Chill, Ice, MIXING_GLASS, STEEL_TINS, Vessel};
 use pennyweight_core::liquid::{LiquidError, Mixture};
 use pennyweight_core::spec::Step;
@@ -53,12 +53,15 @@ impl DilutionHolds {
                 "expected: {percent:.0} \u{b1} {sigma:.0} % when {} (published fits)",
                 self.by
             ),
-            _ => format!("no expectation: the fits end at 15 and 50 % vol ({})", self.by),
+            _ => format!(
+                "no expectation: the fits end at 15 and 50 % vol ({})",
+                self.by
+            ),
         };
         let floor = self.floor.map(|floor| {
-            let warm = floor
-                .warm_vessel_percent
-                .map_or(String::new(), |percent| format!(", {percent:.0} % from a warm vessel"));
+            let warm = floor.warm_vessel_percent.map_or(String::new(), |percent| {
+                format!(", {percent:.0} % in a warm vessel")
+            });
             format!(
                 "at least: {:.0} % to reach {:.1} degC{warm} (heat balance)",
                 floor.percent, floor.to_c
@@ -83,8 +86,8 @@ pub(super) fn chilled(
         return Ok(None);
     };
     built.contents()?;
-    let melted = melted_into(built, chilling);
-    let expected = melted.map(|(_, expected)| expected);
+    let mut melted = *built;
+    let expected = melt(&mut melted, chilling);
     let holds = DilutionHolds {
         by: match chilling {
             Chilling::Stirred => "stirred",
@@ -94,7 +97,7 @@ pub(super) fn chilled(
         expected_sigma_percent: expected.map(|expected| 100.0 * expected.spread),
         floor: floor(drink, lines, ice, built, chilling),
     };
-    Ok(Some((holds, melted.map(|(mixture, _)| mixture))))
+    Ok(Some((holds, expected.map(|_| melted))))
 }
 
 /// How `drink` is chilled, if it is: the last work after the ice.

@@ -108,12 +108,18 @@ pub fn drink_holds(
     let lines = lines(sheet, drink)?;
     let pour = |stage| poured(sheet, &lines, stage, mode);
     let (built, on_top) = (pour(Stage::Built)?, pour(Stage::OnTop)?);
-    let acid_g = lines.iter().filter_map(|line| line.brought).map(acid_g).sum();
+    let acid_g = lines
+        .iter()
+        .filter_map(|line| line.brought)
+        .map(acid_g)
+        .sum();
     let whole = built.and(&on_top).contents()?;
     let diluted = chilled(drink, &lines, sheet.ice(), &built)?;
     let (dilution, served) = match diluted {
         Some((dilution, melted)) => {
-            let served = melted.map(|melted| melted.and(&on_top).contents()).transpose()?;
+            let served = melted
+                .map(|melted| melted.and(&on_top).contents())
+                .transpose()?;
             (Some(dilution), served)
         }
         None => (None, None),
@@ -189,16 +195,18 @@ pub(super) const ETHANOL_G_PER_L: f64 = 789.24;
 /// The vessel with its ice, and the glass without, where the drink is strained into it.
 fn fits(sheet: &HouseSheet, drink: &HouseDrink, in_vessel_ml: f64, in_glass_ml: f64) -> Vec<Fit> {
     let ice_g = most_ice_g(drink);
-    let strained = drink
-        .build
-        .iter()
-        .any(|line| line.step() == Step::Strain);
+    let strained = drink.build.iter().any(|line| line.step() == Step::Strain);
     if strained {
         vec![
             Fit::new(sheet, drink.vessel, in_vessel_ml, ice_g),
             Fit::new(sheet, drink.glass, in_glass_ml, 0.0),
         ]
     } else {
-        vec![Fit::new(sheet, drink.vessel, in_glass_ml.max(in_vessel_ml), ice_g)]
+        vec![Fit::new(
+            sheet,
+            drink.vessel,
+            in_glass_ml.max(in_vessel_ml),
+            ice_g,
+        )]
     }
 }

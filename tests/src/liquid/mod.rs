@@ -3,17 +3,17 @@
 //! Every table stands in `tests/data/liquid/` with its source in its first line.
 
 mod buoyancy;
-mod dilution;
 mod compositions;
+mod dilution;
 mod ethanol;
 mod ice;
 mod measured;
 mod mixture;
 mod properties;
+mod solved;
+mod spread;
 mod stand_in;
 mod standard;
-mod spread;
-mod solved;
 mod sucrose;
 mod tabarie;
 mod verb;

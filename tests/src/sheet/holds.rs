@@ -1,7 +1,9 @@
 //! From the words of a sheet to grams on the scale and to what a glass holds, against handbooks.
 
+use pennyweight_core::Mode;
 use pennyweight_core::spec::Step;
-use pennyweight_sim::sheet::{DrinkHolds, HouseSheet, drink_holds, parse};
+use pennyweight_sim::holds::{DrinkHolds, drink_holds};
+use pennyweight_sim::sheet::{HouseSheet, parse};
 
 use super::assert_close;
 
@@ -39,7 +41,7 @@ fn sheet(build: &[&str]) -> HouseSheet {
 
 fn holds(build: &[&str]) -> DrinkHolds {
     let sheet = sheet(build);
-    drink_holds(&sheet, &sheet.drinks()[0]).expect("within the models")
+    drink_holds(&sheet, &sheet.drinks()[0], Mode::Service).expect("within the models")
 }
 
 /// What a scale set with weights of 8000 kg/m3 in air of 1.2 kg/m3 shows of a gram (OIML D 28,
@@ -88,7 +90,7 @@ fn grams_are_those_of_the_scale() {
     assert_eq!(holds.steps[0].g, Some(36.885));
     let ml = 36.885 / shown_over_mass(1229.5) / 1.2295;
     assert_close(holds.steps[0].ml.expect("a liquid"), ml, 0.01);
-    assert_close(holds.volume_ml, ml, 0.01);
+    assert_close(holds.built.volume_ml, ml, 0.01);
 }
 
 /// As much ethanol as water: 39.466 g and 49.91 g (Lange's Handbook, 789.32 and 998.2 kg/m3) are
@@ -97,9 +99,13 @@ fn grams_are_those_of_the_scale() {
 fn what_a_glass_holds_has_contracted() {
     let holds = holds(&["50 ml ethanol", "50 ml water"]);
     let density = 926.82 + 0.157 * (924.69 - 926.82);
-    assert_close(holds.volume_ml, 89_376.0 / density, 0.02);
-    assert_close(holds.abv_percent, 50.0 * 100.0 / (89_376.0 / density), 0.02);
-    assert_close(holds.ethanol_g, 39.466, 0.01);
+    assert_close(holds.built.volume_ml, 89_376.0 / density, 0.02);
+    assert_close(
+        holds.built.abv_percent,
+        50.0 * 100.0 / (89_376.0 / density),
+        0.02,
+    );
+    assert_close(holds.built.ethanol_g, 39.466, 0.01);
 }
 
 /// CRC Handbook: equal masses of 60 and 20 % are 40 %, 1176.5 kg/m3. The scale shows both light,
@@ -108,8 +114,8 @@ fn what_a_glass_holds_has_contracted() {
 fn syrups_mix_by_mass() {
     let holds = holds(&["40 g thick", "40 g thin"]);
     let mass = 40.0 / shown_over_mass(1286.5) + 40.0 / shown_over_mass(1081.0);
-    assert_close(holds.volume_ml, mass / 1.1765, 0.02);
-    assert_close(holds.sugar_g_per_l, 0.4 * 1176.5, 0.3);
+    assert_close(holds.built.volume_ml, mass / 1.1765, 0.02);
+    assert_close(holds.built.sugar_g_per_l, 0.4 * 1176.5, 0.3);
 }
 
 /// Nothing waits for drops, and yet they are accounted for where the scale is not asked.
@@ -124,5 +130,5 @@ fn drops_are_a_note_to_the_station_and_a_volume_to_the_reader() {
     let holds = holds(&build);
     assert_close(holds.steps[1].ml.expect("a liquid"), 0.15, 1e-12);
     assert_close(holds.steps[1].g.expect("a liquid"), 0.172, 0.000_5);
-    assert_close(holds.volume_ml, 30.2, 0.01);
+    assert_close(holds.built.volume_ml, 30.2, 0.01);
 }
