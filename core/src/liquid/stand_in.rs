@@ -14,8 +14,9 @@
 /// decides where the others do not care. Chosen, no source.
 const WEIGHTS: [f64; 3] = [1.0, 0.1, 0.02];
 
-/// Of sugar, acid or alcohol, less than this many grams is as good as none.
-const NONE_G: f64 = 0.05;
+/// A drink is sour from this much acid on, grams a millilitre: 3 g/l, less than any wine has
+/// (common practice, no source). Below it there is no balance to keep.
+const SOUR_G_PER_ML: f64 = 0.003;
 
 /// Where nothing is sour, sugar is reckoned against this much in the whole drink at least, grams
 /// a millilitre: 50 g/l, a drink with a little sugar. Chosen, no source.
@@ -57,10 +58,10 @@ impl Profile {
         }
     }
 
-    /// Grams of sugar to a gram of acid; nothing without acid.
+    /// Grams of sugar to a gram of acid; nothing for what is not sour.
     #[must_use]
     pub fn sugar_to_acid(&self) -> Option<f64> {
-        (self.acid_g > NONE_G).then(|| self.sugar_g / self.acid_g)
+        (self.acid_g > SOUR_G_PER_ML * self.volume_ml).then(|| self.sugar_g / self.acid_g)
     }
 }
 
@@ -136,7 +137,7 @@ impl Rows {
             ),
             None => {
                 let scale = whole.sugar_g.max(SWEET_G_PER_ML * whole.volume_ml);
-                row(|p, _| p.sugar_g, 0.0, scale.max(NONE_G), whole.sugar_g)
+                row(|p, _| p.sugar_g, 0.0, scale.max(1e-3), whole.sugar_g)
             }
         };
         let alcohol = row(

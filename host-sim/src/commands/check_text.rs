@@ -55,9 +55,9 @@ fn write_drink(out: &mut impl Write, drink: &DrinkHolds, country: Option<&str>) 
     } else {
         writeln!(out, "{}, {} into {}", drink.name, drink.vessel, drink.glass)?;
     }
-    let mut on_card = drink.card.lines.iter();
+    let mut cards = drink.card.lines.iter();
     for step in &drink.steps {
-        let card = step.g.and_then(|_| on_card.next());
+        let card = step.g.and_then(|_| cards.next());
         let card = card.map_or(String::new(), on_card);
         writeln!(out, "{}", step_line(step, &card).trim_end())?;
     }
@@ -220,7 +220,7 @@ fn write_batch(out: &mut impl Write, batch: &Batch) -> io::Result<()> {
         &format!("{:.1} g or {:.1} ml of it", batch.serve_g, batch.serve_ml),
     )?;
     for line in &batch.each_glass {
-        head(out, "  ", &format!("then {line}"))?;
+        head(out, "  ", line)?;
     }
     head(
         out,

@@ -74,9 +74,10 @@ const NO_ANSWER: &str = "there is nothing to stand in";
 
 fn write_text(out: &mut impl Write, found: &StandIns) -> io::Result<()> {
     writeln!(out, "{} without {}", found.drink, found.liquid)?;
-    writeln!(out, "  {:<38}{}", "as it is written", balance(&found.was))?;
+    writeln!(out, "  as it is written: {}", balance(&found.was))?;
     for way in &found.stand_ins {
-        writeln!(out, "  {:<38}{}", instead(way), balance(&way.drink))?;
+        writeln!(out, "  {}", instead(way))?;
+        writeln!(out, "      {}", balance(&way.drink))?;
         if !way.shared_tags.is_empty() {
             writeln!(out, "      shares: {}", way.shared_tags.join(", "))?;
         }

@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use super::brought::lines;
 use super::drink::{ETHANOL_G_PER_L, LiquidHolds, profile};
-use crate::sheet::{HouseDrink, HouseLiquid, HouseSheet, allergen_words};
+use crate::sheet::{Basis, HouseDrink, HouseLiquid, HouseSheet, allergen_words};
 
 /// The stand-in may be from a quarter to two and a half times as much as what it stands in for;
 /// the second of two from nothing to as much. Chosen, no source.
@@ -19,6 +19,9 @@ const TWO_PAY: f64 = 0.5;
 
 /// What a flavour that is not shared costs, beside the residuals. Chosen, no source.
 const TAGS: f64 = 0.15;
+
+/// What a second bottle costs in the hand, likewise. Chosen, no source.
+const SECOND_BOTTLE: f64 = 0.02;
 
 /// How many are told.
 const MOST: usize = 6;
@@ -137,20 +140,20 @@ impl<'s> Wanting<'s> {
 
     /// Every liquid that could, alone; and with a second where that pays.
     fn ways(&self) -> Result<Vec<StandIn>, LiquidError> {
-        let could: Vec<(&HouseLiquid, Profile)> = self
+        let joining: Vec<(&HouseLiquid, Profile)> = self
             .sheet
             .liquids()
             .iter()
-            .filter(|liquid| self.could(liquid))
+            .filter(|liquid| self.may_join(liquid))
             .map(|liquid| (liquid, per_ml(liquid)))
             .collect();
         let mut ways = Vec::new();
-        for first in &could {
+        for first in joining.iter().filter(|(liquid, _)| self.could(liquid)) {
             let Some(alone) = self.found(first.1, Profile::default(), (0.0, 0.0)) else {
                 continue;
             };
             ways.push(self.way(&[(first.0, alone.ml[0])], &alone)?);
-            let best = could
+            let best = joining
                 .iter()
                 .filter(|second| second.0.key != first.0.key)
                 .filter_map(|second| Some((second, self.found(first.1, second.1, SECOND)?)))
@@ -166,12 +169,24 @@ impl<'s> Wanting<'s> {
         Ok(ways)
     }
 
-    /// Whole things, soda and bitters stand in for their own kind only.
+    /// Alone or as the first of two, a liquid stands in for its own kind: a syrup for a syrup.
+    /// Salt water stands in for nothing but salt water.
     fn could(&self, liquid: &HouseLiquid) -> bool {
-        let own_kind = |family| matches!(family, Family::Whole | Family::Soda | Family::Bitters);
-        let (family, missing) = (liquid.family, self.missing.family);
         liquid.key != self.missing.key
-            && (family == missing || !(own_kind(family) || own_kind(missing)))
+            && liquid.family == self.missing.family
+            && self.may_join(liquid)
+    }
+
+    /// As the second of two.
+    fn may_join(&self, liquid: &HouseLiquid) -> bool {
+        let poured = matches!(
+            liquid.family,
+            Family::Spirit | Family::Syrup | Family::Juice
+        );
+        let salt = |one: &HouseLiquid| one.basis == Basis::Saline;
+        liquid.key != self.missing.key
+            && (poured || liquid.family == self.missing.family)
+            && salt(liquid) == salt(self.missing)
     }
 
     fn found(&self, first: Profile, second: Profile, second_times: (f64, f64)) -> Option<Found> {
@@ -196,6 +211,7 @@ impl<'s> Wanting<'s> {
             0 => 0.0,
             _ => 1.0 - shared.len() as f64 / wanted as f64,
         };
+        let second = SECOND_BOTTLE * (instead.len() as f64 - 1.0);
         let added = instead
             .iter()
             .fold(0, |groups, (liquid, _)| groups | liquid.allergens);
@@ -211,7 +227,7 @@ impl<'s> Wanting<'s> {
             drink: self.with(instead)?,
             shared_tags: shared,
             allergens_added: allergen_words(added & !kept),
-            distance: distance(found) + TAGS * unshared,
+            distance: distance(found) + TAGS * unshared + second,
         })
     }
 
