@@ -23,6 +23,9 @@ const TAGS: f64 = 0.15;
 /// What a second bottle costs in the hand, likewise. Chosen, no source.
 const SECOND_BOTTLE: f64 = 0.02;
 
+/// What is further from the drink than this is another drink. Chosen, no source.
+const TOO_FAR: f64 = 0.4;
+
 /// How many are told.
 const MOST: usize = 6;
 
@@ -98,7 +101,17 @@ pub fn stand_ins(
     let removed = [(wanting.missing, wanting.removed.volume_ml)];
     let was = wanting.with(&removed)?;
     let mut ways = wanting.ways()?;
+    ways.retain(|way| way.distance < TOO_FAR);
     ways.sort_by(|one, other| one.distance.total_cmp(&other.distance));
+    let mut told: Vec<Vec<String>> = Vec::new();
+    ways.retain(|way| {
+        // Two liquids are found once from either side.
+        let mut names: Vec<String> = way.instead.iter().map(|it| it.liquid.clone()).collect();
+        names.sort();
+        let new = !told.contains(&names);
+        told.push(names);
+        new
+    });
     ways.truncate(MOST);
     Ok(Some(StandIns {
         drink: drink.name.clone(),
