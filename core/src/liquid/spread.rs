@@ -19,9 +19,11 @@
 //! - `var q = (AA - 2 q VA + q^2 VV) / V^2`, `var c = (SS - 2 c VS + c^2 VV) / V^2`.
 //!
 //! Contraction is left out of these sensitivities: a millilitre of spirit or water that comes on
-//! top counts as a millilitre. Every pour counts as independent, also one from the same bottle as
-//! another, whose label and density would be off by the same. What both cost is measured in the
-//! tests. Single precision: an uncertainty needs no more than a few digits.
+//! top counts as a millilitre, which is 2 % off at most and moves the figures by a percent. Every
+//! pour counts as independent, also one from the same bottle as another, whose label and density
+//! are off by the same: two equal pours come out a tenth too certain of their alcohol, or, weighed
+//! exactly, by the square root of two. Both are measured in the tests. Single precision: an
+//! uncertainty needs no more than a few digits.
 
 use super::ethanol;
 use super::mixture::WATER_G_PER_ML;

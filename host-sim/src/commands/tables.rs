@@ -69,19 +69,27 @@ fn glass_row(drink: &DrinkResult) -> Vec<Cell> {
         Cell::new(&drink.name),
         figure(format!(
             "{:.0}\u{b1}{:.1}",
-            holds.volume_ml, holds.volume_sigma_ml
+            holds.volume_ml,
+            shown(holds.volume_sigma_ml)
         )),
         figure(format!(
             "{:.1}\u{b1}{:.1}",
-            holds.abv_percent, holds.abv_sigma_percent
+            holds.abv_percent,
+            shown(holds.abv_sigma_percent)
         )),
         figure(format!("{:.0}", holds.sugar_g_per_l)),
         figure(format!(
             "{:.1}\u{b1}{:.1}",
-            holds.ethanol_g, holds.ethanol_sigma_g
+            holds.ethanol_g,
+            shown(holds.ethanol_sigma_g)
         )),
         figure(dilution),
     ]
+}
+
+/// A deviation in tenths, rounded up (JCGM 100, 7.2.6): nothing is known exactly.
+fn shown(sigma: f32) -> f32 {
+    (10.0 * sigma).ceil() / 10.0
 }
 
 fn columns(title: &str, heads: [&str; 5], widths: [u16; 6]) -> Table {
