@@ -168,16 +168,14 @@ proptest! {
         percent in prop_oneof![-5.0..60.0, proptest::num::f64::ANY],
         celsius in prop_oneof![-15.0..45.0, proptest::num::f64::ANY],
     ) {
-        for found in [
+        for estimate in [
             saline::density(percent, celsius),
             dairy::density(percent, celsius),
             honey::density(percent, celsius),
-        ] {
-            if let Ok(estimate) = found {
-                prop_assert!((900.0..1500.0).contains(&estimate.density), "{estimate:?}");
-                prop_assert!((0.0..1.0).contains(&estimate.sigma_percent));
-                prop_assert!((0.0..=40.0).contains(&celsius));
-            }
+        ].into_iter().flatten() {
+            prop_assert!((900.0..1500.0).contains(&estimate.density), "{estimate:?}");
+            prop_assert!((0.0..1.0).contains(&estimate.sigma_percent));
+            prop_assert!((0.0..=40.0).contains(&celsius));
         }
         for liquid in [saline::liquid(percent), dairy::liquid(percent), honey::liquid(percent)] {
             prop_assert!(liquid.is_err() || liquid.unwrap().density(20.0).is_ok());

@@ -1,6 +1,6 @@
 //! The `liquid` verb.
 
-use pennyweight_sim::commands::liquid::{Answer, LiquidArgs, Unknown, answer, page};
+use pennyweight_sim::commands::liquid::{Answer, LiquidArgs, Unknown, answer, lines, page};
 
 use super::assert_close;
 
@@ -143,6 +143,116 @@ fn bad_input_says_where_and_what_to_do() {
             ..LiquidArgs::default()
         }),
     ]
+    .join("\n");
+    insta::assert_snapshot!(refusals);
+}
+
+/// The same models as in the checks of each; the cream's solids are assumed.
+#[test]
+fn salt_fat_and_honey_are_named_with_their_source() {
+    let args = |salt, fat, honey_water, temp| LiquidArgs {
+        salt,
+        fat,
+        honey_water,
+        temp,
+        ..LiquidArgs::default()
+    };
+    for (args, density, within, model) in [
+        (args(Some(20.0), None, None, 5.0), 1155.1, 0.1, "saline"),
+        (args(None, Some(36.1), None, 4.0), 1007.4, 1.5, "dairy"),
+        (args(None, None, Some(17.5), 20.0), 1420.0, 0.1, "honey"),
+    ] {
+        let found = told(&args);
+        assert_close(found.density_kg_m3, density, within, model);
+        assert_eq!(found.model, model);
+    }
+}
+
+/// Pharmacopeia: 25 % vol at 60 degF is 20.44 % by mass.
+#[test]
+fn strength_by_mass_is_read() {
+    let args = |abw, proof| LiquidArgs {
+        abw,
+        proof,
+        temp: 20.0,
+        ..LiquidArgs::default()
+    };
+    let by_mass = told(&args(Some(20.44), None)).abv_percent;
+    assert_close(
+        by_mass,
+        told(&args(None, Some(50.0))).abv_percent,
+        0.01,
+        "50 proof",
+    );
+}
+
+/// Lines to paste are read back as the same liquid.
+#[test]
+fn lines_go_into_a_sheet() {
+    let solved = LiquidArgs {
+        solve: Some(Unknown::Sugar),
+        density: Some(1036.1),
+        abv: Some(40.0),
+        temp: 20.0,
+        ..LiquidArgs::default()
+    };
+    let measured = LiquidArgs {
+        density: Some(1021.5),
+        ..asked(Some(40.0), Some(230.0), 5.0)
+    };
+    let brix = LiquidArgs {
+        brix: Some(50.0),
+        temp: 20.0,
+        ..LiquidArgs::default()
+    };
+    let salt = LiquidArgs {
+        salt: Some(20.0),
+        temp: 5.0,
+        ..LiquidArgs::default()
+    };
+    let mut text = String::new();
+    for args in [solved, measured, brix, salt, asked(Some(0.0), None, 20.0)] {
+        let lines = lines(&args, &told(&args));
+        let sheet = format!(
+            "[liquid.new]\npours = \"juice\"\n{lines}[[drink]]\nname = \"New\"\n\
+             vessel = \"rocks\"\nbuild = [\"30 ml new\"]\n"
+        );
+        let read = pennyweight_sim::sheet::parse(&sheet, "house.toml").expect("a sheet");
+        let there = read.liquids()[0].estimate(args.temp).expect("a density");
+        assert_close(there.density, told(&args).density_kg_m3, 0.03, &lines);
+        text += &lines;
+        text += "\n";
+    }
+    insta::assert_snapshot!(text);
+}
+
+#[test]
+fn what_solves_nothing_is_refused() {
+    let solve = |what, density, abv, sugar| LiquidArgs {
+        solve: Some(what),
+        density,
+        abv,
+        sugar,
+        temp: 20.0,
+        ..LiquidArgs::default()
+    };
+    let refusals = [
+        solve(Unknown::Sugar, Some(940.0), Some(40.0), None),
+        solve(Unknown::Sugar, Some(1450.0), Some(40.0), None),
+        solve(Unknown::Sugar, Some(940.0), None, None),
+        solve(Unknown::Sugar, Some(1040.0), Some(40.0), Some(200.0)),
+        solve(Unknown::Sugar, None, Some(40.0), None),
+        solve(Unknown::Abv, Some(1040.0), Some(40.0), None),
+        LiquidArgs {
+            salt: Some(30.0),
+            ..LiquidArgs::default()
+        },
+        LiquidArgs {
+            honey_water: Some(40.0),
+            ..LiquidArgs::default()
+        },
+    ]
+    .map(|args| answer(&args).unwrap_err().to_string())
     .join("\n");
     insta::assert_snapshot!(refusals);
 }
