@@ -79,7 +79,7 @@ pictures! {
         next: Next::Work(Work::Stir),
     }),
     count_barspoons: view(Page::Count {
-        liquid: "crème de pêche", done: 0, of: 12, unit: Unit::Barspoon, next: Next::Nothing,
+        liquid: "creme de peche", done: 0, of: 12, unit: Unit::Barspoon, next: Next::Nothing,
     }),
     ice: view(Page::Ice {
         so_far: reading(85, 0, Unit::Gram), low_g: 120, high_g: 150,
