@@ -90,7 +90,13 @@ impl Build<'_> {
 /// time.
 pub(super) fn next_second(since: Instant, now: Instant) -> Option<Instant> {
     const SECOND_US: u64 = 1_000_000;
-    let passed = now.micros().saturating_sub(since.micros()) / SECOND_US;
-    let us = passed.saturating_add(1).saturating_mul(SECOND_US);
+    // The largest multiple by a power of two that 64 bits hold is that by 2^44. A division of 64
+    // bits would take a kilobyte of flash, and this is the only one.
+    let away = now.micros().saturating_sub(since.micros());
+    let into_second = (0..=44).rev().fold(away, |rest, power: u32| {
+        let whole = SECOND_US.wrapping_shl(power);
+        rest.checked_sub(whole).unwrap_or(rest)
+    });
+    let us = away.saturating_add(SECOND_US).saturating_sub(into_second);
     since.micros().checked_add(us).map(Instant::from_micros)
 }

@@ -15,6 +15,7 @@
 //! Not modelled: acid, salt, cream, egg, carbon dioxide. A measured density takes care of them.
 
 pub mod ethanol;
+pub mod learn;
 pub mod sucrose;
 
 mod buoyancy;

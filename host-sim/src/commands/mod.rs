@@ -5,6 +5,7 @@ pub mod cautions;
 pub mod check;
 pub mod events;
 pub mod failure;
+pub mod learning;
 pub mod liquid;
 pub mod live;
 pub mod names;
