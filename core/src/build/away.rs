@@ -93,10 +93,13 @@ pub(super) fn next_second(since: Instant, now: Instant) -> Option<Instant> {
     // The largest multiple by a power of two that 64 bits hold is that by 2^44. A division of 64
     // bits would take a kilobyte of flash, and this is the only one.
     let away = now.micros().saturating_sub(since.micros());
-    let into_second = (0..=44).rev().fold(away, |rest, power: u32| {
-        let whole = SECOND_US.wrapping_shl(power);
-        rest.checked_sub(whole).unwrap_or(rest)
-    });
+    let into_second = match u32::try_from(away) {
+        Ok(away) => u64::from(away % SECOND_US as u32),
+        Err(_) => (0..=44).rev().fold(away, |rest, power: u32| {
+            let whole = SECOND_US.wrapping_shl(power);
+            rest.checked_sub(whole).unwrap_or(rest)
+        }),
+    };
     let us = away.saturating_add(SECOND_US).saturating_sub(into_second);
     since.micros().checked_add(us).map(Instant::from_micros)
 }

@@ -217,10 +217,10 @@ impl<'s> Bench<'s> {
         let signals = look(station);
         let seen = device.ticks();
         let turned = outputs.step.is_some() || outputs.poured.is_some() || outputs.done.is_some();
-        match input {
-            Input::Command(_) => {}
-            Input::Code(_) | Input::Tick if turned => self.turn.add(handled.wrapping_sub(begun)),
-            Input::Code(_) | Input::Tick => self.sample.add(handled.wrapping_sub(begun)),
+        match (turned, input) {
+            (true, _) => self.turn.add(handled.wrapping_sub(begun)),
+            (false, Input::Command(_)) => {}
+            (false, Input::Code(_) | Input::Tick) => self.sample.add(handled.wrapping_sub(begun)),
         }
         self.view.add(seen.wrapping_sub(handled));
         if let Some(fault) = outputs.fault {

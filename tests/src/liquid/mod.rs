@@ -4,6 +4,7 @@
 
 mod buoyancy;
 mod ethanol;
+mod learn;
 mod measured;
 mod mixture;
 mod properties;
