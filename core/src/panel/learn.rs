@@ -64,7 +64,7 @@ where
             let (what, todo) = refused(why);
             line(pen, first, what)?;
             line(pen, second, todo)?;
-            return small(pen, "fill it to the mark");
+            return small(pen, "check mark and label");
         }
     }
     let (words, number) = if learned.fills < LEARN_FILLS {

@@ -273,6 +273,10 @@ impl<'s> Station<'s> {
         }
     }
 
+    /// Carries out a command. Apart from what every sample passes through: within it, it would make
+    /// that slower.
+    #[cold]
+    #[inline(never)]
     fn obey(&mut self, now: Instant, command: Command, out: &mut Outputs) {
         let loaded = self.pan.is_still() && self.pan.is_loaded();
         let done = match command {

@@ -13,11 +13,11 @@ use super::build;
 use super::desk::{opened, sealed};
 use super::emulator::{Emulator, INSTRUCTIONS_PER_SECOND};
 
-/// The most that opening one step may take, instructions: what it took when it was measured, and
-/// 15 % on top.
-const A_STEP: f64 = 60_000.0;
-/// The same for all steps of a drink.
-const A_DRINK: f64 = 200_000.0;
+/// The most that opening one step may take, instructions: what it took when it was measured
+/// (112,840: ethanol and sugar together), and 15 % on top.
+const A_STEP: f64 = 130_000.0;
+/// The same for all steps of a drink (304,160).
+const A_DRINK: f64 = 350_000.0;
 
 const CODES_PER_GRAM: f64 = 400.0;
 const VESSEL_G: f64 = 500.0;
