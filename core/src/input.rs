@@ -33,6 +33,34 @@ pub enum Command {
     Mode(Mode),
     /// Somebody of that number pours now; what their hand taught is used.
     Hand(u8),
+    /// Learn a bottle from a measure filled with it.
+    Learn(Sample),
+}
+
+/// A measure filled from a bottle, and what its label says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Sample {
+    /// What the measure holds at its mark, microlitres.
+    pub volume_ul: u32,
+    /// One standard deviation of it, microlitres.
+    pub sigma_ul: u32,
+    /// How warm the liquid is, hundredths of a degC.
+    pub celsius: i16,
+    /// What is known beforehand.
+    pub known: Known,
+}
+
+/// What the label of a bottle says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Known {
+    /// Nothing: the density alone is learned.
+    Nothing,
+    /// The strength, hundredths of a percent by volume: the sugar is learned.
+    Strength(u16),
+    /// The sugar, tenths of a gram per litre: the strength is learned.
+    Sugar(u16),
 }
 
 /// The way of working, chosen once a shift.

@@ -30,6 +30,7 @@
 //! | when to ease and stop | [`pour`] | mass, flow, habit | cue, verdict |
 //! | what the drink needs next | [`build`] | events, verdict | step, record, contents |
 //! | which drink is next | [`round`] | orders | drink |
+//! | what a bottle holds | [`learn`] | events, reading | density, sugar or strength |
 //!
 //! Before all that the sheet ([`spec`]) and the physics of liquids ([`liquid`]) have turned each
 //! volume into what the scale is to show. After it [`Station::view`] gives a plain snapshot that
@@ -38,6 +39,7 @@
 
 pub mod build;
 pub mod input;
+pub mod learn;
 pub mod limits;
 pub mod link;
 pub mod liquid;

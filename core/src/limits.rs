@@ -310,3 +310,33 @@ pub const ICE_QUIET_S: f32 = 1.0;
 pub const NOTE_S: f32 = 2.5;
 /// A finished glass is recorded after this at the latest, seconds.
 pub const FINISH_S: f32 = 6.0;
+
+// ---- Learning a bottle -----------------------------------------------------------------------
+
+/// The smallest and the largest measure, microlitres: a barspoon's worth is too little for any
+/// scale of 0.1 g, and more than two litres lie beside no bar's cylinder.
+pub const LEARN_UL: (u32, u32) = (5_000, 2_000_000);
+/// The measure's uncertainty may be at most this part of its volume, as a divisor: a fifth.
+pub const LEARN_SIGMA_PART: u32 = 5;
+/// The lightest liquid that is looked for, grams per millilitre: the lowest density believed.
+pub const LEARN_LEAST_G_PER_ML: f32 = 0.75;
+/// The measure is empty again with no more than this share of that left in it.
+pub const LEARN_EMPTY_SHARE: f32 = 0.1;
+/// What is lighter than the tare by this, grams, is another measure.
+pub const LEARN_LIGHTER_G: f32 = 2.0;
+/// Fills that are counted.
+pub const LEARN_FILLS: u8 = 10;
+/// The pan is left alone so long before it is read, seconds ...
+pub const LEARN_CALM_S: f32 = 0.5;
+/// ... and so long once a pour has landed, which itself comes half a second after the flow: with
+/// the two means, until no drip can follow.
+pub const LEARN_DRIP_S: f32 = 2.5;
+/// Length of each of the two means, seconds: several swings of slosh and draught.
+pub const LEARN_HALF_S: f32 = 0.75;
+/// Without a sample for so long they begin anew, seconds.
+pub const LEARN_GAP_S: f32 = 1.5;
+/// The level of a measure that is filled before it was weighed, grams, one standard deviation:
+/// [`STILL_G`] taken as an even spread.
+pub const LEARN_EARLY_G: f32 = 0.15;
+/// A fill that changes by less, grams, is the same.
+pub const LEARN_AMEND_G: f32 = 0.1;

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::input::Sample;
 use crate::spec::{Amount, DrinkId, LiquidId};
 use crate::units::{Grams, Millilitres};
 
@@ -48,6 +49,8 @@ pub struct Outputs {
     pub done: Option<DrinkRecord>,
     /// The next step began.
     pub step: Option<StepBegun>,
+    /// A bottle was learned, or cannot be.
+    pub learned: Option<Learned>,
 }
 
 /// One event, for those who want them one by one.
@@ -90,6 +93,8 @@ pub enum Event {
     Done(DrinkRecord),
     /// See [`Outputs::step`].
     Step(StepBegun),
+    /// See [`Outputs::learned`].
+    Learned(Learned),
 }
 
 impl Outputs {
@@ -114,6 +119,7 @@ impl Outputs {
             self.poured.map(Event::Poured),
             self.done.map(Event::Done),
             self.step.map(Event::Step),
+            self.learned.map(Event::Learned),
         ]
         .into_iter()
         .flatten()
@@ -262,4 +268,60 @@ pub enum DilutionBasis {
     Weighed,
     /// What stirring or shaking usually melts.
     Expected,
+}
+
+/// What one or several fills of a measure have told of a bottle.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Learned {
+    /// What was filled, and what was known of it.
+    pub sample: Sample,
+    /// How many fills; those that are no liquid's are not counted.
+    pub fills: u8,
+    /// The density at the sample's temperature, kg/m3: the mean of the fills.
+    pub density: Figure,
+    /// One standard deviation of a single fill as the repeats show it, kg/m3; 0 before there are
+    /// two.
+    pub spread: f32,
+    /// What follows from it.
+    pub lesson: Lesson,
+}
+
+/// A figure and one standard deviation of it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Figure {
+    /// The figure.
+    pub value: f32,
+    /// One standard deviation.
+    pub sigma: f32,
+}
+
+/// What follows from a learned density.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Lesson {
+    /// Nothing was known beforehand, so nothing more.
+    Density,
+    /// The sugar, grams per litre at 20 degC.
+    Sugar(Figure),
+    /// The strength, percent by volume at 20 degC.
+    Strength(Figure),
+    /// It cannot be.
+    Refused(Refused),
+}
+
+/// Why a density cannot be, with the bound that it crossed, kg/m3.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Refused {
+    /// No drinkable liquid is so light or so dense.
+    NoLiquid(f32),
+    /// Lighter than the label allows.
+    TooLight(f32),
+    /// Denser than the label allows.
+    TooDense(f32),
+    /// The label and the temperature are out of range together: it would be frozen, or hold more
+    /// sugar than fits.
+    Label,
 }

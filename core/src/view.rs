@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::output::Fault;
+use crate::output::{Fault, Learned};
 use crate::spec::{Unit, Vessel};
 use crate::units::Grams;
 
@@ -128,8 +128,24 @@ pub enum Page<'s> {
         /// The drink.
         drink: &'s str,
     },
+    /// Learning a bottle.
+    Learn(Learn),
     /// The weighing has a fault.
     Fault(Fault),
+}
+
+/// Where the learning of a bottle stands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Learn {
+    /// Set the empty measure on the pan.
+    Measure,
+    /// The measure stands there; it is not known yet what it weighs.
+    Wait,
+    /// Fill the measure to its mark, which stands at this volume.
+    Fill(Reading),
+    /// Learned, or not possible; another fill may follow.
+    Told(Learned),
 }
 
 /// What comes after the present step.

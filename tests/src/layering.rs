@@ -16,7 +16,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("liquid", &["units"]),
     ("spec", &["liquid", "units"]),
     ("input", &["spec", "time", "units"]),
-    ("output", &["spec", "time", "units"]),
+    ("output", &["input", "spec", "time", "units"]),
     ("view", &["output", "spec", "time", "units"]),
     ("weigh", &["limits", "output", "time", "units"]),
     (
@@ -37,12 +37,18 @@ const MAY_NAME: &[(&str, &[&str])] = &[
             "build", "input", "limits", "output", "pour", "spec", "time", "units", "view", "weigh",
         ],
     ),
-    ("panel", &["output", "spec", "units", "view"]),
+    ("panel", &["limits", "output", "spec", "units", "view"]),
+    (
+        "learn",
+        &[
+            "input", "limits", "liquid", "output", "spec", "time", "units", "view", "weigh",
+        ],
+    ),
     (
         "station",
         &[
-            "build", "input", "limits", "output", "panel", "pour", "round", "spec", "time",
-            "units", "view", "weigh",
+            "build", "input", "learn", "limits", "output", "panel", "pour", "round", "spec",
+            "time", "units", "view", "weigh",
         ],
     ),
     (

@@ -157,7 +157,7 @@ pub struct Stats {
     pub ticks_per_second: u32,
     /// Conversions and ticks through [`crate::Station::handle`], those of `turn` apart.
     pub sample: Effort,
-    /// Those that closed or opened a step of a drink: densities are worked out then.
+    /// Those that closed or opened a step of a drink, commands too: densities are worked out then.
     pub turn: Effort,
     /// Snapshots by [`crate::Station::view`].
     pub view: Effort,

@@ -121,6 +121,9 @@ impl Isotherm {
     pub(super) fn at(celsius: f64) -> Self {
         let above_20 = celsius - 20.0;
         let mut coefficients = A;
+        if above_20 == 0.0 {
+            return Self { coefficients };
+        }
         if let Some(water) = coefficients.first_mut() {
             *water += above_20 * series::value(&B, above_20);
         }

@@ -23,6 +23,7 @@ pub mod ethanol;
 pub mod heat;
 pub mod honey;
 pub mod ice;
+pub mod learn;
 pub mod saline;
 pub mod stand_in;
 pub mod sucrose;

@@ -43,9 +43,9 @@ impl Amount {
         Self::of(reading.value, reading.decimals, words::unit(reading.unit))
     }
 
-    /// `value / 10^decimals`, up to two decimals, and what to write behind it.
+    /// `value / 10^decimals`, up to three decimals, and what to write behind it.
     pub(super) fn of(value: i32, decimals: u8, unit: &'static str) -> Self {
-        let decimals = decimals.min(2);
+        let decimals = decimals.min(3);
         let mut rest = value.unsigned_abs();
         let mut digits = String::new();
         for (place, power) in POWERS {
@@ -87,6 +87,11 @@ impl Amount {
     /// Its digits and its point.
     pub(super) fn digits(&self) -> &str {
         &self.digits
+    }
+
+    /// What stands behind it.
+    pub(super) const fn unit(&self) -> &'static str {
+        self.unit
     }
 
     /// Draws it in the columns from `x` up to `end`, standing on row `baseline`: wide digits,

@@ -1,10 +1,10 @@
 //! The sizes of letters.
 //!
-//! The fonts hold the characters of ISO 8859-1, so that a name may carry an accent; any other
-//! character shows as a question mark.
+//! The fonts hold ASCII, as the sheet does; any other character shows as a question mark. Those
+//! with accents would cost 4.6 KB of flash.
 
 use embedded_graphics::mono_font::MonoFont;
-use embedded_graphics::mono_font::iso_8859_1::{FONT_6X13, FONT_8X13_BOLD, FONT_10X20};
+use embedded_graphics::mono_font::ascii::{FONT_6X13, FONT_8X13_BOLD, FONT_10X20};
 
 const SMALL: MonoFont<'static> = MonoFont {
     glyph_mapping: &glyph,
@@ -20,13 +20,12 @@ const TITLE: MonoFont<'static> = MonoFont {
 };
 
 /// Where a character stands in the fonts, as their own mapping has it; that one counts its way
-/// there, which is a tenth of a full repaint, and a third of one full of accents.
+/// there, which is a tenth of a full repaint.
 fn glyph(character: char) -> usize {
     const QUESTION_MARK: usize = 0x3F - 0x20;
     let code = character as usize;
     match character {
-        '\u{20}'..='\u{7F}' => code.saturating_sub(0x20),
-        '\u{A0}'..='\u{FF}' => code.saturating_sub(0x40),
+        ' '..='\u{7F}' => code.saturating_sub(0x20),
         _ => QUESTION_MARK,
     }
 }
@@ -77,19 +76,20 @@ impl Letters {
 
     /// How wide `text` is, pixels.
     pub(super) fn width(self, text: &str) -> i32 {
-        let count = i32::try_from(text.chars().count()).unwrap_or(i32::MAX);
-        count.saturating_mul(self.pitch())
+        // The library counts characters with a kilobyte of code made for long texts.
+        text.chars()
+            .fold(0, |width: i32, _| width.saturating_add(self.pitch()))
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use embedded_graphics::mono_font::mapping::{GlyphMapping, ISO_8859_1};
+    use embedded_graphics::mono_font::mapping::{ASCII, GlyphMapping};
 
     #[test]
     fn characters_stand_where_the_fonts_have_them() {
         for character in '\0'..='\u{2000}' {
-            assert_eq!(super::glyph(character), ISO_8859_1.index(character));
+            assert_eq!(super::glyph(character), ASCII.index(character));
         }
     }
 }

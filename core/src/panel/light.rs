@@ -1,8 +1,8 @@
 //! The three-colour light for a page: it repeats what the page says, never more. Red is for what
 //! must not go on: a pour that has reached its end, a weight that cannot be trusted.
 
-use crate::output::{Fault, Verdict};
-use crate::view::{Cue, Light, Page};
+use crate::output::{Fault, Lesson, Verdict};
+use crate::view::{Cue, Learn, Light, Page};
 
 /// The light that goes with a page.
 #[must_use]
@@ -33,6 +33,14 @@ pub const fn light(page: &Page<'_>) -> Light {
         Page::Judged { verdict, .. } => match verdict {
             Verdict::Good => Light::Go,
             Verdict::Short | Verdict::Over => Light::Ease,
+        },
+        Page::Learn(learn) => match learn {
+            Learn::Measure | Learn::Fill(_) => Light::Go,
+            Learn::Wait => Light::Off,
+            Learn::Told(learned) => match learned.lesson {
+                Lesson::Density | Lesson::Sugar(_) | Lesson::Strength(_) => Light::Go,
+                Lesson::Refused(_) => Light::Ease,
+            },
         },
         Page::Fault(fault) => match fault {
             Fault::Saturated | Fault::Overload | Fault::Stuck | Fault::Silent => Light::Stop,

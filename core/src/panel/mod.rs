@@ -28,6 +28,7 @@
 mod amount;
 mod bar;
 mod frame;
+mod learn;
 mod letters;
 mod light;
 mod pages;

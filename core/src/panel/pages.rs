@@ -14,17 +14,17 @@ use crate::spec::{Unit, Vessel};
 use crate::view::{Cue, Next, Page, Reading, View, Work};
 
 /// The row on which the top line stands.
-const TOP_LINE: i32 = 10;
+pub(super) const TOP_LINE: i32 = 10;
 /// The row on which the large line stands.
-const LARGE_LINE: i32 = 41;
+pub(super) const LARGE_LINE: i32 = 41;
 /// The row on which the bottom line stands.
-const BOTTOM_LINE: i32 = 61;
+pub(super) const BOTTOM_LINE: i32 = 61;
 /// The first row of the band behind the large line.
 const BAND_TOP: i32 = 14;
 /// Rows of that band.
 const BAND_HIGH: u32 = 30;
 /// The column behind the last.
-const END: i32 = WIDTH as i32;
+pub(super) const END: i32 = WIDTH as i32;
 /// Columns between a word and a number.
 const GAP: i32 = 5;
 
@@ -100,6 +100,7 @@ where
             line(pen, TOP_LINE, drink)?;
             large(pen, "done")
         }
+        Page::Learn(learn) => super::learn::page(pen, &learn),
         Page::Fault(fault) => broken(pen, fault),
     }
 }
@@ -406,7 +407,7 @@ where
     Ok(())
 }
 
-fn line<D>(pen: &mut Pen<'_, D>, baseline: i32, text: &str) -> Result<(), D::Error>
+pub(super) fn line<D>(pen: &mut Pen<'_, D>, baseline: i32, text: &str) -> Result<(), D::Error>
 where
     D: DrawTarget<Color = BinaryColor>,
 {
@@ -414,7 +415,7 @@ where
     Ok(())
 }
 
-fn small<D>(pen: &mut Pen<'_, D>, text: &str) -> Result<(), D::Error>
+pub(super) fn small<D>(pen: &mut Pen<'_, D>, text: &str) -> Result<(), D::Error>
 where
     D: DrawTarget<Color = BinaryColor>,
 {

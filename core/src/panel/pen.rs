@@ -99,7 +99,7 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
 /// The first `count` characters of `text`, without a blank at the end.
 pub(super) fn cut(text: &str, count: usize) -> &str {
     match text.char_indices().nth(count) {
-        Some((end, _)) => text.get(..end).unwrap_or(text).trim_end(),
+        Some((end, _)) => text.get(..end).unwrap_or(text).trim_end_matches(' '),
         None => text,
     }
 }
@@ -108,7 +108,7 @@ pub(super) fn cut(text: &str, count: usize) -> &str {
 ///
 /// A word longer than the line is cut within.
 pub(super) fn wrap(text: &str, count: usize) -> (&str, &str) {
-    let text = text.trim_start();
+    let text = text.trim_start_matches(' ');
     let mut last_blank = None;
     for (position, (at, letter)) in text.char_indices().enumerate() {
         if letter == ' ' {
@@ -118,7 +118,7 @@ pub(super) fn wrap(text: &str, count: usize) -> (&str, &str) {
             let (line, rest) = text
                 .split_at_checked(last_blank.unwrap_or(at))
                 .unwrap_or((text, ""));
-            return (line.trim_end(), rest.trim_start());
+            return (line.trim_end_matches(' '), rest.trim_start_matches(' '));
         }
     }
     (text, "")

@@ -66,6 +66,21 @@ impl Registers {
     }
 }
 
+/// Interrupts that the board has (DAI 0386, interrupt map). The table for any Cortex-M would hold
+/// 240, which is 0.8 KB.
+const INTERRUPTS: usize = 32;
+
+unsafe extern "C" {
+    /// The runtime's: nothing here is ever taken.
+    fn DefaultHandler();
+}
+
+// SAFETY: the runtime's linker script looks for this name in this section and takes each entry
+// for a handler, which they are.
+#[unsafe(link_section = ".vector_table.interrupts")]
+#[unsafe(no_mangle)]
+static __INTERRUPTS: [unsafe extern "C" fn(); INTERRUPTS] = [DefaultHandler; INTERRUPTS];
+
 /// The interrupt of the link: a byte was received.
 #[derive(Clone, Copy)]
 struct LinkReceived;

@@ -10,6 +10,7 @@ use pennyweight_core::units::Millilitres;
 use pennyweight_core::{Event, Instant};
 use serde::Serialize;
 
+use super::learning::LearnedLine;
 use super::names::Names;
 use super::result::GlassHolds;
 
@@ -70,6 +71,7 @@ enum Told<'a> {
         #[serde(flatten)]
         holds: GlassHolds,
     },
+    Learned(LearnedLine),
     Step {
         drink: Option<&'a str>,
         /// Counted from 0, as in the sheet.
@@ -191,6 +193,7 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         Event::Poured(record) => poured(&record, names),
         Event::Done(record) => done(&record, names),
         Event::Step(begun) => step(&begun, names),
+        Event::Learned(learned) => Told::Learned(LearnedLine::of(&learned)),
     }
 }
 

@@ -4,9 +4,10 @@ use console::style;
 use pennyweight_core::View;
 use pennyweight_core::output::Verdict;
 use pennyweight_core::spec::Vessel;
-use pennyweight_core::view::{Cue, Light, Next, Page, Reading, Work};
+use pennyweight_core::view::{Cue, Learn, Light, Next, Page, Reading, Work};
 
 use super::events::fault_kind;
+use super::learning;
 use crate::sheet::{counted, unit_word, vessel_word};
 
 /// Columns of the whole view.
@@ -137,7 +138,17 @@ fn action(page: &Page<'_>) -> (String, String) {
             },
         ),
         Page::Done { drink } => (format!("{drink} is done"), String::new()),
+        Page::Learn(learn) => learning_action(learn),
         Page::Fault(fault) => (format!("scale fault: {}", fault_kind(fault)), String::new()),
+    }
+}
+
+fn learning_action(learn: Learn) -> (String, String) {
+    match learn {
+        Learn::Measure => ("set the empty measure on".to_owned(), String::new()),
+        Learn::Wait => ("weighing the measure".to_owned(), String::new()),
+        Learn::Fill(mark) => ("fill the measure".to_owned(), reading(mark)),
+        Learn::Told(learned) => ("learned".to_owned(), learning::in_short(&learned)),
     }
 }
 
@@ -176,6 +187,7 @@ fn next_of(page: &Page<'_>) -> Option<String> {
         | Page::Place { .. }
         | Page::Strain { .. }
         | Page::Done { .. }
+        | Page::Learn(_)
         | Page::Fault(_) => None,
     }
 }

@@ -6,6 +6,7 @@ pub mod check;
 pub mod check_text;
 pub mod events;
 pub mod failure;
+pub mod learning;
 pub mod liquid;
 pub mod live;
 pub mod names;

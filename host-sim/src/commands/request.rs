@@ -6,6 +6,7 @@ use pennyweight_core::{Command, Input, Instant, Mode};
 use serde_json::{Map, Value};
 
 use super::failure::excerpt;
+use super::learning::{self, SAMPLE_WORDS};
 use super::names::Names;
 use super::options::{self, ModeName};
 use super::order;
@@ -99,7 +100,7 @@ fn read_code(value: &Value) -> Result<AdcCode, Refusal> {
         })
 }
 
-/// Reads a command: `skip`, `zero`, `mode NAME`, `order NAME`, `hand N`, `target G`.
+/// Reads a command: `skip`, `zero`, `mode NAME`, `order NAME`, `hand N`, `target G`, `learn ...`.
 fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
     let words = words.trim();
     let (verb, rest) = words
@@ -117,8 +118,12 @@ fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
         ("target", mass) => options::target_g(mass)
             .map(|mass| Command::Target(Grams(mass)))
             .map_err(|wrong| refused(format!("target: {}", excerpt(wrong.as_bytes())))),
+        ("learn", words) => learning::sample(words)
+            .map(Command::Learn)
+            .map_err(|wrong| refused(format!("learn: {wrong}"))),
         _ => Err(refused(format!(
-            "unknown command {}; there are: skip, zero, mode NAME, order NAME, hand N, target G",
+            "unknown command {}; there are: skip, zero, mode NAME, order NAME, hand N, target G, \
+             {SAMPLE_WORDS}",
             excerpt(words.as_bytes())
         ))),
     }

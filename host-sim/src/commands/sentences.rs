@@ -4,6 +4,7 @@ use pennyweight_core::output::{DrinkRecord, Fix, PourRecord, Settled, StepBegun}
 use pennyweight_core::{Event, Instant};
 
 use super::events::{fault_kind, verdict_name};
+use super::learning;
 use super::names::Names;
 
 /// An event and its time as one line, without its end.
@@ -42,6 +43,7 @@ fn parts(event: &Event, names: &Names) -> (&'static str, String) {
         Event::Poured(record) => ("poured", poured(record, names)),
         Event::Done(record) => ("done", done(record, names)),
         Event::Step(begun) => ("step", step(begun, names)),
+        Event::Learned(learned) => ("learned", learning::sentence(learned)),
     }
 }
 

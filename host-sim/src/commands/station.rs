@@ -16,6 +16,7 @@ use serde::Serialize;
 use super::bounded::{BoundedLines, TextLine};
 use super::events::{write_event, write_fault, write_json};
 use super::failure::Failure;
+use super::learning::LearnArgs;
 use super::names::Names;
 use super::options::{self, ModeName};
 use super::order::order;
@@ -51,6 +52,10 @@ pub struct StationArgs {
     /// Drinks to build, by name, between commas
     #[arg(long, value_name = "NAMES")]
     pub order: Option<String>,
+
+    /// A bottle to learn, in place of a pour or a round.
+    #[command(flatten)]
+    pub learning: LearnArgs,
 
     /// The way of working
     #[arg(long, value_enum, default_value_t)]
@@ -121,6 +126,14 @@ impl<'s> Lockstep<'s> {
             Some(text) => order(text, &names)?,
             None => Vec::new(),
         };
+        let sample = args.learning.sample().map_err(|wrong| {
+            Failure::bad_input(
+                "the sample cannot be used",
+                "--learn and its options",
+                wrong,
+                "write it as --learn \"50 ml\" --abv 24",
+            )
+        })?;
         let target = args.target_g.map(|target| Command::Target(Grams(target)));
         Ok(Self {
             station,
@@ -129,6 +142,7 @@ impl<'s> Lockstep<'s> {
             opening: target
                 .into_iter()
                 .chain(ordered.into_iter().map(Command::Order))
+                .chain(sample.map(Command::Learn))
                 .collect(),
         })
     }

@@ -4,6 +4,7 @@
 //! read back by a general-purpose parser.
 
 mod binary;
+mod learn;
 mod order;
 mod replay;
 mod round;

@@ -1,5 +1,6 @@
 //! `station` in lockstep: every line that is not blank gets its events and one idle line.
 
+use pennyweight_sim::commands::learning::LearnArgs;
 use pennyweight_sim::commands::options::ModeName;
 use pennyweight_sim::commands::station::{LINE_MAX, StationArgs, station};
 use proptest::prelude::*;
@@ -15,6 +16,7 @@ fn args() -> StationArgs {
         target_g: None,
         sheet: None,
         order: None,
+        learning: LearnArgs::default(),
         mode: ModeName::Service,
     }
 }
@@ -161,6 +163,9 @@ fn every_command_is_understood() {
         "hand 255",
         "target 28.4",
         " target  3000 ",
+        "learn 50 ml abv 24 at 20",
+        "learn 1 2/3 oz sugar 238.5 at -2.5 sigma 0.4 ml",
+        "learn 5 cl",
     ];
     for command in commands {
         let line = json!({"t_us": 1000, "command": command}).to_string();

@@ -1,9 +1,10 @@
 //! The longest answer there can be fits a message.
 
+use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::link::{MAX_MESSAGE, Reply, STRIP_BYTES, Signals, Stats};
 use pennyweight_core::output::{
-    Dilution, DilutionBasis, DrinkRecord, Fault, Fix, Judgement, PourRecord, Settled, StepBegun,
-    Verdict,
+    Dilution, DilutionBasis, DrinkRecord, Fault, Figure, Fix, Judgement, Learned, Lesson,
+    PourRecord, Settled, StepBegun, Verdict,
 };
 use pennyweight_core::spec::{Amount, DrinkId, LiquidId, Quantity, Unit};
 use pennyweight_core::units::{Grams, Millilitres};
@@ -23,6 +24,10 @@ fn every_slot_at_once_fits() {
     let settled = Settled {
         mass: Grams(f32::MAX),
         sigma: Grams(f32::MAX),
+    };
+    let figure = Figure {
+        value: f32::MAX,
+        sigma: f32::MAX,
     };
     let outputs = Outputs {
         fault: Some(Fault::Command),
@@ -75,6 +80,18 @@ fn every_slot_at_once_fits() {
             drink: DrinkId(u8::MAX),
             step: u8::MAX,
             target: Some(Grams(f32::MAX)),
+        }),
+        learned: Some(Learned {
+            sample: Sample {
+                volume_ul: u32::MAX,
+                sigma_ul: u32::MAX,
+                celsius: i16::MIN,
+                known: Known::Sugar(u16::MAX),
+            },
+            fills: u8::MAX,
+            density: figure,
+            spread: f32::MAX,
+            lesson: Lesson::Strength(figure),
         }),
     };
     let handled = size(&Reply::Handled {

@@ -7,6 +7,7 @@ mod compositions;
 mod dilution;
 mod ethanol;
 mod ice;
+mod learn;
 mod measured;
 mod mixture;
 mod properties;

@@ -6,10 +6,11 @@ use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{OriginDimensions, Size};
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::primitives::Rectangle;
-use pennyweight_core::output::{Fault, Verdict};
+use pennyweight_core::input::{Known, Sample};
+use pennyweight_core::output::{Fault, Figure, Learned, Lesson, Refused, Verdict};
 use pennyweight_core::panel::{Frame, draw, draw_on, light};
 use pennyweight_core::spec::{Unit, Vessel};
-use pennyweight_core::view::{Cue, Next, Page, Reading, View, Work};
+use pennyweight_core::view::{Cue, Learn, Next, Page, Reading, View, Work};
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -201,6 +202,40 @@ fn parts() -> impl Strategy<Value = Parts> {
 }
 
 impl Parts {
+    /// Every page of learning a bottle, with figures from anywhere.
+    fn learning(&self, mark: Reading) -> [Learn; 10] {
+        let figure = Figure {
+            value: self.value as f32 / 7.0,
+            sigma: self.ramp.unwrap_or(f32::from(self.large.0)),
+        };
+        let told = |lesson| {
+            Learn::Told(Learned {
+                sample: Sample {
+                    volume_ul: 50_000,
+                    sigma_ul: 250,
+                    celsius: 2000,
+                    known: Known::Nothing,
+                },
+                fills: self.small.0,
+                density: figure,
+                spread: 0.0,
+                lesson,
+            })
+        };
+        [
+            Learn::Measure,
+            Learn::Wait,
+            Learn::Fill(mark),
+            told(Lesson::Density),
+            told(Lesson::Sugar(figure)),
+            told(Lesson::Strength(figure)),
+            told(Lesson::Refused(Refused::NoLiquid(750.0))),
+            told(Lesson::Refused(Refused::TooLight(948.0))),
+            told(Lesson::Refused(Refused::TooDense(1300.0))),
+            told(Lesson::Refused(Refused::Label)),
+        ]
+    }
+
     fn pages(&self) -> Vec<Page<'_>> {
         let reading = Reading {
             value: self.value,
@@ -230,6 +265,7 @@ impl Parts {
             Page::Done { drink },
         ];
         pages.extend(FAULTS.map(Page::Fault));
+        pages.extend(self.learning(reading).map(Page::Learn));
         for next in nexts {
             for cue in CUES {
                 pages.push(Page::Pour {

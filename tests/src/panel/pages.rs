@@ -1,9 +1,10 @@
 //! Every page as a picture, two rows of pixels to a line of characters.
 
-use pennyweight_core::output::{Fault, Verdict};
+use pennyweight_core::input::{Known, Sample};
+use pennyweight_core::output::{Fault, Figure, Learned, Lesson, Refused, Verdict};
 use pennyweight_core::panel::{Frame, draw, light};
 use pennyweight_core::spec::{Unit, Vessel};
-use pennyweight_core::view::{Cue, Light, Next, Page, Reading, View, Work};
+use pennyweight_core::view::{Cue, Learn, Light, Next, Page, Reading, View, Work};
 use pennyweight_sim::screen::half_blocks;
 
 use super::view;
@@ -38,6 +39,25 @@ fn pour(remaining: Reading, bar: u16, cue: Cue) -> Page<'static> {
         cue,
         next: Next::Liquid("ginger syrup"),
     }
+}
+
+fn figure(value: f32, sigma: f32) -> Figure {
+    Figure { value, sigma }
+}
+
+fn learned(fills: u8, lesson: Lesson) -> Page<'static> {
+    Page::Learn(Learn::Told(Learned {
+        sample: Sample {
+            volume_ul: 50_000,
+            sigma_ul: 250,
+            celsius: 2000,
+            known: Known::Nothing,
+        },
+        fills,
+        density: figure(1061.2, 5.3),
+        spread: 0.0,
+        lesson,
+    }))
 }
 
 macro_rules! pictures {
@@ -79,7 +99,7 @@ pictures! {
         next: Next::Work(Work::Stir),
     }),
     count_barspoons: view(Page::Count {
-        liquid: "crème de pêche", done: 0, of: 12, unit: Unit::Barspoon, next: Next::Nothing,
+        liquid: "creme de peche", done: 0, of: 12, unit: Unit::Barspoon, next: Next::Nothing,
     }),
     ice: view(Page::Ice {
         so_far: reading(85, 0, Unit::Gram), low_g: 120, high_g: 150,
@@ -118,6 +138,13 @@ pictures! {
         liquid: "overproof agricole rum", remaining: ml(1), bar: 0, cue: Cue::Pour,
         next: Next::Liquid("the last of the house ginger"),
     }),
+    learn_measure: view(Page::Learn(Learn::Measure)),
+    learn_wait: view(Page::Learn(Learn::Wait)),
+    learn_fill: view(Page::Learn(Learn::Fill(reading(50, 0, Unit::Ml)))),
+    learn_density: view(learned(1, Lesson::Density)),
+    learn_sugar: view(learned(1, Lesson::Sugar(figure(238.2, 13.4)))),
+    learn_strength: view(learned(10, Lesson::Strength(figure(24.13, 4.08)))),
+    learn_refused: view(learned(1, Lesson::Refused(Refused::TooLight(1100.0)))),
     fault_saturated: view(Page::Fault(Fault::Saturated)),
     fault_overload: view(Page::Fault(Fault::Overload)),
     fault_stuck: view(Page::Fault(Fault::Stuck)),

@@ -113,6 +113,7 @@ pub struct Pan {
     /// A landed pour that may still drip.
     dripping: Option<Settle>,
     expectation: Expectation,
+    zero_held: bool,
     level: Grams,
     level_since: Instant,
     zero: Grams,
@@ -138,6 +139,7 @@ impl Pan {
                 body: Body::Unknown,
                 stopping: false,
             },
+            zero_held: false,
             level: Grams::ZERO,
             level_since: Instant::ZERO,
             zero: Grams::ZERO,
@@ -152,6 +154,11 @@ impl Pan {
     /// What is to be expected of the liquid and the hand from now on.
     pub fn prepare(&mut self, expectation: Expectation) {
         self.expectation = expectation;
+    }
+
+    /// Holds the zero where it is, or lets it be tracked again.
+    pub fn hold_zero(&mut self, held: bool) {
+        self.zero_held = held;
     }
 
     /// What stands on the pan, above zero.
@@ -339,7 +346,7 @@ impl Pan {
             if matches!(events.settling, Some(Settling::Steady(_))) {
                 self.dripping = None;
             }
-        } else if !self.is_loaded() {
+        } else if !self.is_loaded() && !self.zero_held {
             self.track_zero(interval);
         }
     }

@@ -1,18 +1,21 @@
 //! The station: one input in, a short fixed list of outputs back.
 
+mod single;
+
 use crate::build::Build;
 use crate::input::{Command, Input, Mode};
+use crate::learn::Learning;
 use crate::limits::{CODE_MAX, CODE_MIN, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S};
 use crate::output::{Fault, Outputs, Verdict};
 use crate::panel::{light, tone};
-use crate::pour::{Band, Control, Crew, Habits, Judge, Owner, Pour};
+use crate::pour::{Control, Crew, Habits, Pour};
 use crate::round::Round;
 use crate::spec::{Reading, Sheet, Unit};
 use crate::time::Instant;
 use crate::units::{AdcCode, Grams};
-use crate::view::{Next, Page, Sound, View};
+use crate::view::{Page, Sound, View};
 use crate::weigh::pan::PanEvents;
-use crate::weigh::settle::{Body, Settling};
+use crate::weigh::settle::Settling;
 use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
 
 /// What must be known before the first sample.
@@ -41,6 +44,8 @@ enum Task<'s> {
     Single { target: Grams, pour: Option<Pour> },
     /// The drinks of a round.
     Round(Round<'s>),
+    /// A bottle from a measure filled with it.
+    Learn(Learning),
 }
 
 /// The whole scale, from converter code to cue.
@@ -123,7 +128,7 @@ impl<'s> Station<'s> {
     #[must_use]
     pub fn deadline(&self) -> Option<Instant> {
         let task = match &self.task {
-            Task::Plain => None,
+            Task::Plain | Task::Learn(_) => None,
             Task::Single { pour, .. } => pour.as_ref().and_then(Pour::deadline),
             Task::Round(round) => round.deadline(self.now),
         };
@@ -154,7 +159,7 @@ impl<'s> Station<'s> {
     #[must_use]
     pub fn ramp(&self) -> Option<f32> {
         match &self.task {
-            Task::Plain => None,
+            Task::Plain | Task::Learn(_) => None,
             Task::Single { pour, .. } => pour
                 .as_ref()
                 .and_then(Pour::control)
@@ -214,7 +219,7 @@ impl<'s> Station<'s> {
                         pour.close(&mut self.crew, out);
                     }
                 } else if events.placed.is_some() {
-                    *pour = Some(single(*target, &self.crew));
+                    *pour = Some(single::start(*target, &self.crew));
                 } else if let Some(pour) = pour {
                     pour.take(now, events, &mut self.crew, out);
                 }
@@ -224,9 +229,14 @@ impl<'s> Station<'s> {
                 let loaded = self.pan.is_still() && self.pan.is_loaded();
                 round.start(now, self.sheet, loaded, &mut self.crew, out);
             }
+            Task::Learn(learning) => learning.take(now, events, &self.pan, gross, out),
         }
         let expectation = match &self.task {
             Task::Plain => Expectation::default(),
+            Task::Learn(_) => Expectation {
+                stopping: true,
+                ..Expectation::default()
+            },
             Task::Single { pour, .. } => pour
                 .as_ref()
                 .map_or_else(Expectation::default, Pour::expectation),
@@ -235,11 +245,12 @@ impl<'s> Station<'s> {
                 .map_or_else(Expectation::default, Build::expectation),
         };
         self.pan.prepare(expectation);
+        self.pan.hold_zero(matches!(self.task, Task::Learn(_)));
     }
 
     fn tick(&mut self, now: Instant, out: &mut Outputs) {
         match &mut self.task {
-            Task::Plain => {}
+            Task::Plain | Task::Learn(_) => {}
             Task::Single { pour, .. } => {
                 if let Some(pour) = pour {
                     pour.tick(now, out);
@@ -262,13 +273,17 @@ impl<'s> Station<'s> {
         }
     }
 
+    /// Carries out a command. Apart from what every sample passes through: within it, it would make
+    /// that slower.
+    #[cold]
+    #[inline(never)]
     fn obey(&mut self, now: Instant, command: Command, out: &mut Outputs) {
         let loaded = self.pan.is_still() && self.pan.is_loaded();
         let done = match command {
             Command::Target(target) => {
                 let sound = target.0 > 0.0 && target.0 < OVERLOAD_G;
                 if sound {
-                    let pour = loaded.then(|| single(target, &self.crew));
+                    let pour = loaded.then(|| single::start(target, &self.crew));
                     self.task = Task::Single { target, pour };
                 }
                 sound
@@ -279,7 +294,7 @@ impl<'s> Station<'s> {
                     round.start(now, Some(sheet), loaded, &mut self.crew, out);
                     taken
                 }
-                (Task::Plain | Task::Single { .. }, Some(sheet)) => {
+                (Task::Plain | Task::Single { .. } | Task::Learn(_), Some(sheet)) => {
                     let mut round = Round::new();
                     let taken = round.order(&sheet, drink);
                     round.start(now, Some(sheet), loaded, &mut self.crew, out);
@@ -295,8 +310,28 @@ impl<'s> Station<'s> {
                     true
                 }),
                 Task::Round(round) => round.skip(now, &mut self.crew, out),
+                Task::Learn(_) => {
+                    self.task = match self.sheet {
+                        Some(_) => Task::Round(Round::new()),
+                        None => Task::Plain,
+                    };
+                    true
+                }
             },
-            Command::Zero => self.pan.zero_now(),
+            Command::Learn(sample) => match Learning::new(now, sample, loaded) {
+                Some(learning) => {
+                    self.task = Task::Learn(learning);
+                    true
+                }
+                None => false,
+            },
+            Command::Zero => {
+                let free = match &self.task {
+                    Task::Learn(learning) => learning.may_zero(),
+                    Task::Plain | Task::Single { .. } | Task::Round(_) => true,
+                };
+                free && self.pan.zero_now()
+            }
             Command::Mode(mode) => {
                 self.crew.mode = mode;
                 true
@@ -320,11 +355,12 @@ impl<'s> Station<'s> {
             Task::Single { pour: None, .. } => Page::Idle,
             Task::Single {
                 pour: Some(pour), ..
-            } => single_page(pour, self.now),
+            } => single::page(pour, self.now),
             Task::Round(round) => match round.build() {
                 Some(build) => build.page(self.now),
                 None => Page::Idle,
             },
+            Task::Learn(learning) => learning.page(),
         }
     }
 
@@ -341,14 +377,15 @@ impl<'s> Station<'s> {
     fn make_sound(&mut self, now: Instant, out: &Outputs) {
         let speaks = out
             .verdict
-            .is_some_and(|judged| judged.verdict != Verdict::Good);
+            .is_some_and(|judged| judged.verdict != Verdict::Good)
+            || out.learned.is_some_and(|learned| learned.is_refused());
         let begun = if out.stop {
             Some(Sound::Stop)
         } else if out.ease {
             Some(Sound::Ease)
         } else if out.fault.is_some_and(|fault| fault != Fault::Glitch) || speaks {
             Some(Sound::Look)
-        } else if out.step.is_some() || out.done.is_some() {
+        } else if out.step.is_some() || out.done.is_some() || out.learned.is_some() {
             Some(Sound::Next)
         } else {
             None
@@ -358,48 +395,6 @@ impl<'s> Station<'s> {
             self.sound_until = now.offset(SOUND_S);
         } else if self.sound_until <= now {
             self.sound = Sound::Silent;
-        }
-    }
-}
-
-/// The pour of a single target: nothing is known of the liquid, so a gram counts as a millilitre.
-fn single(target: Grams, crew: &Crew) -> Pour {
-    let judge = Judge::new(target, 1.0, Band::Mode(crew.mode));
-    let owner = Owner {
-        hand: crew.hand,
-        liquid: None,
-    };
-    Pour::new(judge, owner, Body::Unknown, true)
-}
-
-fn single_page(pour: &Pour, now: Instant) -> Page<'static> {
-    let left = pour.judge().target - pour.mass(now);
-    let remaining = Reading::of_mass(left, 1.0, Unit::Gram);
-    let (cue, next) = (pour.cue(), Next::Nothing);
-    if pour.wants_more() || (pour.goes() > 1 && pour.is_flowing()) {
-        return Page::Add {
-            liquid: "",
-            missing: remaining,
-            cue,
-            next,
-        };
-    }
-    match pour.verdict() {
-        Some(judged) if !pour.is_flowing() => Page::Judged {
-            liquid: "",
-            error: Reading::of_mass(judged.error, 1.0, Unit::Gram),
-            verdict: judged.verdict,
-            next,
-        },
-        Some(_) | None => {
-            let bar = crate::view::bar(pour.mass(now), pour.judge().target);
-            Page::Pour {
-                liquid: "",
-                remaining,
-                bar,
-                cue,
-                next,
-            }
         }
     }
 }
