@@ -229,14 +229,7 @@ impl Composition {
         if outside {
             return Err(LiquidError::NoSugar { density, low, high });
         }
-        // A chord over the formula, which bends little: within 0.02 of the root.
-        let start = (density - low) / 470.0;
-        let w = root::of_rising(0.0, most, start, |w| {
-            const STEP: f64 = 1e-4;
-            let here = sucrose::increment(w, celsius);
-            let slope = (sucrose::increment(w + STEP, celsius) - here) / STEP;
-            ((here - (density - low)) * 1e-3, slope * 1e-3)
-        });
+        let w = sucrose::fraction_adding(density - low, celsius, most);
         let liquid = Self {
             strength,
             sugar_g_per_l: sucrose::grams_per_litre(w)?,
@@ -392,7 +385,7 @@ impl Composition {
 
 /// The most sugar that the water in a spirit holds, as the mass fraction of the syrup it would be
 /// without its alcohol.
-fn most_sugar(strength: f64) -> f64 {
+pub(super) fn most_sugar(strength: f64) -> f64 {
     let highest = sucrose::HIGHEST_BRIX / 100.0;
     root::of_rising(0.0, highest, 0.5 * highest, |w| {
         let (syrup, slope) = sucrose::density_and_slope_20c(w);

@@ -13,7 +13,7 @@
 //! is 13 g/l of sugar, or 4 % vol at 40 % vol.
 
 use super::buoyancy::{CONVENTIONAL_AIR, CONVENTIONAL_WEIGHT};
-use super::composition::{HIGHEST_DENSITY, LOWEST_DENSITY};
+use super::composition::{HIGHEST_DENSITY, LABEL_SIGMA, LOWEST_DENSITY, most_sugar};
 use super::error::finite;
 use super::{Composition, HIGHEST_ML, LiquidError, ethanol, sucrose};
 
@@ -25,16 +25,9 @@ const AIR_SIGMA: f64 = 0.06;
 /// kelvin along each edge, ISO 3585), soft glass 0.05 %. As a share of the volume, per kelvin.
 const GLASS_PER_KELVIN: f64 = 1e-5;
 
-/// What a label's strength may be off by, one standard deviation of an even spread over
-/// 0.3 % vol, as a fraction; see [`Composition::density`].
-const LABEL_SIGMA: f64 = 0.003 / 1.732_050_807_568_877_2;
-
 /// Within so many standard deviations of what is possible a figure is taken at the bound;
 /// further out it is refused.
 const SIGMAS: f64 = 2.0;
-
-/// Halvings from the whole range of mass fractions to 1e-12 of it.
-const HALVINGS: u8 = 40;
 
 /// A known volume on the scale.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -155,13 +148,9 @@ pub fn sugar(density: Uncertain, celsius: f64, strength: f64) -> Result<Uncertai
             });
         }
     }
-    let most_w = fullest(strength);
+    let most_w = most_sugar(strength);
     let most = alone.density + sucrose::increment(most_w, celsius);
-    let w = if above <= 0.0 {
-        0.0
-    } else {
-        rising(most_w, above, &|w| sucrose::increment(w, celsius))
-    };
+    let w = sucrose::fraction_adding(above, celsius, most_w);
     let liquid = Composition {
         sugar_g_per_l: w * sucrose::density_20c(w),
         ..spirit
@@ -240,19 +229,6 @@ pub fn strength(
     })
 }
 
-/// The mass fraction of sugar in sugar and water, ethanol left out, at which this strength holds
-/// as much sugar as its water can.
-fn fullest(strength: f64) -> f64 {
-    let share = sucrose::HIGHEST_BRIX / 100.0;
-    let p = ethanol::AT_20C.mass_fraction(strength);
-    let not_ethanol = ethanol::AT_20C.density(p) - strength * ethanol::PURE_20C;
-    // Sugar less its share of what is left beside the ethanol, which the sugar itself adds to.
-    rising(share, 0.0, &|w| {
-        let sugar = w * sucrose::density_20c(w);
-        sugar - share * (not_ethanol + sucrose::density_20c(w) - sucrose::density_20c(0.0))
-    })
-}
-
 /// How the density at `celsius` answers to the sugar, kg/m3 per gram per litre.
 fn per_sugar(w: f64, celsius: f64) -> f64 {
     const STEP: f64 = 1e-3;
@@ -261,20 +237,6 @@ fn per_sugar(w: f64, celsius: f64) -> f64 {
     let litre = |w| w * sucrose::density_20c(w);
     (sucrose::increment(high, celsius) - sucrose::increment(low, celsius))
         / (litre(high) - litre(low))
-}
-
-/// Where `rises` reaches `wanted` between 0 and `high`; the nearer end when it does not there.
-fn rising(high: f64, wanted: f64, rises: &dyn Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high) = (0.0, high);
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        if rises(middle) < wanted {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    0.5 * (low + high)
 }
 
 fn root_of_squares(a: f64, b: f64) -> f64 {
