@@ -103,6 +103,7 @@ fn honey_lies_between_the_two_weighings_of_the_nutrient_database() {
         density,
         sigma_percent,
         model,
+        ..
     } = honey::density(17.1, 20.0).unwrap();
     let sigma = density * sigma_percent / 100.0;
     assert_close(density, 1420.2, 2.0 * sigma, "tablespoon");

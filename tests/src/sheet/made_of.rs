@@ -258,7 +258,7 @@ proptest! {
         // And the same as mixing them by hand.
         let mut glass = Mixture::default();
         for (key, mass) in [("rum", a), ("lemon", b), ("wine", c)] {
-            glass.add(&liquid(&sheet, key).as_composition(), mass).unwrap();
+            glass.add(&liquid(&sheet, key).as_composition(), mass, 0.0).unwrap();
         }
         glass.total_g += sugar;
         glass.sugar_g += sugar;

@@ -11,6 +11,7 @@ mod mistakes_of_mixes;
 mod packed;
 mod readings;
 mod stated;
+mod told;
 
 use pennyweight_sim::sheet::{HouseLiquid, HouseSheet};
 

@@ -1,8 +1,10 @@
 //! The keys of a liquid, of the house and of a drink, against handbooks and by hand.
 
+use pennyweight_core::Mode;
 use pennyweight_core::spec::{Quantity, Reading, Step, Unit};
 use pennyweight_core::units::Grams;
-use pennyweight_sim::sheet::{Basis, HouseSheet, drink_holds, parse};
+use pennyweight_sim::holds::drink_holds;
+use pennyweight_sim::sheet::{Basis, HouseSheet, parse};
 
 use super::{assert_close, liquid};
 
@@ -86,7 +88,7 @@ fn a_volume_as_poured_weighs_what_it_weighs_in_the_cold() {
     ] {
         let sheet = sheet(&format!("{COLD}{DRINK}{volumes}{POURS}"));
         let drink = &sheet.drinks()[0];
-        let holds = drink_holds(&sheet, drink).expect("within the models");
+        let holds = drink_holds(&sheet, drink, Mode::Service).expect("within the models");
         let shown: Vec<f64> = holds.steps.iter().filter_map(|step| step.g).collect();
         assert_close(shown[0], 0.03 * spirit * shown_over_mass(spirit), 0.004);
         assert_close(shown[1], 0.03 * cream * shown_over_mass(cream), 0.045);
