@@ -304,6 +304,9 @@ pub const HOLD_UP_SHAKEN_G: (f64, f64) = (4.0, 10.0);
 pub const NOTICE_S: f32 = 3.0;
 /// A note of the sounder is over after this, seconds.
 pub const SOUND_S: f32 = 0.7;
+/// What lands within so long of a cube is one more cube, seconds: nobody takes up a bottle and
+/// pours in that time.
+pub const ICE_APART_S: f32 = 0.5;
 /// Ice is in when nothing more has come for so long, seconds.
 pub const ICE_QUIET_S: f32 = 1.0;
 /// A note is shown for so long, unless something happens before, seconds.

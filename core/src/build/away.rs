@@ -31,7 +31,7 @@ impl Build<'_> {
         }
         match &mut self.open {
             Some(Open::Work { work, seconds }) => {
-                if self.iced {
+                if self.iced.is_some() {
                     self.tally.work(*work);
                 }
                 self.phase = Phase::Away {

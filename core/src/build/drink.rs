@@ -1,6 +1,6 @@
 //! One drink under way.
 
-use crate::limits::{FINISH_S, ICE_QUIET_S, NOTE_S, NOTICE_S};
+use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S, NOTICE_S};
 use crate::output::{Fault, Fix, Outputs, PourRecord, StepBegun, Verdict};
 use crate::pour::Crew;
 use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
@@ -62,7 +62,7 @@ pub struct Build<'s> {
     /// The glass has left the pan for good.
     pub(super) gone: bool,
     ice_ready: Option<Instant>,
-    pub(super) iced: bool,
+    pub(super) iced: Option<Instant>,
     pub(super) tally: Tally,
     pub(super) phase: Phase,
     /// What the pan carried before the vessel was lifted.
@@ -88,7 +88,7 @@ impl<'s> Build<'s> {
             assumed: None,
             gone: false,
             ice_ready: None,
-            iced: false,
+            iced: None,
             tally: Tally::EMPTY,
             phase: Phase::Vessel,
             gross: Grams::ZERO,
@@ -346,7 +346,8 @@ impl<'s> Build<'s> {
             }
             Some(Open::Ice { so_far, low_g, .. }) => {
                 let low = f32::from(*low_g);
-                if events.pour_started && so_far.0 >= 0.5 * low {
+                let apart = |last| now.seconds_since(last) >= ICE_APART_S;
+                if events.pour_started && so_far.0 >= 0.5 * low && self.iced.is_none_or(apart) {
                     // The next thing: ice is in.
                     self.advance(now, crew, out);
                     self.work(now, events, gross, crew, out);
@@ -354,11 +355,11 @@ impl<'s> Build<'s> {
                 }
                 let landed = match events.settling {
                     Some(Settling::Landed(settled)) => Some(settled.mass),
-                    Some(Settling::Amended(_) | Settling::Steady(_)) | None => None,
+                    _ => None,
                 };
                 if let Some(grams) = events.added.or(landed) {
                     *so_far += grams;
-                    self.iced = true;
+                    self.iced = Some(now);
                     if so_far.0 >= low {
                         self.ice_ready = Some(now.offset(ICE_QUIET_S));
                     }
@@ -375,13 +376,11 @@ impl<'s> Build<'s> {
 
     /// The pour step is done when it was judged and asks for nothing more.
     fn close_pour(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
-        if events.settling.is_none() && events.added.is_none() {
-            return;
-        }
         let Some(Open::Pour(mut step)) = self.open else {
             return;
         };
-        if step.pour.is_flowing() {
+        let told = events.settling.is_some() || events.added.is_some();
+        if !told || step.pour.is_flowing() {
             return;
         }
         match step.counted(step.pour.poured().mass) {

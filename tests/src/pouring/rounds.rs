@@ -194,7 +194,7 @@ fn every_drink_of_the_demo_sheet_is_finished_and_recorded() {
 #[test]
 fn rounds_are_finished_and_recorded() {
     let (mut compared, mut off) = (Vec::new(), Vec::new());
-    for seed in 100..110 {
+    for seed in 100..140 {
         for orders in [
             &[0, 1, 2][..],
             &[3, 4, 5],
@@ -209,8 +209,8 @@ fn rounds_are_finished_and_recorded() {
     }
     hold_against_the_truth(&compared);
     // A syrup read 0.7 g off by a draught (see above) moves the sugar of its glass by 4 %.
-    println!("{} of 180 glasses are off: {off:#?}", off.len());
-    assert!(off.len() <= 2, "{off:#?}");
+    println!("{} of 720 glasses are off: {off:#?}", off.len());
+    assert!(off.len() <= 8, "{off:#?}");
 }
 
 /// What `run --json` prints for a seed.
