@@ -197,7 +197,7 @@ impl Composition {
             liquid.strength = ethanol::strength(share)?;
         } else {
             dry.density(20.0)?;
-            liquid.strength = root::of_rising(0.0, 1.0, share, |strength| {
+            liquid.strength = root::of_rising(0.0, 1.0, share, &|strength| {
                 let here = tabarie::at_20c(strength, sugar_g_per_l);
                 (
                     (strength * ethanol::PURE_20C - share * here.density) * 1e-3,
@@ -387,7 +387,7 @@ impl Composition {
 /// without its alcohol.
 pub(super) fn most_sugar(strength: f64) -> f64 {
     let highest = sucrose::HIGHEST_BRIX / 100.0;
-    root::of_rising(0.0, highest, 0.5 * highest, |w| {
+    root::of_rising(0.0, highest, 0.5 * highest, &|w| {
         let (syrup, slope) = sucrose::density_and_slope_20c(w);
         let sugar = w * syrup;
         let here = tabarie::at_20c(strength, sugar);

@@ -153,7 +153,7 @@ impl Isotherm {
         // Within 0.03 of the root everywhere.
         let start = strength * (0.79 + 0.21 * strength);
         // In units of 1000 kg/m3, so that the unknown and the residual are both of order one.
-        root::of_rising(0.0, 1.0, start, |p| {
+        root::of_rising(0.0, 1.0, start, &|p| {
             let (density, slope) = self.density_and_slope(p);
             ((p * density - wanted) * 1e-3, (density + p * slope) * 1e-3)
         })
@@ -161,7 +161,7 @@ impl Isotherm {
 
     /// The mass fraction of at least `least` that has `density`.
     fn mass_fraction_of_density(&self, density: f64, least: f64) -> f64 {
-        root::of_rising(least, 1.0, 0.5, |p| {
+        root::of_rising(least, 1.0, 0.5, &|p| {
             let (here, slope) = self.density_and_slope(p);
             ((density - here) * 1e-3, -slope * 1e-3)
         })

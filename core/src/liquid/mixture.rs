@@ -219,7 +219,7 @@ fn volume_of_gram(ethanol_share: f64, sugar_share: f64) -> f64 {
     let low = pure_ethanol.max(least_for_sugar).max(0.5);
     // Sugar takes about 0.62 ml a gram, water 1: within a few percent.
     let start = 1.27 * ethanol_share + 0.62 * sugar_share + (1.0 - ethanol_share - sugar_share);
-    root::of_rising(low, 2.0, start, |ml| {
+    root::of_rising(low, 2.0, start, &|ml| {
         let strength = pure_ethanol / ml;
         let sugar_g_per_l = 1000.0 * sugar_share / ml;
         let here = tabarie::at_20c(strength, sugar_g_per_l);

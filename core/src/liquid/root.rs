@@ -15,11 +15,13 @@ const MOST_STEPS: u8 = 64;
 /// zero between `low` and `high`. The nearer bound when it is zero nowhere between them.
 ///
 /// Newton's step where it stays inside the bracket, a halving of the bracket where it does not.
+/// Not generic: one copy of it in the image, for every formula that is turned round.
+#[inline(never)]
 pub(super) fn of_rising(
     low: f64,
     high: f64,
     start: f64,
-    residual: impl Fn(f64) -> (f64, f64),
+    residual: &dyn Fn(f64) -> (f64, f64),
 ) -> f64 {
     let (mut low, mut high) = (low, high);
     let mut x = start.max(low).min(high);

@@ -106,7 +106,7 @@ pub fn mass_fraction(g_per_l: f64) -> Result<f64, LiquidError> {
 pub(super) fn fraction_holding(g_per_l: f64) -> f64 {
     // Within 0.02 of the root everywhere.
     let start = g_per_l / (1000.0 + 0.37 * g_per_l);
-    root::of_rising(0.0, HIGHEST_MASS_FRACTION, start, |w| {
+    root::of_rising(0.0, HIGHEST_MASS_FRACTION, start, &|w| {
         let (density, slope) = density_and_slope_20c(w);
         ((w * density - g_per_l) * 1e-3, (density + w * slope) * 1e-3)
     })
@@ -141,7 +141,7 @@ pub(super) fn increment(mass_fraction: f64, celsius: f64) -> f64 {
 pub(super) fn fraction_adding(added: f64, celsius: f64, most: f64) -> f64 {
     const STEP: f64 = 1e-4;
     // A chord over the formula, which bends little: within 0.02 of the root.
-    root::of_rising(0.0, most, added / 470.0, |w| {
+    root::of_rising(0.0, most, added / 470.0, &|w| {
         let here = increment(w, celsius);
         let slope = (increment(w + STEP, celsius) - here) / STEP;
         ((here - added) * 1e-3, slope * 1e-3)

@@ -111,7 +111,7 @@ fn chilling(drink: &HouseDrink) -> Option<Chilling> {
             Step::Shake { .. } => Some(Chilling::Shaken),
             _ => None,
         })
-        .last()
+        .next_back()
 }
 
 fn floor(
