@@ -111,6 +111,16 @@ pub const BASE_GAP_S: f32 = 0.12;
 /// Memory of the level while nothing happens, seconds: short enough for creep and draught, long
 /// enough not to follow a slow pour.
 pub const LEVEL_TAU_S: f32 = 1.5;
+/// Means over so long are compared to learn how far a resting reading wanders, seconds: long
+/// enough for platform and slosh to cancel, short enough for a draught below 1 Hz to show.
+pub const WANDER_BLOCK_S: f32 = 0.5;
+/// Over so many of them the wander is learned and forgotten.
+pub const WANDER_BLOCKS: f32 = 20.0;
+/// Wander of a bench nobody has rested on yet, grams. Assumed.
+pub const WANDER_START_G: f32 = 0.03;
+/// A pan counts as resting so long after anything happened, seconds: the first drips and a
+/// syrup's thread are over.
+pub const WANDER_CALM_S: f32 = 1.0;
 /// After a move, two windows of this length must agree for the pan to be still, seconds.
 pub const STILL_HALF_S: f32 = 0.12;
 /// They agree within so much, grams, plus noise.
@@ -156,7 +166,7 @@ pub const SETTLE_G: f32 = 0.05;
 /// early verdict on a thin liquid.
 pub const LATE_DROP_G: f32 = 0.035;
 /// The same for a thick one, whose thread thins out for seconds.
-pub const LATE_THREAD_G: f32 = 0.09;
+pub const LATE_THREAD_G: f32 = 0.05;
 /// Drips have ended so long after the flow, seconds: thin liquids.
 pub const DRIP_THIN_S: f32 = 3.0;
 /// The same for syrups.

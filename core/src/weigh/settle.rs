@@ -14,6 +14,15 @@ use crate::units::Grams;
 
 use super::window::{Halves, Window};
 
+/// What blurs a reading, g^2.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Noise {
+    /// Variance of one entry of the window.
+    pub sample: f32,
+    /// Variance of any mean of them about the true level, however many: draughts.
+    pub wander: f32,
+}
+
 /// How a liquid drips after the stop.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -108,16 +117,16 @@ impl Settle {
         window: &Window,
         at: Instant,
         period_s: f32,
-        noise_variance: f32,
+        noise: Noise,
     ) -> Option<Settling> {
         match self.told {
-            None => self.first(window, at, period_s, noise_variance),
+            None => self.first(window, at, period_s, noise),
             Some(told) => {
                 if at.seconds_since(self.checked) < LOOK_S {
                     return None;
                 }
                 self.checked = at;
-                self.later(window, at, period_s, noise_variance, told)
+                self.later(window, at, period_s, noise, told)
             }
         }
     }
@@ -127,7 +136,7 @@ impl Settle {
         window: &Window,
         at: Instant,
         period_s: f32,
-        noise_variance: f32,
+        noise: Noise,
     ) -> Option<Settling> {
         let half = self.half_s.max(2.0 * period_s);
         let since = at.seconds_since(self.ended);
@@ -136,8 +145,9 @@ impl Settle {
         }
         let Halves { older, newer } = window.halves(at, half)?;
         let difference = (newer.mass - older.mass).0;
-        let variance = noise_variance / f32::from(newer.count);
-        let spread = libm::sqrtf(variance + noise_variance / f32::from(older.count));
+        let sampled = noise.sample / f32::from(newer.count);
+        let spread = libm::sqrtf(sampled + noise.sample / f32::from(older.count));
+        let variance = sampled + noise.wander;
         if difference.abs() > SETTLE_G + 1.5 * spread && since < PATIENCE_S {
             return None;
         }
@@ -156,7 +166,7 @@ impl Settle {
         window: &Window,
         at: Instant,
         period_s: f32,
-        noise_variance: f32,
+        noise: Noise,
         told: Settled,
     ) -> Option<Settling> {
         let over = at.seconds_since(self.ended) >= self.body.drip_s();
@@ -167,8 +177,9 @@ impl Settle {
         }
         .max(2.0 * period_s);
         let Halves { older, newer } = window.halves(at, half)?;
-        let variance = noise_variance / f32::from(newer.count);
-        let spread = libm::sqrtf(variance + noise_variance / f32::from(older.count));
+        let sampled = noise.sample / f32::from(newer.count);
+        let spread = libm::sqrtf(sampled + noise.sample / f32::from(older.count));
+        let variance = sampled + noise.wander;
         if (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * spread {
             return None;
         }

@@ -40,14 +40,17 @@ impl Fit {
     }
 }
 
-/// The most ice `drink` is built over, grams.
-pub(super) fn most_ice_g(drink: &HouseDrink) -> f64 {
-    drink
-        .build
-        .iter()
-        .map(|line| match line.step() {
-            Step::Ice { high_g, .. } => f64::from(high_g),
-            _ => 0.0,
-        })
-        .sum()
+/// The most ice the build asks for before the strain and after it, grams.
+pub(super) fn most_ice_g(drink: &HouseDrink) -> (f64, f64) {
+    let mut strained = false;
+    let (mut built, mut served) = (0.0, 0.0);
+    for line in &drink.build {
+        match line.step() {
+            Step::Strain => strained = true,
+            Step::Ice { high_g, .. } if strained => served += f64::from(high_g),
+            Step::Ice { high_g, .. } => built += f64::from(high_g),
+            _ => {}
+        }
+    }
+    (built, served)
 }

@@ -8,7 +8,7 @@ use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
 use super::super::estimator::Line;
-use super::super::settle::{Settle, Settling};
+use super::super::settle::{Noise, Settle, Settling};
 use super::{Pan, PanEvents, Pouring, State, estimators};
 
 /// A flow under way.
@@ -138,7 +138,11 @@ impl Pan {
             SETTLE_HALF_OPEN_S
         };
         settle.patient(half);
-        let known = settle.look(&self.window, at, period_s, self.noise_variance);
+        let noise = Noise {
+            sample: self.noise_variance,
+            wander: self.wander.variance(),
+        };
+        let known = settle.look(&self.window, at, period_s, noise);
         self.state = State::Settling(flow, settle);
         events.pouring = self.pouring(at, period_s);
         if let Some(known) = known {

@@ -19,21 +19,24 @@
 mod changes;
 mod flow;
 mod start;
+mod wander;
 
 use crate::limits::{
     ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S, GUIDE_TAU_S,
     INITIAL_ZERO_G, LEVEL_TAU_S, NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S, TAU_PERIODS,
+    WANDER_CALM_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
 use super::estimator::{Estimator, EstimatorState, Line};
-use super::settle::{Body, Settle, Settling};
+use super::settle::{Body, Noise, Settle, Settling};
 use super::window::Window;
 use changes::{Change, Move};
 use flow::Flow;
 use start::Start;
+use wander::Wander;
 
 /// What one sample told.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -110,6 +113,7 @@ pub struct Pan {
     guide: EstimatorState,
     window: Window,
     start: Start,
+    wander: Wander,
     /// A landed pour that may still drip.
     dripping: Option<Settle>,
     expectation: Expectation,
@@ -134,6 +138,7 @@ impl Pan {
             guide: EstimatorState::EMPTY,
             window: Window::new(),
             start: Start::new(),
+            wander: Wander::new(),
             dripping: None,
             expectation: Expectation {
                 body: Body::Unknown,
@@ -341,8 +346,17 @@ impl Pan {
             3.0 * LEVEL_TAU_S
         };
         self.level += (raw - self.level) * (interval / tau).min(0.5);
+        if at.seconds_since(self.level_since.max(self.last_abrupt)) > WANDER_CALM_S {
+            self.wander.rest(at, raw, self.noise_variance);
+        } else {
+            self.wander.disturb();
+        }
         if let Some(settle) = &mut self.dripping {
-            events.settling = settle.look(&self.window, at, period_s, self.noise_variance);
+            let noise = Noise {
+                sample: self.noise_variance,
+                wander: self.wander.variance(),
+            };
+            events.settling = settle.look(&self.window, at, period_s, noise);
             if matches!(events.settling, Some(Settling::Steady(_))) {
                 self.dripping = None;
             }
@@ -395,8 +409,9 @@ impl Pan {
         self.guide.restart(level);
     }
 
+    /// Variance of a mean over so many entries of the window, g^2.
     fn settled_noise(&self, count: u16) -> f32 {
-        self.noise_variance / f32::from(count.max(1))
+        self.noise_variance / f32::from(count.max(1)) + self.wander.variance()
     }
 }
 
