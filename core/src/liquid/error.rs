@@ -75,7 +75,8 @@ impl fmt::Display for LiquidError {
         match *self {
             Self::NotANumber => write!(f, "a figure is not a number"),
             Self::Strength(v) => {
-                write!(f, "strength {} % lies outside 0 to 100 %", v * 100.0)
+                let percent = libm::round(v * 1e8) / 1e6;
+                write!(f, "strength {percent} % lies outside 0 to 100 %")
             }
             Self::Sugar(v) => write!(
                 f,

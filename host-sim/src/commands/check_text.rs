@@ -55,6 +55,13 @@ fn write_drink(out: &mut impl Write, drink: &DrinkHolds, country: Option<&str>) 
     } else {
         writeln!(out, "{}, {} into {}", drink.name, drink.vessel, drink.glass)?;
     }
+    if drink.as_poured {
+        head(
+            out,
+            "volumes",
+            "meant as poured; the ml told here are at 20 degC",
+        )?;
+    }
     let mut cards = drink.card.lines.iter();
     for step in &drink.steps {
         let card = step.g.and_then(|_| cards.next());
@@ -66,11 +73,24 @@ fn write_drink(out: &mut impl Write, drink: &DrinkHolds, country: Option<&str>) 
         for line in dilution.sentences() {
             head(out, "ice", &line)?;
         }
+    } else if drink.iced {
+        head(out, "ice", "melts as it stands; that is not reckoned")?;
     }
     if let Some(served) = &drink.served {
         write_holds(out, "in the glass", served)?;
     }
-    head(out, "counts as", &standard(&drink.standard_drinks, country))?;
+    if let (Some(dilution), true) = (&drink.dilution, drink.vessel != drink.glass) {
+        let line = format!(
+            "{:.1} \u{b1} {:.1} g stay on ice and vessel (trade judgement)",
+            dilution.hold_up_g, dilution.hold_up_sigma_g
+        );
+        head(out, "", &line)?;
+    }
+    head(
+        out,
+        "std drinks",
+        &standard(&drink.standard_drinks, country),
+    )?;
     if !drink.allergens.is_empty() {
         head(
             out,
@@ -143,7 +163,12 @@ fn write_holds(out: &mut impl Write, title: &str, of: &LiquidHolds) -> io::Resul
     let acid = of
         .acid_g_per_l
         .map_or(String::new(), |acid| format!(", {acid:.1} g/l acid"));
-    head(out, "", &format!("{:.0} g/l sugar{acid}", of.sugar_g_per_l))
+    let line = format!(
+        "{:.0} \u{b1} {:.0} g/l sugar{acid}",
+        of.sugar_g_per_l,
+        of.sugar_sigma_g_per_l.ceil()
+    );
+    head(out, "", &line)
 }
 
 fn standard(all: &[StandardDrinks], country: Option<&str>) -> String {
@@ -159,14 +184,14 @@ fn standard(all: &[StandardDrinks], country: Option<&str>) -> String {
             _ => format!("none is defined in {}", one.jurisdiction),
         })
         .collect();
-    format!("standard drinks: {}", told.join(", "))
+    told.join(", ")
 }
 
 /// What writing the card in ounces does to the drink.
 fn moved(card: &Card) -> Option<String> {
     card.oz_flagged.then(|| {
         format!(
-            "in ounces the drink moves: volume {:+.1} %, strength {:+.1} %, sugar {:+.1} %",
+            "ounces move it: volume {:+.1} %, strength {:+.1} %, sugar {:+.1} %",
             card.oz_moves_volume_percent, card.oz_moves_abv_percent, card.oz_moves_sugar_percent
         )
     })
@@ -174,7 +199,7 @@ fn moved(card: &Card) -> Option<String> {
 
 fn fit_line(fit: &Fit) -> String {
     let with = if fit.ice_g > 0.0 {
-        format!("{:.0} ml and {:.0} g of ice", fit.liquid_ml, fit.ice_g)
+        format!("{:.0} ml + {:.0} g ice", fit.liquid_ml, fit.ice_g)
     } else {
         format!("{:.0} ml", fit.liquid_ml)
     };
@@ -195,7 +220,7 @@ fn write_batch(out: &mut impl Write, batch: &Batch) -> io::Result<()> {
         let fills = match line.fills {
             1 => String::new(),
             fills => format!(
-                ", in {fills} fills or off {} bottles by loss in weight",
+                "\n      in {fills} fills, or off {} bottles of 700 ml by loss in weight",
                 line.bottles
             ),
         };

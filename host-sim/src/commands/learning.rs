@@ -269,7 +269,11 @@ impl LearnedLine {
 #[must_use]
 pub fn lines(learned: &Learned) -> String {
     let mut lines = vec![
-        format!("density = {:.4}", learned.density.value / 1000.0),
+        format!(
+            "density = {:.4} # +- {:.4}",
+            learned.density.value / 1000.0,
+            learned.density.sigma / 1000.0
+        ),
         format!("at = {}", f64::from(learned.sample.celsius) / 100.0),
     ];
     let (abv, sugar) = match (learned.sample.known, learned.lesson) {
@@ -283,8 +287,13 @@ pub fn lines(learned: &Learned) -> String {
         ),
         _ => (None, None),
     };
-    lines.extend(abv.map(|abv| format!("abv = {abv}")));
-    lines.extend(sugar.map(|sugar| format!("sugar = {sugar}")));
+    let (of_abv, of_sugar) = match learned.lesson {
+        Lesson::Strength(strength) => (format!(" # +- {:.1}", strength.sigma), String::new()),
+        Lesson::Sugar(sugar) => (String::new(), format!(" # +- {:.0}", sugar.sigma)),
+        _ => (String::new(), String::new()),
+    };
+    lines.extend(abv.map(|abv| format!("abv = {abv}{of_abv}")));
+    lines.extend(sugar.map(|sugar| format!("sugar = {sugar}{of_sugar}")));
     lines.join("\n")
 }
 

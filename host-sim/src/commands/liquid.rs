@@ -5,6 +5,7 @@ mod page;
 use std::io::{self, Write};
 
 use clap::{Args, ValueEnum};
+use pennyweight_core::liquid::learn::{self, Uncertain};
 use pennyweight_core::liquid::{
     Composition, Estimate, LiquidError, Measured, Target, dairy, honey, saline, target,
 };
@@ -99,6 +100,10 @@ pub struct Answer {
     pub abv_percent: f64,
     /// Grams per litre at 20 degC.
     pub sugar_g_per_l: f64,
+    /// One standard uncertainty of what was solved for, percent by volume or grams per litre, the
+    /// density being good to [`SOLVED_SIGMA_PERCENT`].
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub solved_sigma: Option<f64>,
     /// The volume asked for, at 20 degC.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub ml: Option<f64>,
@@ -122,7 +127,7 @@ pub fn run(args: &LiquidArgs) -> Result<(), Failure> {
     } else if args.lines {
         out.write_all(lines(args, &answer).as_bytes())
     } else {
-        out.write_all(page(&answer).as_bytes())
+        out.write_all(page(args, &answer).as_bytes())
     }
     .map_err(Failure::writing)
 }
@@ -153,10 +158,32 @@ pub fn answer(args: &LiquidArgs) -> Result<Answer, Failure> {
         temperature_c: args.temp,
         abv_percent: 100.0 * liquid.strength,
         sugar_g_per_l: liquid.sugar_g_per_l,
+        solved_sigma: solved_sigma(args, &liquid),
         ml: args.ml,
         mass_g: target.map(|t: Target| t.mass_g),
         shown_g: target.map(|t: Target| t.shown_g),
     })
+}
+
+/// A density that somebody solves for is taken to be good to so much, percent: 0.1 ml and 0.1 g
+/// in 100 ml. Assumed.
+pub const SOLVED_SIGMA_PERCENT: f64 = 0.1;
+
+/// How well what was solved for is known.
+fn solved_sigma(args: &LiquidArgs, liquid: &Composition) -> Option<f64> {
+    let value = args.density?;
+    let density = Uncertain {
+        value,
+        sigma: value * SOLVED_SIGMA_PERCENT / 100.0,
+    };
+    match args.solve? {
+        Unknown::Abv => learn::strength(density, args.temp, liquid.sugar_g_per_l)
+            .ok()
+            .map(|strength| 100.0 * strength.sigma),
+        Unknown::Sugar => learn::sugar(density, args.temp, liquid.strength)
+            .ok()
+            .map(|sugar| sugar.sigma),
+    }
 }
 
 /// Why the options describe no liquid.

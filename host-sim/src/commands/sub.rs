@@ -94,8 +94,14 @@ fn write_text(out: &mut impl Write, found: &StandIns) -> io::Result<()> {
     }
     writeln!(
         out,
-        "Amounts keep sugar to acid first, then the alcohol. Undiluted. Taste decides."
+        "Undiluted. Amounts keep sugar to acid, then grams of alcohol, then volume; ranked by\n\
+         that, shared tags, the strength of the bottle, and one bottle before two. Taste decides."
     )
+}
+
+/// To half a millilitre: finer is not poured.
+fn half(ml: f64) -> f64 {
+    (2.0 * ml).round() / 2.0
 }
 
 /// `30 ml cane rum + 5 ml honey syrup`.
@@ -103,7 +109,7 @@ fn instead(way: &StandIn) -> String {
     let each: Vec<String> = way
         .instead
         .iter()
-        .map(|one| format!("{:.1} ml {}", one.ml, one.liquid))
+        .map(|one| format!("{} ml {}", half(one.ml), one.liquid))
         .collect();
     each.join(" + ")
 }
@@ -114,6 +120,6 @@ fn balance(drink: &DrinkWith) -> String {
         .map_or(String::new(), |ratio| format!(", sugar:acid {ratio:.1}"));
     format!(
         "{:.0} ml, {:.1} % vol, {:.0} g/l sugar{ratio}",
-        drink.holds.volume_ml, drink.holds.abv_percent, drink.holds.sugar_g_per_l
+        drink.volume_ml, drink.abv_percent, drink.sugar_g_per_l
     )
 }

@@ -7,7 +7,7 @@ use pennyweight_core::spec::{Family, Step};
 use serde::Serialize;
 
 use super::brought::lines;
-use super::drink::{LiquidHolds, acid_g};
+use super::drink::{LiquidHolds, acid_brought_g};
 use super::step::poured_sigma_g;
 use crate::sheet::{HouseDrink, HouseSheet};
 
@@ -108,7 +108,7 @@ pub fn batch(
                 let liquid = brought.liquid.as_liquid().composition();
                 let sigma = times * poured_sigma_g(&brought, Mode::Prep, &spreads) / times.sqrt();
                 mixture.add(&liquid, times * brought.target.mass_g, sigma)?;
-                acid += times * acid_g(brought);
+                acid += times * acid_brought_g(brought);
                 let (ml, g) = (
                     times * brought.target.volume_ml,
                     times * brought.target.shown_g,

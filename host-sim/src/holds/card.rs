@@ -7,6 +7,9 @@ use serde::Serialize;
 use super::brought::{Brought, Line};
 use crate::sheet::counted;
 
+/// What an ounce card would move by more than this share is too small for one: below 1/8 oz.
+const NO_CARD: f64 = 0.5;
+
 /// Both cards of a drink.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Card {
@@ -116,7 +119,11 @@ impl CardLine {
         let (ml, ml_moves) = verbatim(matches!(unit, Unit::Ml | Unit::Cl), ml, exact_ml);
         let exact_oz = oz.to_string();
         let in_oz = unit == Unit::Oz && oz.microlitres().abs_diff(ul) <= 1;
-        let (oz, oz_moves) = verbatim(in_oz, oz, exact_oz);
+        let (oz, oz_moves) = if oz.moves(ul).abs() > NO_CARD {
+            ("under 1/8 oz".to_owned(), 0.0)
+        } else {
+            verbatim(in_oz, oz, exact_oz)
+        };
         Self {
             liquid,
             ml,

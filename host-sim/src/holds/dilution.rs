@@ -1,7 +1,8 @@
 //! What ice adds to a drink: the floor by a heat balance, the expectation by published fits.
 
-use pennyweight_core::liquid::dilution::{Chilling, melt};
-use pennyweight_core::liquid::ice::{Chill, Ice, MIXING_GLASS, STEEL_TINS, Vessel};
+use pennyweight_core::limits::{HOLD_UP_SHAKEN_G, HOLD_UP_STIRRED_G};
+use pennyweight_core::liquid::dilution::{Chilling, Weighed, melt};
+use pennyweight_core::liquid::ice::{Chill, ChillError, Ice, MIXING_GLASS, STEEL_TINS, Vessel};
 use pennyweight_core::liquid::{LiquidError, Mixture};
 use pennyweight_core::spec::Step;
 use serde::Serialize;
@@ -19,18 +20,24 @@ const SHAKEN_C: f64 = -5.0;
 const ROOM_C: f64 = 20.0;
 
 /// What the ice adds, before anybody has weighed it.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct DilutionHolds {
     /// `stirred` or `shaken`.
     pub by: &'static str,
     /// What hands were found to melt (empirical fits), percent of the undiluted volume; nothing
-    /// outside the strengths they were made for.
+    /// outside the strengths they were made for, or where there is less ice than that.
     pub expected_percent: Option<f64>,
     /// One standard deviation of it: hand, ice and time.
     pub expected_sigma_percent: Option<f64>,
-    /// What cooling alone must melt; nothing where there is no balance, as for a drink too strong
-    /// for the heat capacities known.
+    /// What cooling alone must melt.
     pub floor: Option<Floor>,
+    /// Why there is no floor.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub no_floor: Option<String>,
+    /// What stays on ice and vessel when it is strained, grams: trade judgement, no source.
+    pub hold_up_g: f64,
+    /// One standard deviation of it.
+    pub hold_up_sigma_g: f64,
 }
 
 /// The least that ice adds, by a heat balance.
@@ -40,39 +47,48 @@ pub struct Floor {
     pub to_c: f64,
     /// Percent of the undiluted volume, in a vessel that is cold already.
     pub percent: f64,
-    /// The same in a vessel from the shelf.
+    /// The same if a vessel of 20 degC cooled all through, which it has no time for.
     pub warm_vessel_percent: Option<f64>,
+}
+
+/// A drink chilled on ice.
+pub(super) struct Chilled {
+    pub(super) holds: DilutionHolds,
+    /// With the water that is expected, or else the least; nothing where neither is known.
+    pub(super) diluted: Option<Mixture>,
 }
 
 impl DilutionHolds {
     /// What is expected, and what must melt, a line each.
     #[must_use]
     pub fn sentences(&self) -> Vec<String> {
-        let expected = match (self.expected_percent, self.expected_sigma_percent) {
+        let mut lines = Vec::new();
+        lines.push(match (self.expected_percent, self.expected_sigma_percent) {
             (Some(percent), Some(sigma)) => format!(
                 "expected: {percent:.0} \u{b1} {sigma:.0} % when {} (published fits)",
                 self.by
             ),
-            _ => format!(
-                "no expectation: the fits end at 15 and 50 % vol ({})",
-                self.by
-            ),
-        };
-        let floor = self.floor.map(|floor| {
-            let warm = floor.warm_vessel_percent.map_or(String::new(), |percent| {
-                format!(", {percent:.0} % in a warm vessel")
-            });
-            format!(
-                "at least: {:.0} % to reach {:.1} degC{warm} (heat balance)",
-                floor.percent, floor.to_c
-            )
+            _ => "no expectation: the fits want 15 to 50 % vol and ice enough".to_owned(),
         });
-        [Some(expected), floor].into_iter().flatten().collect()
+        if let Some(floor) = self.floor {
+            lines.push(format!(
+                "at least: {:.0} % to reach {:.1} degC (heat balance, vessel cold)",
+                floor.percent, floor.to_c
+            ));
+            if let Some(percent) = floor.warm_vessel_percent {
+                lines.push(format!(
+                    "a vessel of 20 degC, cooled all through, would make it {percent:.0} %"
+                ));
+            }
+        }
+        if let Some(why) = &self.no_floor {
+            lines.push(format!("no heat balance: {why}"));
+        }
+        lines
     }
 }
 
-/// What ice adds to `built`, and the drink with what is expected of it; nothing for a drink that
-/// is neither stirred nor shaken on ice.
+/// What ice adds to `built`; nothing for a drink that is neither stirred nor shaken on ice.
 ///
 /// # Errors
 /// [`LiquidError`] when what was built is beyond any glass.
@@ -81,23 +97,44 @@ pub(super) fn chilled(
     lines: &[Line<'_>],
     ice: BarIce,
     built: &Mixture,
-) -> Result<Option<(DilutionHolds, Option<Mixture>)>, LiquidError> {
+) -> Result<Option<Chilled>, LiquidError> {
     let Some(chilling) = chilling(drink) else {
         return Ok(None);
     };
     built.contents()?;
+    let (most_ice_g, _) = most_ice_g(drink);
     let mut melted = *built;
     let expected = melt(&mut melted, chilling);
+    let enough = melted.total_g - built.total_g <= most_ice_g;
+    let expected = expected.filter(|_| enough);
+    let (floor, no_floor) = match floor(lines, ice, most_ice_g, built, chilling) {
+        Ok(floor) => (Some(floor), None),
+        Err(why) => (None, Some(why.to_string())),
+    };
+    let diluted = match (expected, floor) {
+        (Some(_), _) => Some(melted),
+        (None, Some((_, water_g))) => {
+            let mut least = *built;
+            least.add_water(water_g, 0.0);
+            Some(least)
+        }
+        (None, None) => None,
+    };
+    let (by, hold_up) = match chilling {
+        Chilling::Stirred => ("stirred", HOLD_UP_STIRRED_G),
+        Chilling::Shaken => ("shaken", HOLD_UP_SHAKEN_G),
+    };
+    let hold_up = Weighed::between(hold_up.0.into(), hold_up.1.into());
     let holds = DilutionHolds {
-        by: match chilling {
-            Chilling::Stirred => "stirred",
-            Chilling::Shaken => "shaken",
-        },
+        by,
         expected_percent: expected.map(|expected| 100.0 * expected.share),
         expected_sigma_percent: expected.map(|expected| 100.0 * expected.spread),
-        floor: floor(drink, lines, ice, built, chilling),
+        floor: floor.map(|(floor, _)| floor),
+        no_floor,
+        hold_up_g: hold_up.mass_g,
+        hold_up_sigma_g: hold_up.sigma_g,
     };
-    Ok(Some((holds, expected.map(|_| melted))))
+    Ok(Some(Chilled { holds, diluted }))
 }
 
 /// How `drink` is chilled, if it is: the last work after the ice.
@@ -114,13 +151,14 @@ fn chilling(drink: &HouseDrink) -> Option<Chilling> {
         .next_back()
 }
 
+/// The floor, and its water in grams.
 fn floor(
-    drink: &HouseDrink,
     lines: &[Line<'_>],
     ice: BarIce,
+    ice_g: f64,
     built: &Mixture,
     chilling: Chilling,
-) -> Option<Floor> {
+) -> Result<(Floor, f64), ChillError> {
     let (to_c, heat_capacity) = match chilling {
         Chilling::Stirred => (STIRRED_C, MIXING_GLASS),
         Chilling::Shaken => (SHAKEN_C, STEEL_TINS),
@@ -131,25 +169,26 @@ fn floor(
             from_c,
             to_c: to_c.min(from_c),
             ice: Ice {
-                grams: most_ice_g(drink),
+                grams: ice_g,
                 celsius: ice.celsius,
                 wet: ice.wet,
             },
             vessel,
             room_j: 0.0,
         };
-        chill.floor(built).ok()
+        chill.floor(built)
     };
     let cold = with(Vessel::NONE)?;
     let warm = with(Vessel {
         heat_capacity,
         celsius: ROOM_C,
     });
-    Some(Floor {
+    let floor = Floor {
         to_c: cold.celsius,
         percent: 100.0 * cold.share,
-        warm_vessel_percent: warm.map(|warm| 100.0 * warm.share),
-    })
+        warm_vessel_percent: warm.ok().map(|warm| 100.0 * warm.share),
+    };
+    Ok((floor, cold.water_g))
 }
 
 /// How warm what was built is before the ice, by mass; heat capacities differ too little to

@@ -27,9 +27,14 @@ pub struct DrinkHolds {
     /// As it is built, before any ice melts; with what comes on top of it in the glass.
     #[serde(flatten)]
     pub built: LiquidHolds,
+    /// There is ice in it.
+    pub iced: bool,
+    /// Volumes are meant as poured; the millilitres told are at 20 degC all the same.
+    pub as_poured: bool,
     /// What the ice adds, where the drink is stirred or shaken on it.
     pub dilution: Option<DilutionHolds>,
-    /// As it is expected in the glass, the ice's water and what comes on top in it.
+    /// As it comes into the glass: with the ice's water as expected, or else the least of it;
+    /// without what stays behind; with what comes on top.
     pub served: Option<LiquidHolds>,
     /// The alcohol in it, in the standard drinks of every jurisdiction known.
     pub standard_drinks: Vec<StandardDrinks>,
@@ -94,6 +99,16 @@ impl LiquidHolds {
             ethanol_sigma_g: sigma.ethanol_g,
         }
     }
+
+    /// How much stayed behind is not sure.
+    fn less(self, stays: &Stays) -> Self {
+        let with = |sigma: f64, whole: f64| sigma.hypot(whole * stays.sigma);
+        Self {
+            volume_sigma_ml: with(self.volume_sigma_ml, self.volume_ml),
+            ethanol_sigma_g: with(self.ethanol_sigma_g, self.ethanol_g),
+            ..self
+        }
+    }
 }
 
 /// What `drink` of `sheet` holds in a bar working in `mode`, drops included.
@@ -108,34 +123,40 @@ pub fn drink_holds(
     let lines = lines(sheet, drink)?;
     let pour = |stage| poured(sheet, &lines, stage, mode);
     let (built, on_top) = (pour(Stage::Built)?, pour(Stage::OnTop)?);
-    let acid_g = lines
-        .iter()
-        .filter_map(|line| line.brought)
-        .map(acid_g)
-        .sum();
     let whole = built.and(&on_top).contents()?;
-    let diluted = chilled(drink, &lines, sheet.ice(), &built)?;
-    let (dilution, served) = match diluted {
-        Some((dilution, melted)) => {
-            let served = melted
-                .map(|melted| melted.and(&on_top).contents())
-                .transpose()?;
-            (Some(dilution), served)
-        }
-        None => (None, None),
-    };
+    let chilled = chilled(drink, &lines, sheet.ice(), &built)?;
+    let strained = drink.build.iter().any(|line| line.step() == Step::Strain);
+    let served = chilled
+        .as_ref()
+        .and_then(|chilled| Some((chilled.diluted?, &chilled.holds)))
+        .map(|(diluted, holds)| {
+            let stays = if strained {
+                Stays::of(holds, &diluted)
+            } else {
+                Stays::NOTHING
+            };
+            let glass = diluted.share(1.0 - stays.share).and(&on_top).contents()?;
+            let acid_g =
+                acid_g(&lines, Stage::Built) * (1.0 - stays.share) + acid_g(&lines, Stage::OnTop);
+            Ok(LiquidHolds::new(&glass, acid_g).less(&stays))
+        })
+        .transpose()?;
+    let dilution = chilled.map(|chilled| chilled.holds);
+    let acid_g = acid_g(&lines, Stage::Built) + acid_g(&lines, Stage::OnTop);
     let brought = || lines.iter().filter_map(|line| line.brought);
     let allergens = brought().fold(0, |groups, one| groups | one.liquid.allergens);
     let in_vessel = built.contents()?.volume_ml;
-    let in_glass = served.unwrap_or(whole).volume_ml;
+    let in_glass = served.map_or(whole.volume_ml, |served| served.volume_ml);
     Ok(DrinkHolds {
         name: drink.name.clone(),
         vessel: vessel_word(drink.vessel),
         glass: vessel_word(drink.glass),
         steps: lines.iter().map(|line| step(line, mode)).collect(),
         built: LiquidHolds::new(&whole, acid_g),
+        iced: most_ice_g(drink) != (0.0, 0.0),
+        as_poured: drink.as_poured,
         dilution,
-        served: served.map(|served| LiquidHolds::new(&served, acid_g)),
+        served,
         standard_drinks: STANDARD_DRINKS
             .iter()
             .map(|standard| StandardDrinks {
@@ -172,8 +193,42 @@ fn poured(
     Ok(mixture)
 }
 
+/// What stays behind when a drink is strained.
+struct Stays {
+    /// Of the whole.
+    share: f64,
+    /// One standard deviation of that.
+    sigma: f64,
+}
+
+impl Stays {
+    const NOTHING: Self = Self {
+        share: 0.0,
+        sigma: 0.0,
+    };
+
+    /// Never more than half of it, whatever the vessel keeps.
+    fn of(holds: &DilutionHolds, diluted: &Mixture) -> Self {
+        let whole = diluted.total_g.max(1.0);
+        Self {
+            share: (holds.hold_up_g / whole).min(0.5),
+            sigma: (holds.hold_up_sigma_g / whole).min(0.5),
+        }
+    }
+}
+
+/// Grams of acid, as citric, that the liquids of one stage bring in.
+fn acid_g(lines: &[Line<'_>], stage: Stage) -> f64 {
+    lines
+        .iter()
+        .filter(|line| line.stage == stage)
+        .filter_map(|line| line.brought)
+        .map(acid_brought_g)
+        .sum()
+}
+
 /// Grams of acid, as citric, that a line brings in.
-pub(super) fn acid_g(brought: Brought<'_>) -> f64 {
+pub(super) fn acid_brought_g(brought: Brought<'_>) -> f64 {
     brought.liquid.acid_g_per_l * brought.target.volume_ml / 1000.0
 }
 
@@ -185,28 +240,27 @@ pub(super) fn profile(brought: Brought<'_>) -> Profile {
         volume_ml: brought.target.volume_ml,
         ethanol_g: liquid.strength * litres * ETHANOL_G_PER_L,
         sugar_g: liquid.sugar_g_per_l * litres,
-        acid_g: acid_g(brought),
+        acid_g: acid_brought_g(brought),
     }
 }
 
 /// Density of pure ethanol at 20 degC, g/l (OIML R 22).
 pub(super) const ETHANOL_G_PER_L: f64 = 789.24;
 
-/// The vessel with its ice, and the glass without, where the drink is strained into it.
+/// The vessel with its ice, and the glass with its own, where the drink is strained into it.
 fn fits(sheet: &HouseSheet, drink: &HouseDrink, in_vessel_ml: f64, in_glass_ml: f64) -> Vec<Fit> {
-    let ice_g = most_ice_g(drink);
-    let strained = drink.build.iter().any(|line| line.step() == Step::Strain);
-    if strained {
+    let (built_g, served_g) = most_ice_g(drink);
+    if drink.build.iter().any(|line| line.step() == Step::Strain) {
         vec![
-            Fit::new(sheet, drink.vessel, in_vessel_ml, ice_g),
-            Fit::new(sheet, drink.glass, in_glass_ml, 0.0),
+            Fit::new(sheet, drink.vessel, in_vessel_ml, built_g),
+            Fit::new(sheet, drink.glass, in_glass_ml, served_g),
         ]
     } else {
         vec![Fit::new(
             sheet,
             drink.vessel,
             in_glass_ml.max(in_vessel_ml),
-            ice_g,
+            built_g,
         )]
     }
 }

@@ -6,7 +6,7 @@ use pennyweight_core::spec::{Family, LiquidId};
 use serde::Serialize;
 
 use super::brought::lines;
-use super::drink::{ETHANOL_G_PER_L, LiquidHolds, profile};
+use super::drink::{ETHANOL_G_PER_L, profile};
 use crate::sheet::{Basis, HouseDrink, HouseLiquid, HouseSheet, allergen_words};
 
 /// The stand-in may be from a quarter to two and a half times as much as what it stands in for;
@@ -19,6 +19,9 @@ const TWO_PAY: f64 = 0.5;
 
 /// What a flavour that is not shared costs, beside the residuals. Chosen, no source.
 const TAGS: f64 = 0.15;
+
+/// What a hundred percent by volume between the two liquids cost. Chosen, no source.
+const STRENGTH: f64 = 0.2;
 
 /// What a second bottle costs in the hand, likewise. Chosen, no source.
 const SECOND_BOTTLE: f64 = 0.02;
@@ -66,13 +69,20 @@ pub struct Instead {
     pub ml: f64,
 }
 
-/// A drink undiluted, with its balance.
+/// A drink undiluted, with its balance; as written, no tolerance reckoned.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct DrinkWith {
-    /// What it holds.
-    #[serde(flatten)]
-    pub holds: LiquidHolds,
-    /// Grams of sugar to a gram of acid; nothing without acid.
+    /// Millilitres at 20 degC.
+    pub volume_ml: f64,
+    /// Percent by volume.
+    pub abv_percent: f64,
+    /// Grams per litre.
+    pub sugar_g_per_l: f64,
+    /// Grams per litre, as citric.
+    pub acid_g_per_l: f64,
+    /// Grams of pure ethanol.
+    pub ethanol_g: f64,
+    /// Grams of sugar to a gram of acid; nothing where the drink is not sour (3 g/l of acid).
     pub sugar_to_acid: Option<f64>,
 }
 
@@ -190,16 +200,21 @@ impl<'s> Wanting<'s> {
             && self.may_join(liquid)
     }
 
-    /// As the second of two.
+    /// As the second of two: nothing that changes what the drink is, by salt, milk or sourness.
     fn may_join(&self, liquid: &HouseLiquid) -> bool {
         let poured = matches!(
             liquid.family,
             Family::Spirit | Family::Syrup | Family::Juice
         );
-        let salt = |one: &HouseLiquid| one.basis == Basis::Saline;
+        let of = |one: &HouseLiquid, basis| one.basis == basis;
+        let alike = |basis| of(liquid, basis) == of(self.missing, basis);
+        let whole = self.rest_profile.and(self.removed);
+        let sours = whole.sugar_to_acid().is_none() && per_ml(liquid).sugar_to_acid().is_some();
         liquid.key != self.missing.key
             && (poured || liquid.family == self.missing.family)
-            && salt(liquid) == salt(self.missing)
+            && alike(Basis::Saline)
+            && alike(Basis::Dairy)
+            && !sours
     }
 
     fn found(&self, first: Profile, second: Profile, second_times: (f64, f64)) -> Option<Found> {
@@ -224,6 +239,10 @@ impl<'s> Wanting<'s> {
             0 => 0.0,
             _ => 1.0 - shared.len() as f64 / wanted as f64,
         };
+        let strength = |liquid: &HouseLiquid| liquid.as_composition().strength;
+        let stronger = instead.first().map_or(0.0, |(liquid, _)| {
+            (strength(liquid) - strength(self.missing)).abs()
+        });
         let second = SECOND_BOTTLE * (instead.len() as f64 - 1.0);
         let added = instead
             .iter()
@@ -240,7 +259,7 @@ impl<'s> Wanting<'s> {
             drink: self.with(instead)?,
             shared_tags: shared,
             allergens_added: allergen_words(added & !kept),
-            distance: distance(found) + TAGS * unshared + second,
+            distance: distance(found) + TAGS * unshared + STRENGTH * stronger + second,
         })
     }
 
@@ -255,8 +274,13 @@ impl<'s> Wanting<'s> {
         for (liquid, ml) in instead {
             sums = sums.and(per_ml(liquid).times(*ml));
         }
+        let contents = mixture.contents()?;
         Ok(DrinkWith {
-            holds: LiquidHolds::new(&mixture.contents()?, sums.acid_g),
+            volume_ml: contents.volume_ml,
+            abv_percent: contents.abv_percent,
+            sugar_g_per_l: contents.sugar_g_per_l,
+            acid_g_per_l: 1000.0 * sums.acid_g / contents.volume_ml.max(1e-9),
+            ethanol_g: contents.ethanol_g,
             sugar_to_acid: sums.sugar_to_acid(),
         })
     }

@@ -64,6 +64,9 @@ const DROP: Usual = Usual {
     half_width_ul: 15.0,
 };
 
+/// A few equal weighings tell no better than the scale reads, microlitres: 0.05 g.
+const FINEST_SPREAD_UL: f64 = 50.0;
+
 /// Fewer single measures than this tell no spread.
 const FEWEST_SINGLES: usize = 3;
 
@@ -272,5 +275,6 @@ fn mean_and_deviation(singles: &[f64]) -> (u32, f64) {
     let count = singles.len() as f64;
     let mean = singles.iter().sum::<f64>() / count;
     let squares: f64 = singles.iter().map(|ul| (ul - mean).powi(2)).sum();
-    (mean.round() as u32, (squares / (count - 1.0)).sqrt())
+    let deviation = (squares / (count - 1.0)).sqrt();
+    (mean.round() as u32, deviation.max(FINEST_SPREAD_UL))
 }

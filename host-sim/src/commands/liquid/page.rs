@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use pennyweight_core::liquid::Model;
 
-use super::{Answer, LiquidArgs};
+use super::{Answer, LiquidArgs, SOLVED_SIGMA_PERCENT, Unknown};
 
 /// A model in a word, and where it is published.
 pub(super) fn named(model: Model) -> (&'static str, &'static str) {
@@ -76,7 +76,7 @@ fn decimal(value: f64, digits: usize) -> String {
 
 /// The answer as a few aligned lines.
 #[must_use]
-pub fn page(answer: &Answer) -> String {
+pub fn page(args: &LiquidArgs, answer: &Answer) -> String {
     let mut text = String::new();
     let mut line = |head: &str, body: String| {
         // Writing to a String cannot fail.
@@ -98,10 +98,23 @@ pub fn page(answer: &Answer) -> String {
         ),
     );
     line("source", answer.source.to_owned());
+    if let (Some(sigma), Some(solve)) = (answer.solved_sigma, args.solve) {
+        let what = match solve {
+            Unknown::Abv => format!("{:.2} \u{b1} {sigma:.2} % vol", answer.abv_percent),
+            Unknown::Sugar => format!("{:.0} \u{b1} {sigma:.0} g/l sugar", answer.sugar_g_per_l),
+        };
+        line(
+            "solved",
+            format!("{what}, a density good to {SOLVED_SIGMA_PERCENT} % taken"),
+        );
+    }
     if let (Some(ml), Some(mass), Some(shown)) = (answer.ml, answer.mass_g, answer.shown_g) {
         line(
             "amount",
-            format!("{ml} ml at 20 degC weigh {mass:.3} g; a scale shows {shown:.3} g"),
+            format!(
+                "{ml} ml at 20 degC weigh {mass:.3} \u{b1} {:.3} g; a scale shows {shown:.3} g",
+                mass * answer.sigma_percent / 100.0
+            ),
         );
     }
     text
