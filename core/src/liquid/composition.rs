@@ -45,6 +45,10 @@ const CARRIED_PER_KELVIN: f64 = 0.005;
 /// industry; SPS-4). Assumed.
 const CARRIED_BLIND_PER_KELVIN: f64 = 0.05;
 
+/// A measured liquid may be so much lighter or denser than strength and sugar make it, as a share:
+/// half of it cream of 36 % fat is 6 % lighter. Assumed.
+const LIGHTER_BY: f64 = 0.06;
+
 /// How far strength, sugar and a measured density may disagree, as a share of the mass.
 const DISAGREEMENT: f64 = 0.005;
 
@@ -236,6 +240,38 @@ impl Composition {
             measured: None,
         };
         liquid.density(celsius).map(|_| liquid)
+    }
+
+    /// Whether strength, sugar and a measured density can be true of one liquid; what holds no
+    /// alcohol may be anything.
+    ///
+    /// Sugar nobody stated makes a spirit denser, so far as its water holds it; cream and the like
+    /// make a liqueur lighter, by up to [`LIGHTER_BY`].
+    ///
+    /// # Errors
+    /// [`LiquidError::NoSugar`] with the bounds at this strength and temperature, and as
+    /// [`Composition::density`].
+    pub fn agree(&self) -> Result<(), LiquidError> {
+        let Some(Measured { density, at }) = self.measured.filter(|_| self.strength > 0.0) else {
+            return Ok(());
+        };
+        let unmeasured = Self {
+            measured: None,
+            ..*self
+        };
+        // Thicker than the formula reaches: nothing to compare with.
+        let low = unmeasured.density(at).map_or(0.0, |model| model.density) * (1.0 - LIGHTER_BY);
+        match Self::sugar_from_density(density.max(low), at, self.strength) {
+            Err(LiquidError::NoSugar { high, .. }) if density > high * (1.0 + LIGHTER_BY) => {
+                Err(LiquidError::NoSugar { density, low, high })
+            }
+            _ if density < low => Err(LiquidError::NoSugar {
+                density,
+                low,
+                high: HIGHEST_DENSITY,
+            }),
+            _ => Ok(()),
+        }
     }
 
     /// Density at `celsius`, which lies within [`ethanol::LOWEST_C`] to [`ethanol::HIGHEST_C`].

@@ -128,7 +128,7 @@ impl fmt::Display for LiquidError {
             ),
             Self::NoSugar { density, low, high } => {
                 let why = if density < low {
-                    "lighter than the spirit itself"
+                    "too light"
                 } else {
                     "denser than any sugar makes it"
                 };

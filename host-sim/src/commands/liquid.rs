@@ -272,6 +272,8 @@ fn described(args: &LiquidArgs) -> Result<Composition, Trouble> {
         });
     }
     liquid.measured = measured.or(liquid.measured);
+    liquid.density(args.temp)?;
+    liquid.agree()?;
     Ok(liquid)
 }
 

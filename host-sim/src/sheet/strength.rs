@@ -275,7 +275,8 @@ pub(super) fn has_density(
     key: &str,
     composition: &Composition,
 ) -> bool {
-    let error = composition.density(20.0).err();
+    let known = composition.density(20.0).and_then(|_| composition.agree());
+    let error = known.err();
     if let Some(error) = error {
         let what = format!("{} has no density: {error}", quoted(key));
         let right = "put the figures right, or weigh 100 ml of it and write density = 1.034";

@@ -83,3 +83,26 @@ fn refuses_what_cannot_be() {
     assert!(measured(100.0, 0.0, 760.0, 20.0).density(20.0).is_err());
     assert!(measured(100.0, 0.0, 789.0, 20.0).density(20.0).is_ok());
 }
+
+/// By Lange's Handbook 20 % vol is 973.6 kg/m3; with 300 g/l of sugar it is about 1088 (Tabarie).
+/// 900 is neither, 60 % vol is never 1200; a cream liqueur of 17 % vol and 250 g/l at 1050 is.
+#[test]
+fn strength_sugar_and_density_must_be_of_one_liquid() {
+    let liquid = |abv: f64, sugar: f64, density: f64| Composition {
+        strength: abv / 100.0,
+        sugar_g_per_l: sugar,
+        measured: Some(Measured { density, at: 20.0 }),
+    };
+    for right in [
+        liquid(17.0, 250.0, 1050.0),
+        liquid(24.0, 0.0, 1061.0),
+        liquid(40.0, 0.0, 948.0),
+        liquid(0.0, 0.0, 920.0),
+    ] {
+        assert_eq!(right.agree(), Ok(()), "{right:?}");
+    }
+    for wrong in [liquid(20.0, 300.0, 900.0), liquid(60.0, 0.0, 1200.0)] {
+        let told = wrong.agree().expect_err("impossible");
+        assert!(matches!(told, LiquidError::NoSugar { .. }), "{told:?}");
+    }
+}

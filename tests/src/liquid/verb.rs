@@ -117,7 +117,7 @@ fn a_measured_density_wins() {
 fn the_page_is_a_few_readable_lines() {
     let mut args = asked(Some(40.0), Some(230.0), 5.0);
     args.ml = Some(30.0);
-    insta::assert_snapshot!(page(&told(&args)));
+    insta::assert_snapshot!(page(&args, &told(&args)));
 }
 
 #[test]

@@ -89,10 +89,15 @@ fn a_stirred_drink_is_told_diluted() {
     );
     let served = told.served.expect("expected");
     // The water is added by mass; contraction takes a little of the volume (Lange's Handbook:
-    // 1.5 % at most between these strengths).
+    // 1.5 % at most between these strengths). 2 to 5 g stay behind.
     let undiluted = told.built.volume_ml;
-    assert_close(served.volume_ml, undiluted * 1.433, 0.015 * undiluted);
-    assert_eq!(served.ethanol_g, told.built.ethanol_g);
+    let strained = undiluted * 1.433 - 3.5;
+    assert_close(served.volume_ml, strained, 0.015 * undiluted);
+    assert_close(
+        served.ethanol_g / told.built.ethanol_g,
+        strained / (strained + 3.5),
+        0.002,
+    );
     let floor = dilution.floor.expect("a balance");
     assert_close(floor.to_c, -3.0, 1e-9);
     // The same balance by hand, 4.2 J/(g K) over 23 K and 333.42 J/g
@@ -101,6 +106,53 @@ fn a_stirred_drink_is_told_diluted() {
     let by_hand = mass * 4.2 * 23.0 / 333.42 / undiluted * 100.0;
     assert_close(floor.percent, by_hand, 2.0);
     assert!(floor.percent < dilution.expected_percent.expect("within the fit"));
+}
+
+/// Ice in the served glass melts there and takes no room in the tin; a shake with less ice than
+/// it melts expects nothing, and the least is told with what is missing.
+#[test]
+fn ice_counts_where_it_is() {
+    let tin = "vessel = \"tin\"\nglass = \"rocks\"";
+    let build = [
+        "60 ml rum",
+        "ice 50-60 g",
+        "shake 12 s",
+        "strain",
+        "ice 80-120 g",
+    ];
+    let told = holds(&sheet("", tin, &build));
+    let ice: Vec<f64> = told.fit.iter().map(|fit| fit.ice_g).collect();
+    assert_eq!(ice, [60.0, 120.0]);
+    let little = [
+        "60 ml rum",
+        "30 ml water",
+        "ice 3-5 g",
+        "shake 12 s",
+        "strain",
+    ];
+    let dilution = holds(&sheet("", tin, &little)).dilution.expect("on ice");
+    assert_eq!(dilution.expected_percent, None);
+    let why = dilution.no_floor.expect("too little");
+    assert!(why.contains("there are 5.0 g"), "{why}");
+}
+
+/// Below the strengths the fits were made for, the least is in the glass.
+#[test]
+fn the_least_stands_in_for_the_expected() {
+    let tin = "vessel = \"tin\"\nglass = \"coupe\"";
+    let build = [
+        "60 ml lemon",
+        "20 ml syrup",
+        "ice 150-200 g",
+        "shake 12 s",
+        "strain",
+    ];
+    let told = holds(&sheet("", tin, &build));
+    let dilution = told.dilution.expect("on ice");
+    assert_eq!(dilution.expected_percent, None);
+    let least = dilution.floor.expect("a balance").percent / 100.0;
+    let served = told.served.expect("the least").volume_ml;
+    assert_close(served, told.built.volume_ml * (1.0 + least) - 7.0, 1.0);
 }
 
 /// Ice that never meets a spoon predicts nothing, and neither does a shake without ice.
