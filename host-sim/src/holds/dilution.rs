@@ -124,7 +124,7 @@ pub(super) fn chilled(
         Chilling::Stirred => ("stirred", HOLD_UP_STIRRED_G),
         Chilling::Shaken => ("shaken", HOLD_UP_SHAKEN_G),
     };
-    let hold_up = Weighed::between(hold_up.0.into(), hold_up.1.into());
+    let hold_up = Weighed::between(hold_up.0, hold_up.1);
     let holds = DilutionHolds {
         by,
         expected_percent: expected.map(|expected| 100.0 * expected.share),
