@@ -77,7 +77,16 @@ fn write_drink(out: &mut impl Write, drink: &DrinkHolds, country: Option<&str>) 
         head(out, "ice", "melts as it stands; that is not reckoned")?;
     }
     if let Some(served) = &drink.served {
-        write_holds(out, "in the glass", served)?;
+        let expected = drink
+            .dilution
+            .as_ref()
+            .is_some_and(|it| it.expected_percent.is_some());
+        let title = if expected {
+            "in the glass"
+        } else {
+            "with least"
+        };
+        write_holds(out, title, served)?;
     }
     if let (Some(dilution), true) = (&drink.dilution, drink.vessel != drink.glass) {
         let line = format!(
