@@ -5,7 +5,7 @@
 //! | rail | a code at the end of the range | `glitch`; [`SATURATED_CODES`] in a row: `saturated` |
 //! | broken | all ones or `2^n - 1`, and a jump of [`GLITCH_G`] or more | `glitch` |
 //! | reversal | one sample far from both its neighbours | `glitch` |
-//! | swing | jumps over [`SWING_G`], to and fro | [`SWING_CODES`] in a row: `saturated` |
+//! | swing | jumps over [`SWING_G`], to and fro | `glitch`; [`SWING_CODES`] in a row: `saturated` |
 //! | stuck | the very same code for [`STUCK_S`] | `stuck` |
 //! | duplicate | one conversion read twice: the same code within [`DUPLICATE_PERIODS`] | counted |
 //! | gap | a conversion later than [`GAP_PERIODS`] | counted; when it lasts: `silent` |
@@ -238,7 +238,7 @@ impl Gate {
             let back = distance(code, before) < near && distance(level, before) < near;
             let broken = patterned && distance(code, suspect.1) > jump_limit;
             let run = core::mem::take(&mut self.suspected);
-            if back || broken {
+            if back || broken || self.swings > 0 {
                 if patterned {
                     self.seen.broken = self.seen.broken.saturating_add(run).saturating_add(1);
                 } else {

@@ -2,8 +2,8 @@
 //! of them.
 //!
 //! The recordings lie in `tests/data/trace`. They are made anew, on purpose only, with
-//! `MAKE_TRACES=1 cargo test -p pennyweight-tests -- weighing::faults`; what is told of each is a
-//! snapshot beside this file, accepted as any other (`INSTA_UPDATE=always`).
+//! `MAKE_TRACES=1 cargo test -p pennyweight-tests -- faults::each_kind_is_told`; what is told of
+//! each is a snapshot beside this file, accepted as any other (`INSTA_UPDATE=always`).
 
 use std::fs::{self, File};
 use std::io::BufReader;
@@ -302,17 +302,9 @@ impl Recording {
     }
 }
 
-/// The recordings, made anew where that is asked for.
-fn recorded(kind: Kind) -> PathBuf {
-    if std::env::var_os(MAKE).is_some() {
-        Recording::of(kind).write(kind);
-    }
-    kind.path()
-}
-
 /// The counts of a recording.
 fn seen(kind: Kind) -> Seen {
-    let file = BufReader::new(File::open(recorded(kind)).expect("the recording"));
+    let file = BufReader::new(File::open(kind.path()).expect("the recording"));
     let mut reader = TraceReader::new(&kind.name(), file).expect("a trace");
     let head = reader.head();
     let mut station = Station::new(pennyweight_core::Setup {
@@ -330,7 +322,10 @@ fn seen(kind: Kind) -> Seen {
 #[test]
 fn each_kind_is_told_as_it_was_accepted() {
     for kind in KINDS {
-        let trace = fs::read(recorded(kind)).expect("the recording");
+        if std::env::var_os(MAKE).is_some() {
+            Recording::of(kind).write(kind);
+        }
+        let trace = fs::read(kind.path()).expect("the recording");
         let mut out = Vec::new();
         let args = ReplayArgs {
             target_g: Some(40.0),
