@@ -35,6 +35,19 @@ pub const SATURATED_CODES: u8 = 3;
 pub const GLITCH_G: f32 = 25.0;
 /// How far back its neighbours must be, as a share of the jump.
 pub const GLITCH_BACK: f32 = 0.05;
+/// A jump from one conversion to the next that no hand makes with a load, grams: a tin of 1 kg
+/// dropped from 5 cm reaches a third of this before the filter (design). To and fro again and
+/// again it is a floating input.
+pub const SWING_G: f32 = 1500.0;
+/// So many swings in a row, each back from the one before (design).
+pub const SWING_CODES: u8 = 6;
+/// The same code again within this share of a period is the same conversion, read again (design).
+pub const DUPLICATE_PERIODS: f32 = 0.25;
+/// An interval longer than so many periods is a gap (design).
+pub const GAP_PERIODS: f32 = 1.5;
+/// An interval off by more than this share of a period is counted as uneven (design); parts of a
+/// nominal 10 conversions a second run at 9 to 11.7, which the period learns.
+pub const JITTER_PERIODS: f32 = 0.25;
 
 // ---- Estimator -------------------------------------------------------------------------------
 
@@ -72,6 +85,11 @@ pub const ZERO_TRACK_BAND_G: f32 = 0.5;
 pub const RATED_G: f32 = 3000.0;
 /// A tenth beyond the rated load, grams: the cell is overloaded.
 pub const OVERLOAD_G: f32 = 1.1 * RATED_G;
+/// How far an empty pan may be off its zero after an overload, grams. Creep of a cheap cell
+/// (0.05 % of 3.3 kg) is half of it; what is more has bent, or lies there (design).
+pub const ZERO_SHIFT_G: f32 = 3.0;
+/// Seconds of stillness before that is looked at (design).
+pub const ZERO_SHIFT_S: f32 = 1.0;
 /// Fastest rise of the reading between two samples that a pour begins with, grams per second:
 /// 30 g/s and its jet force building up within the ramp.
 pub const POUR_RISE_G_PER_S: f32 = 70.0;

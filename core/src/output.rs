@@ -158,6 +158,8 @@ pub enum Fault {
     Sheet,
     /// The command cannot be carried out now.
     Command,
+    /// After an overload the empty pan is off its zero.
+    Zero,
 }
 
 /// How a pour compares with its target.

@@ -44,9 +44,12 @@ pub const fn light(page: &Page<'_>) -> Light {
         },
         Page::Fault(fault) => match fault {
             Fault::Saturated | Fault::Overload | Fault::Stuck | Fault::Silent => Light::Stop,
-            Fault::Time | Fault::Range | Fault::Glitch | Fault::Sheet | Fault::Command => {
-                Light::Ease
-            }
+            Fault::Time
+            | Fault::Range
+            | Fault::Glitch
+            | Fault::Sheet
+            | Fault::Command
+            | Fault::Zero => Light::Ease,
         },
     }
 }

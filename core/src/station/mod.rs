@@ -5,18 +5,21 @@ mod single;
 use crate::build::Build;
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
-use crate::limits::{CODE_MAX, CODE_MIN, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S};
+use crate::limits::{
+    CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S,
+    ZERO_SHIFT_G, ZERO_SHIFT_S,
+};
 use crate::output::{Fault, Outputs, Verdict};
 use crate::panel::{light, tone};
 use crate::pour::{Control, Crew, Habits, Pour};
 use crate::round::Round;
 use crate::spec::{Reading, Sheet, Unit};
 use crate::time::Instant;
-use crate::units::{AdcCode, Grams};
+use crate::units::{AdcCode, Grams, GramsPerSecond};
 use crate::view::{Page, Sound, View};
 use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::Settling;
-use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
+use crate::weigh::{Calibration, Expectation, Gate, Pan, Period, Seen};
 
 /// What must be known before the first sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -63,6 +66,9 @@ pub struct Station<'s> {
     unusable: Option<Fault>,
     silent: bool,
     overloaded: bool,
+    /// When the zero is to be looked at after an overload.
+    zero_due: Option<Instant>,
+    zero_off: bool,
     sound: Sound,
     sound_until: Instant,
     shown: Option<View<'s>>,
@@ -91,6 +97,8 @@ impl<'s> Station<'s> {
             unusable: None,
             silent: false,
             overloaded: false,
+            zero_due: None,
+            zero_off: false,
             sound: Sound::Silent,
             sound_until: Instant::ZERO,
             shown: None,
@@ -174,10 +182,31 @@ impl<'s> Station<'s> {
         &self.crew.habits
     }
 
+    /// What the converter did wrong since power-up, by kind.
+    #[must_use]
+    pub const fn seen(&self) -> &Seen {
+        self.gate.seen()
+    }
+
+    /// What the pan carries now above zero, and how fast that rises.
+    #[must_use]
+    pub fn weight(&self) -> (Grams, GramsPerSecond) {
+        (self.pan.reading(), self.pan.flow())
+    }
+
+    /// What one code weighs above the code of the empty pan, before anything else.
+    #[must_use]
+    pub fn weight_of(&self, code: AdcCode) -> Grams {
+        self.calibration.grams(code)
+    }
+
     /// From one code to what happened on the pan.
     fn weigh(&mut self, now: Instant, code: AdcCode, out: &mut Outputs) {
         if code.0 > CODE_MAX || code.0 < CODE_MIN || !self.calibration.is_usable() {
             out.fault = Some(Fault::Range);
+            return;
+        }
+        if !self.gate.is_new(now, code, self.period.seconds()) {
             return;
         }
         self.period.learn(now);
@@ -185,8 +214,11 @@ impl<'s> Station<'s> {
         let gated = self.gate.take(now, code, self.calibration.counts_per_gram);
         if let Some(fault) = gated.fault {
             out.fault = Some(fault);
-            if fault == Fault::Saturated {
+            if fault != Fault::Glitch {
                 self.unusable = Some(fault);
+            }
+            if fault == Fault::Saturated {
+                self.zero_due = Some(now);
             }
         }
         if gated.cleared {
@@ -207,6 +239,30 @@ impl<'s> Station<'s> {
         }
         out.cleared |= self.overloaded && !overloaded;
         self.overloaded = overloaded;
+        if overloaded {
+            self.zero_due = Some(now);
+        }
+        if let Some(due) = self.zero_due {
+            self.check_zero(now, due, out);
+        }
+    }
+
+    /// The pan ought to be where it was before the overload.
+    #[cold]
+    #[inline(never)]
+    fn check_zero(&mut self, now: Instant, due: Instant, out: &mut Outputs) {
+        let off = self.pan.gross().0;
+        if self.unusable.is_some() || !self.pan.is_still() || off >= INITIAL_ZERO_G {
+            self.zero_due = Some(now.offset(ZERO_SHIFT_S));
+        } else if due <= now {
+            let was_off = core::mem::replace(&mut self.zero_off, off.abs() > ZERO_SHIFT_G);
+            if !self.zero_off {
+                self.zero_due = None;
+                out.cleared |= was_off;
+            } else if !was_off {
+                out.fault = Some(Fault::Zero);
+            }
+        }
     }
 
     /// From what happened on the pan to the pour, the drink and the round.
@@ -330,7 +386,12 @@ impl<'s> Station<'s> {
                     Task::Learn(learning) => learning.may_zero(),
                     Task::Plain | Task::Single { .. } | Task::Round(_) => true,
                 };
-                free && self.pan.zero_now()
+                let zeroed = free && self.pan.zero_now();
+                if zeroed {
+                    self.zero_due = None;
+                    out.cleared = core::mem::take(&mut self.zero_off);
+                }
+                zeroed
             }
             Command::Mode(mode) => {
                 self.crew.mode = mode;
@@ -369,6 +430,9 @@ impl<'s> Station<'s> {
             Some(Fault::Silent)
         } else if self.overloaded {
             Some(Fault::Overload)
+        } else if self.zero_off && self.pan.gross().0 < INITIAL_ZERO_G {
+            // With a glass on it the work goes on: every pour is weighed from where it began.
+            self.unusable.or(Some(Fault::Zero))
         } else {
             self.unusable
         }

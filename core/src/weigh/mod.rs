@@ -20,7 +20,7 @@ pub mod window;
 
 pub use calibration::Calibration;
 pub use estimator::{Estimator, EstimatorState, Line};
-pub use gate::{Gate, Gated};
+pub use gate::{Gate, Gated, Seen};
 pub use pan::{Expectation, Pan, PanEvents};
 pub use period::Period;
 pub use window::Window;

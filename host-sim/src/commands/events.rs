@@ -142,6 +142,7 @@ pub fn fault_kind(fault: Fault) -> &'static str {
         Fault::Glitch => "glitch",
         Fault::Sheet => "sheet",
         Fault::Command => "command",
+        Fault::Zero => "zero",
     }
 }
 

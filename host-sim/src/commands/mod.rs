@@ -12,6 +12,7 @@ pub mod live;
 pub mod names;
 pub mod options;
 pub mod order;
+pub mod plot;
 pub mod replay;
 pub mod request;
 pub mod result;

@@ -1,11 +1,12 @@
 //! `replay`: a recorded trace through the core.
 
 use std::collections::VecDeque;
-use std::fs::File;
-use std::io::{self, BufRead, BufReader, BufWriter, Write};
+use std::fs::{self, File};
+use std::io::{self, BufRead, BufReader, BufWriter, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
+use indicatif::{ProgressBar, ProgressStyle};
 use pennyweight_core::units::Grams;
 use pennyweight_core::{Command, Event, Input, Instant, Outputs, Setup, Station};
 
@@ -13,6 +14,7 @@ use super::events::write_event;
 use super::failure::Failure;
 use super::names::Names;
 use super::options::{self, ModeName};
+use super::plot::{Plot, Weighed};
 use super::sentences::sentence;
 use super::trace::{Conversion, TraceReader};
 
@@ -20,6 +22,9 @@ use super::trace::{Conversion, TraceReader};
 const RATE_INTERVALS: usize = 50;
 /// The rate taken for a trace too short to tell, conversions per second.
 const RATE_UNKNOWN: f32 = 80.0;
+/// From this size on a trace takes long enough to show how far it is, bytes: half an hour at 320
+/// conversions a second.
+const LONG_TRACE: u64 = 10_000_000;
 
 /// Options of `replay`.
 #[derive(Args, Clone, Debug, Default)]
@@ -50,6 +55,10 @@ pub struct ReplayArgs {
     /// The way of working
     #[arg(long, value_enum, default_value_t)]
     pub mode: ModeName,
+
+    /// Draw mass, estimate, flow and events as an SVG picture into this file
+    #[arg(long, value_name = "FILE.svg")]
+    pub plot: Option<PathBuf>,
 }
 
 /// Replays a trace onto standard output.
@@ -70,7 +79,41 @@ pub fn run(args: &ReplayArgs) -> Result<(), Failure> {
             "check the path; a trace is a CSV file",
         )
     })?;
-    replay(&name, BufReader::new(file), args, out)
+    if let Some(plot) = &args.plot
+        && is_same_file(plot, &args.trace)
+    {
+        return Err(Failure::bad_input(
+            "the picture would be written over the trace",
+            format!("--plot {}", plot.display()),
+            "both are the same file",
+            "give the picture a name of its own",
+        ));
+    }
+    let progress = progress(&file);
+    let reader = BufReader::new(progress.wrap_read(file));
+    let played = replay(&name, reader, args, out);
+    progress.finish_and_clear();
+    played
+}
+
+fn is_same_file(one: &Path, other: &Path) -> bool {
+    match (fs::canonicalize(one), fs::canonicalize(other)) {
+        (Ok(one), Ok(other)) => one == other,
+        (Err(_), _) | (_, Err(_)) => false,
+    }
+}
+
+/// A bar on standard error for a long trace, where somebody looks at it and no events are printed
+/// between.
+fn progress(file: &File) -> ProgressBar {
+    let bytes = file.metadata().map_or(0, |about| about.len());
+    if bytes < LONG_TRACE || !io::stderr().is_terminal() || io::stdout().is_terminal() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new(bytes);
+    let style = ProgressStyle::with_template("{wide_bar} {bytes} of {total_bytes}, {eta} left");
+    bar.set_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()));
+    bar
 }
 
 /// Replays a trace: the core gets every conversion, and a tick at each deadline between two.
@@ -88,6 +131,7 @@ pub fn replay(
         json: args.json,
         names: Names::default(),
         judged: false,
+        plot: args.plot.as_ref().map(|_| Plot::new(name)),
     };
     let played = play(name, reader, args, &mut printer);
     out.flush().map_err(Failure::writing)?;
@@ -123,6 +167,8 @@ fn play(
         sps: args.sps.or(head.sps).unwrap_or_else(|| rate_of(&ahead)),
         mode: args.mode.into(),
     };
+    // Before the work, so that nobody waits for a picture that cannot be written.
+    let picture = args.plot.as_deref().map(create_picture).transpose()?;
     let mut replayed = Replayed {
         station: Station::new(setup),
     };
@@ -140,7 +186,48 @@ fn play(
         replayed.step(conversion.at, Input::Code(conversion.code), printer)?;
         last = conversion.at;
     }
+    let counted = counted(&replayed.station);
+    printer.count(&counted)?;
+    if let (Some(file), Some(path), Some(plot)) = (picture, &args.plot, &printer.plot) {
+        let mut file = BufWriter::new(file);
+        write!(file, "{}", plot.picture(&counted))
+            .and_then(|()| file.flush())
+            .map_err(|error| {
+                Failure::failed_run(
+                    "the picture cannot be written",
+                    path.display().to_string(),
+                    error.to_string(),
+                    "check that the disk is not full",
+                )
+            })?;
+    }
     Ok(())
+}
+
+fn create_picture(path: &Path) -> Result<File, Failure> {
+    File::create(path).map_err(|error| {
+        Failure::bad_input(
+            "the picture cannot be written",
+            format!("--plot {}", path.display()),
+            error.to_string(),
+            "name a file in a folder that is there and may be written",
+        )
+    })
+}
+
+/// What the converter did wrong, by kind; empty where nothing was.
+fn counted(station: &Station<'_>) -> String {
+    let kinds: Vec<String> = station
+        .seen()
+        .by_kind()
+        .into_iter()
+        .filter(|(_, count)| *count > 0)
+        .map(|(kind, count)| format!("{count} {kind}"))
+        .collect();
+    if kinds.is_empty() {
+        return String::new();
+    }
+    format!("conversions out of order: {}", kinds.join(", "))
 }
 
 /// The station that a trace is played to.
@@ -175,6 +262,15 @@ impl Replayed {
         printer: &mut Printer<'_, impl Write>,
     ) -> Result<(), Failure> {
         let outputs = self.station.handle(now, input);
+        if let (Input::Code(code), Some(plot)) = (input, &mut printer.plot) {
+            let (reading, flow) = self.station.weight();
+            plot.weigh(Weighed {
+                t_s: now.micros() as f64 / 1e6,
+                code_g: self.station.weight_of(code).0.into(),
+                reading_g: reading.0.into(),
+                flow_g_s: flow.0.into(),
+            });
+        }
         printer.print(now, &outputs)
     }
 }
@@ -186,6 +282,7 @@ struct Printer<'o, W> {
     /// The first pour has its verdict: what follows is only weighed, whatever the station, which
     /// guides every glass alike, makes of it.
     judged: bool,
+    plot: Option<Plot>,
 }
 
 impl<W: Write> Printer<'_, W> {
@@ -199,7 +296,18 @@ impl<W: Write> Printer<'_, W> {
             .map_err(Failure::writing)
     }
 
+    /// What the converter did wrong, for whoever reads; events alone are JSON.
+    fn count(&mut self, counted: &str) -> Result<(), Failure> {
+        if self.json || counted.is_empty() {
+            return Ok(());
+        }
+        writeln!(self.out, "{counted}").map_err(Failure::writing)
+    }
+
     fn line(&mut self, at: Instant, event: &Event) -> io::Result<()> {
+        if let Some(plot) = &mut self.plot {
+            plot.mark(at, event, &self.names);
+        }
         if self.json {
             write_event(self.out, at, event, &self.names)
         } else {

@@ -6,6 +6,7 @@
 mod binary;
 mod learn;
 mod order;
+mod plot;
 mod replay;
 mod round;
 mod station;

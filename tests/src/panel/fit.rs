@@ -141,7 +141,7 @@ const VESSELS: [Vessel; 5] = [
     Vessel::Highball,
     Vessel::Coupe,
 ];
-const FAULTS: [Fault; 8] = [
+const FAULTS: [Fault; 9] = [
     Fault::Saturated,
     Fault::Overload,
     Fault::Stuck,
@@ -150,6 +150,7 @@ const FAULTS: [Fault; 8] = [
     Fault::Glitch,
     Fault::Sheet,
     Fault::Command,
+    Fault::Zero,
 ];
 const CUES: [Cue; 3] = [Cue::Pour, Cue::Ease, Cue::Stop];
 const WORKS: [Work; 2] = [Work::Stir, Work::Shake];

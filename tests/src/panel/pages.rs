@@ -153,6 +153,7 @@ pictures! {
     fault_glitch: view(Page::Fault(Fault::Glitch)),
     fault_sheet: view(Page::Fault(Fault::Sheet)),
     fault_command: view(Page::Fault(Fault::Command)),
+    fault_zero: view(Page::Fault(Fault::Zero)),
 }
 
 /// Told apart by area alone, as an eye does it at a glance: the share of lit pixels.

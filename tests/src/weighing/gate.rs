@@ -229,3 +229,87 @@ fn a_real_step_is_let_through() {
     fed.rest(2.0, 1200.0);
     assert!(matches!(fed.told[..], [Event::Placed(grams)] if (grams.0 - 1200.0).abs() < 0.2));
 }
+
+#[test]
+fn broken_reads_in_a_row_never_pass() {
+    for code in [-1, (1 << 20) - 1, (1 << 22) - 1] {
+        for row in [2, 3, 10, 100] {
+            let mut fed = Fed::with_a_glass();
+            let before = fed.shown_dg();
+            for _ in 0..row {
+                fed.code(code, PERIOD_US);
+                assert_eq!(fed.shown_dg(), before, "{code}, {row} in a row");
+            }
+            fed.rest(1.0, GLASS_G);
+            assert_eq!(fed.told, [Event::Fault(Fault::Glitch)], "{code}, {row}");
+            assert_eq!(fed.station.seen().broken, row, "{code}");
+            assert!((fed.shown_dg() - before).abs() <= 1, "{code}");
+        }
+    }
+}
+
+#[test]
+fn a_data_line_stuck_high_is_a_stuck_code() {
+    let mut fed = Fed::with_a_glass();
+    let before = fed.shown_dg();
+    for _ in 0..400 {
+        fed.code(-1, PERIOD_US);
+    }
+    assert_eq!(fed.told, [Event::Fault(Fault::Stuck)]);
+    assert_eq!(fed.station.view().page, Page::Fault(Fault::Stuck));
+    fed.rest(1.0, GLASS_G);
+    assert_eq!(fed.told.last(), Some(&Event::Cleared), "{:?}", fed.told);
+    assert!((fed.shown_dg() - before).abs() <= 1);
+}
+
+#[test]
+fn a_load_that_comes_to_rest_at_a_pattern_is_let_through() {
+    // The tin stands exactly at 2^19 - 1, with a code of noise: the pattern comes twice, then its
+    // neighbour tells that it is a mass.
+    let tin = 1200 * 420;
+    let mut fed = Fed::new((1 << 19) - 1 - tin);
+    let zero = (1 << 19) - 1 - tin;
+    for index in 0..160 {
+        fed.code(zero + index % 3, PERIOD_US);
+    }
+    fed.told.clear();
+    for index in 0..160 {
+        fed.code(zero + tin + [0, 0, 1][index % 3], PERIOD_US);
+    }
+    assert!(
+        matches!(fed.told[..], [Event::Placed(grams)] if (grams.0 - 1200.0).abs() < 0.2),
+        "{:?}",
+        fed.told
+    );
+    assert_eq!(fed.station.seen().broken, 0);
+}
+
+#[test]
+fn a_conversion_read_twice_neither_counts_nor_shortens_the_period() {
+    let mut fed = Fed::with_a_glass();
+    for _ in 0..200 {
+        let code = fed.noisy(GLASS_G);
+        fed.code(code, PERIOD_US - 1_000);
+        fed.code(code, 1_000);
+    }
+    assert_eq!(fed.told, []);
+    assert_eq!(fed.station.seen().duplicates, 200);
+}
+
+#[test]
+fn a_floating_input_is_saturated_and_ends_by_itself() {
+    // Swings from one side of the range to the other, not quite to its rails; then rails in turn.
+    for (low, high) in [(-4_000_000, 5_000_000), (CODE_MIN, CODE_MAX)] {
+        let mut fed = Fed::with_a_glass();
+        let before = fed.shown_dg();
+        for index in 0..200 {
+            fed.code(if index % 2 == 0 { low } else { high }, PERIOD_US);
+        }
+        assert_eq!(fed.station.view().page, Page::Fault(Fault::Saturated));
+        fed.rest(2.0, GLASS_G);
+        assert_eq!(fed.told.last(), Some(&Event::Cleared), "{:?}", fed.told);
+        assert!((fed.shown_dg() - before).abs() <= 1);
+        let saturated = Event::Fault(Fault::Saturated);
+        assert_eq!(fed.told.iter().filter(|it| **it == saturated).count(), 1);
+    }
+}

@@ -178,6 +178,12 @@ impl Pan {
         self.fast.line().mass - self.zero
     }
 
+    /// How fast the reading rises now.
+    #[must_use]
+    pub fn flow(&self) -> GramsPerSecond {
+        self.guide.line().flow
+    }
+
     /// Something stands on the pan.
     #[must_use]
     pub fn is_loaded(&self) -> bool {
