@@ -246,7 +246,7 @@ impl Composition {
     /// alcohol may be anything.
     ///
     /// Sugar nobody stated makes a spirit denser, so far as its water holds it; cream and the like
-    /// make a liqueur lighter, by up to [`LIGHTER_BY`].
+    /// make a liqueur lighter, by up to 6 %.
     ///
     /// # Errors
     /// [`LiquidError::NoSugar`] with the bounds at this strength and temperature, and as
