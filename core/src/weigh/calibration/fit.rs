@@ -151,8 +151,10 @@ pub fn fit(seen: &Seen<'_>) -> Result<Fit, Refusal> {
         .iter()
         .map(|point| point.level.drift.abs())
         .fold(zero.drift.abs(), f64::max)
-        * standing
+        * (standing / 2.0)
         / span.abs();
+    // Zero is the mean of before and after: at most half of its move is left.
+    let moved = moved / 2.0;
     let alone = points.len() == 1;
     let sigma = SpanSigma {
         weights: line.tolerance,
