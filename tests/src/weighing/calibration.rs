@@ -10,8 +10,8 @@ use pennyweight_sim::commands::scale::calibrate::{message, reason};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
-/// OIML R 111-1:2004 Table 1, milligrams: F1, F2, M1 as a weight maker reprints it (its cell for
-/// M1 at 5 g reads 1.6); the other classes are told from memory and only checked for their order.
+/// OIML R 111-1:2004 Table 1, milligrams: F1, F2, M1 as a weight maker reprints it. The other
+/// classes are told from memory and only checked for their order and steps.
 const REPRINT: [(f64, [f64; 3]); 12] = [
     (1.0, [0.10, 0.3, 1.0]),
     (2.0, [0.12, 0.4, 1.2]),

@@ -129,7 +129,7 @@ impl Standing {
         self.blocks.back().map(|block| block.mean)
     }
 
-    /// Where the pan stands, if it stands still; `away` is how far from empty, codes.
+    /// Where the pan stands, if it stands still; `empty` is the code of the empty pan, where known.
     #[must_use]
     pub fn level(&self, empty: Option<f64>) -> Option<Level> {
         let level = self.mean()?;
