@@ -88,8 +88,8 @@ pub const OVERLOAD_G: f32 = 1.1 * RATED_G;
 /// How far an empty pan may be off its zero after an overload, grams. Creep of a cheap cell
 /// (0.05 % of 3.3 kg) is half of it; what is more has bent, or lies there (design).
 pub const ZERO_SHIFT_G: f32 = 3.0;
-/// Seconds of stillness before that is looked at (design).
-pub const ZERO_SHIFT_S: f32 = 1.0;
+/// Microseconds of stillness before that is looked at (design).
+pub const ZERO_SHIFT_US: u64 = 1_000_000;
 /// Fastest rise of the reading between two samples that a pour begins with, grams per second:
 /// 30 g/s and its jet force building up within the ramp.
 pub const POUR_RISE_G_PER_S: f32 = 70.0;

@@ -81,6 +81,6 @@ pub(super) const fn fault(fault: Fault) -> (&'static str, [&'static str; 2]) {
         Fault::Range | Fault::Glitch => ("Odd weight", ["left out,", "carry on"]),
         Fault::Sheet => ("Bad sheet", ["load the sheet", "again"]),
         Fault::Command => ("Not just now", ["finish this step", "first"]),
-        Fault::Zero => ("Zero is off", ["wipe the pan,", "then zero it"]),
+        Fault::Zero => ("Zero is off", ["clear the pan,", "zero it"]),
     }
 }

@@ -7,7 +7,7 @@ use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
     CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S,
-    ZERO_SHIFT_G, ZERO_SHIFT_S,
+    ZERO_SHIFT_G, ZERO_SHIFT_US,
 };
 use crate::output::{Fault, Outputs, Verdict};
 use crate::panel::{light, tone};
@@ -217,9 +217,6 @@ impl<'s> Station<'s> {
             if fault != Fault::Glitch {
                 self.unusable = Some(fault);
             }
-            if fault == Fault::Saturated {
-                self.zero_due = Some(now);
-            }
         }
         if gated.cleared {
             self.unusable = None;
@@ -239,22 +236,22 @@ impl<'s> Station<'s> {
         }
         out.cleared |= self.overloaded && !overloaded;
         self.overloaded = overloaded;
-        if overloaded {
-            self.zero_due = Some(now);
-        }
-        if let Some(due) = self.zero_due {
-            self.check_zero(now, due, out);
+        let overdriven = overloaded || self.unusable == Some(Fault::Saturated);
+        if overdriven || self.zero_due.is_some() {
+            self.check_zero(now, overdriven, out);
         }
     }
 
-    /// The pan ought to be where it was before the overload.
+    /// The empty pan ought to be where it was before the overload. Being zeroed or wiped ends the
+    /// fault with the next conversion.
     #[cold]
     #[inline(never)]
-    fn check_zero(&mut self, now: Instant, due: Instant, out: &mut Outputs) {
+    fn check_zero(&mut self, now: Instant, overdriven: bool, out: &mut Outputs) {
         let off = self.pan.gross().0;
-        if self.unusable.is_some() || !self.pan.is_still() || off >= INITIAL_ZERO_G {
-            self.zero_due = Some(now.offset(ZERO_SHIFT_S));
-        } else if due <= now {
+        if overdriven || !self.pan.is_still() || off >= INITIAL_ZERO_G {
+            let due = now.micros().saturating_add(ZERO_SHIFT_US);
+            self.zero_due = Some(Instant::from_micros(due));
+        } else if self.zero_due <= Some(now) {
             let was_off = core::mem::replace(&mut self.zero_off, off.abs() > ZERO_SHIFT_G);
             if !self.zero_off {
                 self.zero_due = None;
@@ -386,12 +383,7 @@ impl<'s> Station<'s> {
                     Task::Learn(learning) => learning.may_zero(),
                     Task::Plain | Task::Single { .. } | Task::Round(_) => true,
                 };
-                let zeroed = free && self.pan.zero_now();
-                if zeroed {
-                    self.zero_due = None;
-                    out.cleared = core::mem::take(&mut self.zero_off);
-                }
-                zeroed
+                free && self.pan.zero_now()
             }
             Command::Mode(mode) => {
                 self.crew.mode = mode;

@@ -51,25 +51,26 @@ pub struct Gated {
     pub cleared: bool,
 }
 
-/// How often each kind was seen since power-up; a count that is full stays full.
+/// How often each kind was seen since power-up. A full count begins again at 0: at 320 conversions a
+/// second after five months at the earliest.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Seen {
     /// Codes at a rail.
-    pub rails: u16,
+    pub rails: u32,
     /// Broken reads.
-    pub broken: u16,
+    pub broken: u32,
     /// Single samples far from both neighbours.
-    pub reversals: u16,
-    /// Times at which the code began to swing to and fro.
-    pub swings: u16,
+    pub reversals: u32,
+    /// Times at which the converter was saturated, at a rail or swinging.
+    pub saturations: u32,
     /// Times at which the code was stuck.
-    pub stuck: u16,
+    pub stuck: u32,
     /// Conversions read twice.
-    pub duplicates: u16,
+    pub duplicates: u32,
     /// Conversions that came late, or never.
-    pub gaps: u16,
+    pub gaps: u32,
     /// Uneven intervals.
-    pub jitters: u16,
+    pub jitters: u32,
 }
 
 impl Seen {
@@ -77,7 +78,7 @@ impl Seen {
         rails: 0,
         broken: 0,
         reversals: 0,
-        swings: 0,
+        saturations: 0,
         stuck: 0,
         duplicates: 0,
         gaps: 0,
@@ -86,12 +87,12 @@ impl Seen {
 
     /// The kinds by name with their counts.
     #[must_use]
-    pub const fn by_kind(&self) -> [(&'static str, u16); 8] {
+    pub const fn by_kind(&self) -> [(&'static str, u32); 8] {
         [
             ("rail", self.rails),
             ("broken", self.broken),
             ("reversal", self.reversals),
-            ("swing", self.swings),
+            ("saturation", self.saturations),
             ("stuck", self.stuck),
             ("duplicate", self.duplicates),
             ("gap", self.gaps),
@@ -107,12 +108,11 @@ pub struct Gate {
     before_last: Option<AdcCode>,
     suspect: Option<Timed>,
     /// Broken reads in a row before the suspect.
-    suspected: u16,
+    suspected: u32,
+    /// Rails in a row; on the way out of saturation, usable codes still to come.
     rails: u8,
     swings: u8,
-    /// Usable codes since the last that was not.
-    calm: u8,
-    /// The last jump, codes, where it was beyond any load's.
+    /// Up 1, down -1: the last jump, where it was beyond any load's.
     swing: i32,
     repeats: u16,
     repeating_since: Instant,
@@ -132,7 +132,6 @@ impl Gate {
             suspected: 0,
             rails: 0,
             swings: 0,
-            calm: 0,
             swing: 0,
             repeats: 0,
             repeating_since: Instant::ZERO,
@@ -172,41 +171,28 @@ impl Gate {
         let mut out = Gated::default();
         let counts_per_gram = counts_per_gram.abs();
         self.compare(now, code, SWING_G * counts_per_gram);
-        let at_rail = code.0 >= CODE_MAX || code.0 <= CODE_MIN;
-        if at_rail {
+        let saturated = self.standing == Some(Fault::Saturated);
+        let swings = self.swings >= SWING_CODES || (saturated && self.swing != 0);
+        if code.0 >= CODE_MAX || code.0 <= CODE_MIN {
             count(&mut self.seen.rails);
-            self.rails = self.rails.saturating_add(1);
+            self.rails = self.rails.saturating_add(1).min(SATURATED_CODES);
+        } else if swings {
+            self.rails = SATURATED_CODES;
+        } else if saturated {
+            // The filter still holds some of what drove it there.
+            self.rails = self.rails.saturating_sub(1);
         } else {
             self.rails = 0;
         }
-        let swings = self.swings >= SWING_CODES;
-        if self.rails >= SATURATED_CODES || swings {
-            if self.standing != Some(Fault::Saturated) {
-                if swings {
-                    count(&mut self.seen.swings);
-                }
+        if self.rails > 0 {
+            if self.rails < SATURATED_CODES {
+                out.fault = (!saturated).then_some(Fault::Glitch);
+            } else if !saturated {
+                count(&mut self.seen.saturations);
+                self.suspect = None;
                 self.begin(Fault::Saturated, &mut out);
             }
-            self.suspect = None;
-            self.calm = 0;
             return out;
-        }
-        if at_rail {
-            self.calm = 0;
-            if self.standing != Some(Fault::Saturated) {
-                out.fault = Some(Fault::Glitch);
-            }
-            return out;
-        }
-        if self.standing == Some(Fault::Saturated) {
-            // The filter still holds some of what drove it there; a jump is no sign of order.
-            self.calm = match self.swing {
-                0 => self.calm.saturating_add(1),
-                _ => 0,
-            };
-            if self.calm < SATURATED_CODES {
-                return out;
-            }
         }
         self.hold(now, code, GLITCH_G * counts_per_gram, &mut out);
         if self.is_stuck(now) {
@@ -227,7 +213,7 @@ impl Gate {
         if let Some(suspect) = self.suspect.take() {
             let patterned = is_broken_read(suspect.1);
             if patterned && is_broken_read(code) && jump > jump_limit {
-                self.suspected = self.suspected.saturating_add(1);
+                count(&mut self.suspected);
                 self.suspect = Some((now, code));
                 return;
             }
@@ -240,7 +226,7 @@ impl Gate {
             let run = core::mem::take(&mut self.suspected);
             if back || broken || self.swings > 0 {
                 if patterned {
-                    self.seen.broken = self.seen.broken.saturating_add(run).saturating_add(1);
+                    self.seen.broken = self.seen.broken.wrapping_add(run).wrapping_add(1);
                 } else {
                     count(&mut self.seen.reversals);
                 }
@@ -279,11 +265,11 @@ impl Gate {
         }
         let jump = before.map_or(0, |before| code.0.saturating_sub(before.0));
         let swing = if jump.unsigned_abs() as f32 > swing_limit {
-            jump
+            jump.signum()
         } else {
             0
         };
-        self.swings = if swing.signum().saturating_mul(self.swing.signum()) < 0 {
+        self.swings = if swing != 0 && swing.saturating_add(self.swing) == 0 {
             self.swings.saturating_add(1)
         } else {
             0
@@ -296,8 +282,8 @@ impl Gate {
     }
 }
 
-fn count(kind: &mut u16) {
-    *kind = kind.saturating_add(1);
+fn count(kind: &mut u32) {
+    *kind = kind.wrapping_add(1);
 }
 
 fn distance(a: AdcCode, b: AdcCode) -> f32 {

@@ -4,7 +4,8 @@
 //! - [`Calibration`] turns a code into grams, the only place that does;
 //! - [`estimator`] gives mass and flow on true timestamps;
 //! - [`window`] keeps the last seconds, for levels and for the settle statistic;
-//! - [`pan`] tells what happened on the pan.
+//! - [`pan`] tells what happened on the pan;
+//! - [`report`] compares the whole scale with limits that are written down.
 //!
 //! Words: *level*, what the pan shows while nothing happens; *flow*, how fast the reading rises;
 //! *period*, the measured time between conversions; *age*, how old a sample is when it is read
@@ -15,6 +16,7 @@ pub mod estimator;
 pub mod gate;
 pub mod pan;
 pub mod period;
+pub mod report;
 pub mod settle;
 pub mod window;
 

@@ -17,6 +17,7 @@ pub mod replay;
 pub mod request;
 pub mod result;
 pub mod run;
+pub mod scale;
 pub mod sentences;
 pub mod station;
 pub mod sub;

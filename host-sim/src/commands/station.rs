@@ -21,6 +21,7 @@ use super::names::Names;
 use super::options::{self, ModeName};
 use super::order::order;
 use super::request::{Refusal, request};
+use super::scale::{self, ScaleArgs};
 use crate::sheet::{HouseSheet, load};
 
 /// No request needs more bytes; the rest of a longer line is passed over.
@@ -30,11 +31,12 @@ pub const LINE_MAX: usize = 64 * 1024;
 #[derive(Args, Clone, Debug)]
 pub struct StationArgs {
     /// Codes per gram
-    #[arg(long, value_name = "N", allow_hyphen_values = true, value_parser = options::counts_per_gram)]
+    // A scale that is not calibrated yet has none: the default is never used then.
+    #[arg(long, value_name = "N", allow_hyphen_values = true, default_value_t = 1.0, hide_default_value = true, required_unless_present = "calibrate", value_parser = options::counts_per_gram)]
     pub counts_per_gram: f32,
 
     /// The code of the empty pan
-    #[arg(long, value_name = "CODE", allow_hyphen_values = true, value_parser = options::zero_code)]
+    #[arg(long, value_name = "CODE", allow_hyphen_values = true, default_value_t = 0, hide_default_value = true, required_unless_present = "calibrate", value_parser = options::zero_code)]
     pub zero_code: i32,
 
     /// Nominal conversions per second
@@ -57,6 +59,10 @@ pub struct StationArgs {
     #[command(flatten)]
     pub learning: LearnArgs,
 
+    /// The scale itself to calibrate or prove, in place of a pour or a round.
+    #[command(flatten)]
+    pub scale: ScaleArgs,
+
     /// The way of working
     #[arg(long, value_enum, default_value_t)]
     pub mode: ModeName,
@@ -77,6 +83,9 @@ pub fn run(args: &StationArgs) -> Result<(), Failure> {
 /// # Errors
 /// A sheet or order that cannot be used; a stream that fails.
 pub fn station(args: &StationArgs, from: impl BufRead, mut to: impl Write) -> Result<(), Failure> {
+    if args.scale.is_asked() {
+        return scale::answer(&args.scale, args.zero_code, args.counts_per_gram, from, to);
+    }
     let with_sheet = args.sheet.is_some() || args.order.is_some();
     let house = with_sheet
         .then(|| load(args.sheet.as_deref()))
@@ -104,10 +113,20 @@ struct Lockstep<'s> {
 
 /// The end of every answer.
 #[derive(Serialize)]
-struct Idle {
+pub(super) struct Idle {
     event: &'static str,
     deadline_us: Option<u64>,
     ramp: Option<f32>,
+}
+
+impl Idle {
+    pub(super) fn new(deadline: Option<Instant>, ramp: Option<f32>) -> Self {
+        Self {
+            event: "idle",
+            deadline_us: deadline.map(Instant::micros),
+            ramp,
+        }
+    }
 }
 
 impl<'s> Lockstep<'s> {
@@ -148,23 +167,9 @@ impl<'s> Lockstep<'s> {
     }
 
     fn answer(&mut self, line: TextLine<'_>, to: &mut impl Write) -> io::Result<()> {
-        let understood = match line {
-            TextLine::Whole(bytes) if bytes.trim_ascii().is_empty() => return Ok(()),
-            TextLine::Whole(bytes) => request(bytes, &self.names),
-            TextLine::TooLong(_) => Err(Refusal::new(
-                "line",
-                format!("the line is longer than {LINE_MAX} bytes"),
-            )),
+        let Some(outcome) = understand(line, &self.names, &mut self.now) else {
+            return Ok(());
         };
-        let outcome = understood.and_then(|request| {
-            if request.at < self.now {
-                let (at, now) = (request.at.micros(), self.now.micros());
-                let message = format!("time goes backwards: t_us {at} comes after {now}");
-                return Err(Refusal::new("time", message));
-            }
-            self.now = request.at;
-            request.input
-        });
         match outcome {
             Ok(input) => {
                 for command in std::mem::take(&mut self.opening) {
@@ -174,11 +179,7 @@ impl<'s> Lockstep<'s> {
             }
             Err(refusal) => write_fault(to, self.now, refusal.kind, &refusal.message)?,
         }
-        let idle = Idle {
-            event: "idle",
-            deadline_us: self.station.deadline().map(Instant::micros),
-            ramp: self.station.view().ramp,
-        };
+        let idle = Idle::new(self.station.deadline(), self.station.view().ramp);
         write_json(to, &idle)
     }
 
@@ -191,7 +192,32 @@ impl<'s> Lockstep<'s> {
     }
 }
 
-fn reading(error: &io::Error) -> Failure {
+/// What a line asks for, its time kept in `now`; nothing for a blank one.
+pub(super) fn understand(
+    line: TextLine<'_>,
+    names: &Names,
+    now: &mut Instant,
+) -> Option<Result<Input, Refusal>> {
+    let understood = match line {
+        TextLine::Whole(bytes) if bytes.trim_ascii().is_empty() => return None,
+        TextLine::Whole(bytes) => request(bytes, names),
+        TextLine::TooLong(_) => Err(Refusal::new(
+            "line",
+            format!("the line is longer than {LINE_MAX} bytes"),
+        )),
+    };
+    Some(understood.and_then(|request| {
+        if request.at < *now {
+            let (at, now) = (request.at.micros(), now.micros());
+            let message = format!("time goes backwards: t_us {at} comes after {now}");
+            return Err(Refusal::new("time", message));
+        }
+        *now = request.at;
+        request.input
+    }))
+}
+
+pub(super) fn reading(error: &io::Error) -> Failure {
     Failure::failed_run(
         "the input cannot be read",
         "standard input",

@@ -10,6 +10,7 @@ use std::process::Stdio;
 use pennyweight_core::spec::{Family, Vessel};
 use pennyweight_sim::commands::learning::LearnArgs;
 use pennyweight_sim::commands::options::ModeName;
+use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::{StationArgs, station};
 use pennyweight_sim::plant::{Bench, BenchSetup, Liquid, LiquidRef, Table};
 use proptest::prelude::*;
@@ -111,6 +112,7 @@ fn arguments(learning: &LearnArgs) -> StationArgs {
         sheet: None,
         order: None,
         learning: learning.clone(),
+        scale: ScaleArgs::default(),
         mode: ModeName::Service,
     }
 }

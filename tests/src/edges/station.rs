@@ -2,6 +2,7 @@
 
 use pennyweight_sim::commands::learning::LearnArgs;
 use pennyweight_sim::commands::options::ModeName;
+use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::{LINE_MAX, StationArgs, station};
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -17,6 +18,7 @@ fn args() -> StationArgs {
         sheet: None,
         order: None,
         learning: LearnArgs::default(),
+        scale: ScaleArgs::default(),
         mode: ModeName::Service,
     }
 }

@@ -84,13 +84,13 @@ impl Kind {
     }
 
     /// How often the gate is to have counted this kind in its recording: at least, at most.
-    fn counted(self, seen: &Seen) -> (u16, u16, u16) {
+    fn counted(self, seen: &Seen) -> (u32, u32, u32) {
         match self {
             Rail => (seen.rails, 6, 6),
             Saturated => (seen.rails, 80, 80),
             Broken => (seen.broken, 7, 7),
             Reversal => (seen.reversals, 4, 4),
-            Disconnected => (seen.swings, 1, 3),
+            Disconnected => (seen.saturations, 1, 1),
             Stuck => (seen.stuck, 1, 1),
             Duplicate => (seen.duplicates, 40, 400),
             Gap => (seen.gaps, 3, 8),
@@ -418,7 +418,9 @@ fn zero_is_checked_after_an_overload() {
     assert_eq!(count(Event::Fault(Fault::Zero)), 1, "{told:?}");
     assert_eq!(station.view().page, Page::Fault(Fault::Zero));
     let last = Instant::from_micros(bent.read.last().expect("some").t_us);
-    let cleared = station.handle(last, Input::Command(Command::Zero));
-    assert!(cleared.cleared && cleared.fault.is_none(), "{cleared:?}");
+    let zeroed = station.handle(last, Input::Command(Command::Zero));
+    assert_eq!(zeroed.fault, None);
+    let next = Input::Code(AdcCode(bent.read.last().expect("some").code + 1));
+    assert!(station.handle(last.offset(0.1), next).cleared);
     assert!(matches!(station.view().page, Page::Weight(_)));
 }
