@@ -1,6 +1,6 @@
 //! A replayed trace as a picture: mass of the codes, the estimate, the flow, and the events.
 //!
-//! However long the trace, what is kept is bounded: [`Course`] halves its resolution when it is
+//! However long the trace, what is kept is bounded: the course halves its resolution when it is
 //! full, so that a picture has at most [`COURSE_MAX`] stretches and [`MARKS_MAX`] events.
 
 mod picture;
