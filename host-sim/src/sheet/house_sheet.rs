@@ -1,8 +1,6 @@
 //! A sheet, read and found right.
 
-use pennyweight_core::liquid::{
-    Composition, Estimate, LiquidError, Measured, dairy, honey, saline,
-};
+use pennyweight_core::liquid::{Composition, Estimate, LiquidError, dairy, honey, saline};
 use pennyweight_core::spec::limits::SHEET_BYTES_MAX;
 use pennyweight_core::spec::{
     Drink, Family, House, Liquid, LiquidId, Packer, Sheet, SheetError, Step, Vessel,
@@ -247,17 +245,25 @@ impl HouseLiquid {
     #[must_use]
     pub fn as_liquid(&self) -> Liquid<'_> {
         Liquid {
+            // Without a density there the sheet has a mistake and is never packed.
+            poured_g_per_m3: (self.temp_c != 20.0)
+                .then(|| self.estimate(self.temp_c).ok())
+                .flatten()
+                .map(|estimate| (estimate.density * 1_000.0).round() as u32),
+            ..self.at_20c()
+        }
+    }
+
+    /// The same, as far as 20 degC goes.
+    fn at_20c(&self) -> Liquid<'_> {
+        Liquid {
             name: &self.name,
             family: self.family,
             abv_centi: self.abv_centi,
             sugar_dg_per_l: self.sugar_dg_per_l,
             density_g_per_m3: self.density_g_per_m3,
             density_at_centi_c: self.density_at_centi_c,
-            // Without a density there the sheet has a mistake and is never packed.
-            poured_g_per_m3: (self.temp_c != 20.0)
-                .then(|| self.estimate(self.temp_c).ok())
-                .flatten()
-                .map(|estimate| (estimate.density * 1_000.0).round() as u32),
+            poured_g_per_m3: None,
             allergens: self.allergens,
         }
     }
@@ -298,14 +304,7 @@ impl HouseLiquid {
     /// Strength, sugar and stated density, for the models of the core.
     #[must_use]
     pub fn as_composition(&self) -> Composition {
-        Composition {
-            strength: f64::from(self.abv_centi) / 10_000.0,
-            sugar_g_per_l: f64::from(self.sugar_dg_per_l) / 10.0,
-            measured: self.density_g_per_m3.map(|density| Measured {
-                density: f64::from(density) / 1_000.0,
-                at: f64::from(self.density_at_centi_c) / 100.0,
-            }),
-        }
+        self.at_20c().composition()
     }
 }
 

@@ -9,8 +9,6 @@ use std::process::Stdio;
 
 use pennyweight_core::spec::{Family, Vessel};
 use pennyweight_sim::commands::learning::LearnArgs;
-use pennyweight_sim::commands::options::ModeName;
-use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::{StationArgs, station};
 use pennyweight_sim::plant::{Bench, BenchSetup, Liquid, LiquidRef, Table};
 use proptest::prelude::*;
@@ -19,7 +17,7 @@ use rand_distr::{Distribution, Normal};
 use rand_pcg::Pcg64Mcg;
 use serde_json::{Value, json};
 
-use super::{json_lines, pennyweight};
+use super::{json_lines, pennyweight, station_args};
 
 const CODES_PER_GRAM: f64 = 420.0;
 const ZERO: f64 = 80_000.0;
@@ -105,15 +103,8 @@ impl Pan {
 
 fn arguments(learning: &LearnArgs) -> StationArgs {
     StationArgs {
-        counts_per_gram: CODES_PER_GRAM as f32,
-        zero_code: ZERO as i32,
-        sps: 80.0,
-        target_g: None,
-        sheet: None,
-        order: None,
         learning: learning.clone(),
-        scale: ScaleArgs::default(),
-        mode: ModeName::Service,
+        ..station_args()
     }
 }
 
@@ -416,21 +407,14 @@ fn the_program_learns_from_its_options() {
     pan.set(MEASURE_G);
     pan.pour(shown_g(50.0, 1144.5));
     let mut child = pennyweight()
-        .args([
-            "station",
-            "--zero-code",
-            "80000",
-            "--counts-per-gram",
-            "420",
-        ])
+        .args("station --zero-code 80000 --counts-per-gram 420".split(' '))
         .args(["--learn", "50 ml", "--abv", "26.5", "--temp", "20"])
         .args(["--volume-sigma", "0.25 ml"])
         .stdin(Stdio::piped())
         .spawn()
         .unwrap();
     let mut input = child.stdin.take().unwrap();
-    let lines = pan.lines.clone();
-    let writer = std::thread::spawn(move || input.write_all(lines.as_bytes()));
+    let writer = std::thread::spawn(move || input.write_all(pan.lines.as_bytes()));
     let output = child.wait_with_output().unwrap();
     writer.join().unwrap().unwrap();
     let events = json_lines(&output.stdout);
@@ -477,10 +461,8 @@ fn on_the_simulated_bench() {
         .iter()
         .rfind(|event| event["event"] == "learned")
         .unwrap();
-    let (found, sigma) = (
-        figure(learned, "density_kg_m3"),
-        figure(learned, "sigma_kg_m3"),
-    );
+    let found = figure(learned, "density_kg_m3");
+    let sigma = figure(learned, "sigma_kg_m3");
     assert!(
         (found - density).abs() < 2.0 * sigma,
         "{found} +- {sigma} for {density}"

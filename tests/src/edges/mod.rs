@@ -14,8 +14,27 @@ mod trace;
 
 pub(crate) use binary::pennyweight;
 
+use pennyweight_sim::commands::learning::LearnArgs;
 use pennyweight_sim::commands::names::{DrinkNames, Names, StepNames};
+use pennyweight_sim::commands::options::ModeName;
+use pennyweight_sim::commands::scale::ScaleArgs;
+use pennyweight_sim::commands::station::StationArgs;
 use serde_json::Value;
+
+/// A station at 80 conversions a second that has been asked for nothing.
+pub(crate) fn station_args() -> StationArgs {
+    StationArgs {
+        counts_per_gram: 420.0,
+        zero_code: 80_000,
+        sps: 80.0,
+        target_g: None,
+        sheet: None,
+        order: None,
+        learning: LearnArgs::default(),
+        scale: ScaleArgs::default(),
+        mode: ModeName::Service,
+    }
+}
 
 /// Two invented drinks.
 fn names() -> Names {

@@ -1,27 +1,10 @@
 //! `station` in lockstep: every line that is not blank gets its events and one idle line.
 
-use pennyweight_sim::commands::learning::LearnArgs;
-use pennyweight_sim::commands::options::ModeName;
-use pennyweight_sim::commands::scale::ScaleArgs;
-use pennyweight_sim::commands::station::{LINE_MAX, StationArgs, station};
+use pennyweight_sim::commands::station::{LINE_MAX, station};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
-use super::json_lines;
-
-fn args() -> StationArgs {
-    StationArgs {
-        counts_per_gram: 420.0,
-        zero_code: 80_000,
-        sps: 80.0,
-        target_g: None,
-        sheet: None,
-        order: None,
-        learning: LearnArgs::default(),
-        scale: ScaleArgs::default(),
-        mode: ModeName::Service,
-    }
-}
+use super::{json_lines, station_args as args};
 
 /// The answers, each up to and with its idle line.
 fn answers(lines: &[u8]) -> Vec<Vec<Value>> {

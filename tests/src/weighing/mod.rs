@@ -10,8 +10,6 @@ mod period;
 mod report;
 mod samples;
 
-use pennyweight_sim::commands::learning::LearnArgs;
-use pennyweight_sim::commands::options::ModeName;
 use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::StationArgs;
 use serde_json::Value;
@@ -19,15 +17,8 @@ use serde_json::Value;
 /// Options of a station that calibrates or proves the scale.
 fn scale_args(scale: ScaleArgs) -> StationArgs {
     StationArgs {
-        counts_per_gram: 420.0,
-        zero_code: 80_000,
-        sps: 80.0,
-        target_g: None,
-        sheet: None,
-        order: None,
-        learning: LearnArgs::default(),
         scale,
-        mode: ModeName::Service,
+        ..crate::edges::station_args()
     }
 }
 
