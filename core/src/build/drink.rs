@@ -170,14 +170,16 @@ impl<'s> Build<'s> {
         let settled_before = self.closing.is_some();
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
         self.late(now, events, crew, out);
-        let events = &if settled_before {
-            PanEvents {
+        let of_this_step;
+        let events = if settled_before {
+            of_this_step = PanEvents {
                 settling: None,
                 removed: None,
                 ..*events
-            }
+            };
+            &of_this_step
         } else {
-            *events
+            events
         };
         match self.phase {
             Phase::Vessel => {
@@ -376,11 +378,15 @@ impl<'s> Build<'s> {
 
     /// The pour step is done when it was judged and asks for nothing more.
     fn close_pour(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
+        // Before anything else: a step is large, and every sample passes here.
+        let told = events.settling.is_some() || events.added.is_some();
+        if !told {
+            return;
+        }
         let Some(Open::Pour(mut step)) = self.open else {
             return;
         };
-        let told = events.settling.is_some() || events.added.is_some();
-        if !told || step.pour.is_flowing() {
+        if step.pour.is_flowing() {
             return;
         }
         match step.counted(step.pour.poured().mass) {

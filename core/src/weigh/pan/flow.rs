@@ -8,8 +8,8 @@ use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
 use super::super::estimator::Line;
-use super::super::settle::{Noise, Settle, Settling};
-use super::{Pan, PanEvents, Pouring, State, estimators};
+use super::super::settle::{Noise, Settle};
+use super::{Pan, PanEvents, Pouring, State, estimators, settled_of};
 
 /// A flow under way.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,6 +27,18 @@ pub(super) struct Flow {
     again: Option<Instant>,
     /// Since when the pan looks empty.
     empty: Option<Instant>,
+    /// The flow has ended, and this settles.
+    pub(super) settle: Option<Settle>,
+}
+
+impl State {
+    /// The flow under way, or just ended; worked on in place, since every sample passes here.
+    const fn flow(&mut self) -> Option<&mut Flow> {
+        match self {
+            Self::Pouring(flow) => Some(flow),
+            Self::Warming { .. } | Self::Still | Self::Moving(_) => None,
+        }
+    }
 }
 
 impl Pan {
@@ -43,6 +55,7 @@ impl Pan {
             ending: None,
             again: None,
             empty: None,
+            settle: None,
         });
         events.pour_started = true;
         events.pouring = self.pouring(at, period_s);
@@ -51,7 +64,7 @@ impl Pan {
     /// The pour under way.
     pub(super) fn pouring(&self, at: Instant, period_s: f32) -> Option<Pouring> {
         let flow = match &self.state {
-            State::Pouring(flow) | State::Settling(flow, _) => flow,
+            State::Pouring(flow) => flow,
             State::Warming { .. } | State::Still | State::Moving(_) => return None,
         };
         let line = self.guide.line();
@@ -71,18 +84,14 @@ impl Pan {
         })
     }
 
-    pub(super) fn pour(
-        &mut self,
-        mut flow: Flow,
-        at: Instant,
-        raw: Grams,
-        period_s: f32,
-        events: &mut PanEvents,
-    ) {
-        if self.taken_away(&mut flow, at, raw, period_s, events) {
+    pub(super) fn pour(&mut self, at: Instant, raw: Grams, period_s: f32, events: &mut PanEvents) {
+        if self.taken_away(at, raw, period_s, events) {
             return;
         }
-        self.absorb_step(&mut flow, at, raw, period_s, events);
+        self.absorb_step(at, raw, period_s, events);
+        let Some(flow) = self.state.flow() else {
+            return;
+        };
         let (fast, guide) = (self.fast.line().flow, self.guide.line().flow);
         // The peak follows the eased flow down, or a trickle after an ease would look like an end.
         flow.peak = GramsPerSecond(guide.0.max(flow.peak.0 + (guide.0 - flow.peak.0) * 0.02));
@@ -91,33 +100,29 @@ impl Pan {
             let since = *flow.ending.get_or_insert(at);
             if at.seconds_since(since) >= 2.0 * period_s.min(0.02) {
                 flow.again = None;
-                let settle =
-                    Settle::new(flow.base, flow.base_variance, since, self.expectation.body);
-                self.state = State::Settling(flow, settle);
-                events.pouring = self.pouring(at, period_s);
-                return;
+                let body = self.expectation.body;
+                flow.settle = Some(Settle::new(flow.base, flow.base_variance, since, body));
             }
         } else {
             flow.ending = None;
         }
-        self.state = State::Pouring(flow);
         events.pouring = self.pouring(at, period_s);
     }
 
     pub(super) fn settle(
         &mut self,
-        mut flow: Flow,
-        mut settle: Settle,
         at: Instant,
         raw: Grams,
         period_s: f32,
         events: &mut PanEvents,
     ) {
-        if self.taken_away(&mut flow, at, raw, period_s, events) {
+        if self.taken_away(at, raw, period_s, events) {
             return;
         }
-        self.absorb_step(&mut flow, at, raw, period_s, events);
-        settle.base = flow.base;
+        self.absorb_step(at, raw, period_s, events);
+        let Some(flow) = self.state.flow() else {
+            return;
+        };
         let alive = self.fast.line().flow.0 > 1.5 * END_FLOW_G_PER_S
             && self.guide.line().flow.0 > END_FLOW_G_PER_S;
         if alive {
@@ -125,7 +130,7 @@ impl Pan {
             if at.seconds_since(since) >= 0.05_f32.max(period_s) {
                 flow.ending = None;
                 flow.again = None;
-                self.state = State::Pouring(flow);
+                flow.settle = None;
                 events.pouring = self.pouring(at, period_s);
                 return;
             }
@@ -137,33 +142,40 @@ impl Pan {
         } else {
             SETTLE_HALF_OPEN_S
         };
-        settle.patient(half);
         let noise = Noise {
             sample: self.noise_variance,
             wander: self.wander.variance(),
         };
-        let known = settle.look(&self.window, at, period_s, noise);
-        self.state = State::Settling(flow, settle);
+        let Some(settle) = &mut flow.settle else {
+            return;
+        };
+        settle.base = flow.base;
+        settle.patient(half);
+        events.settling = settle.look(&self.window, at, period_s, noise);
+        let level = events
+            .settling
+            .map(|known| flow.base + settled_of(known).mass);
+        if level.is_some() {
+            self.dripping = flow.settle;
+        }
         events.pouring = self.pouring(at, period_s);
-        if let Some(known) = known {
-            events.settling = Some(known);
-            let (Settling::Landed(settled)
-            | Settling::Amended(settled)
-            | Settling::Steady(settled)) = known;
-            self.stand(at, flow.base + settled.mass);
-            self.dripping = Some(settle);
+        if let Some(level) = level {
+            self.stand(at, level);
         }
     }
 
     /// The vessel was lifted or struck hard while liquid was landing; true when so.
     fn taken_away(
         &mut self,
-        flow: &mut Flow,
         at: Instant,
         raw: Grams,
         period_s: f32,
         events: &mut PanEvents,
     ) -> bool {
+        let Some(flow) = self.state.flow() else {
+            return false;
+        };
+        let base = flow.base;
         let reading = raw - self.zero;
         if reading.0 < EMPTY_G {
             let since = *flow.empty.get_or_insert(at);
@@ -175,8 +187,8 @@ impl Pan {
             flow.empty = None;
         }
         // Far below what stood there before the pour: it is on its way up.
-        if raw.0 < flow.base.0 - (20.0 + 0.1 * (flow.base - self.zero).0) && flow.empty.is_none() {
-            self.level = flow.base;
+        if raw.0 < base.0 - (20.0 + 0.1 * (base - self.zero).0) && flow.empty.is_none() {
+            self.level = base;
             self.move_on(at, raw, true);
             return true;
         }
@@ -185,16 +197,13 @@ impl Pan {
 
     /// Something fell in, was put down or leans on the pan during the pour: samples stay outside
     /// the clip on one side. The lines and the base move by it together, so that the pour goes on.
-    fn absorb_step(
-        &mut self,
-        flow: &mut Flow,
-        at: Instant,
-        raw: Grams,
-        period_s: f32,
-        events: &mut PanEvents,
-    ) {
+    fn absorb_step(&mut self, at: Instant, raw: Grams, period_s: f32, events: &mut PanEvents) {
         let off = raw - self.guide.line().mass;
-        if off.abs() < self.clip() {
+        let clip = self.clip();
+        let Some(flow) = self.state.flow() else {
+            return;
+        };
+        if off.abs() < clip {
             flow.outside = None;
             return;
         }

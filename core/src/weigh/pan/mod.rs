@@ -99,10 +99,8 @@ enum State {
     Still,
     /// Something came or went and is not still yet.
     Moving(Move),
-    /// Liquid lands.
+    /// Liquid lands; settling, once the flow has ended.
     Pouring(Flow),
-    /// The flow has ended.
-    Settling(Flow, Settle),
 }
 
 /// The pan.
@@ -233,10 +231,10 @@ impl Pan {
             State::Warming { since } => self.warm(since, at, period_s, &mut events),
             State::Still => self.rest(at, raw, interval, abrupt, period_s, &mut events),
             State::Moving(change) => self.moved(change, at, raw, period_s, &mut events),
-            State::Pouring(flow) => self.pour(flow, at, raw, period_s, &mut events),
-            State::Settling(flow, settle) => {
-                self.settle(flow, settle, at, raw, period_s, &mut events);
+            State::Pouring(Flow { settle: None, .. }) => {
+                self.pour(at, raw, period_s, &mut events);
             }
+            State::Pouring(Flow { .. }) => self.settle(at, raw, period_s, &mut events),
         }
         events.moving = matches!(self.state, State::Moving(_));
         events
