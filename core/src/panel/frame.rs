@@ -92,18 +92,19 @@ impl DrawTarget for Frame {
     fn fill_solid(&mut self, area: &Rectangle, color: BinaryColor) -> Result<(), Infallible> {
         let (left, right) = span(area.top_left.x, area.size.width, WIDTH);
         let (top, bottom) = span(area.top_left.y, area.size.height, HEIGHT);
-        for (strip, row) in self.bytes.chunks_exact_mut(COLUMNS).enumerate() {
-            let first = strip << 3;
+        let mut row = top;
+        while row < bottom {
+            let strip = row & !7;
             // The rows of this strip that lie in the area, as a mask.
-            let from = top.saturating_sub(first).min(8) as u32;
-            let to = bottom.saturating_sub(first).min(8) as u32;
-            let mask = (0xFF_u32 << from & !(0xFF_u32 << to) & 0xFF) as u8;
-            if mask == 0 {
-                continue;
-            }
-            for byte in row.get_mut(left..right).into_iter().flatten() {
+            let from = row.saturating_sub(strip) as u32;
+            let to = bottom.saturating_sub(strip).min(8) as u32;
+            let mask = (0xFF_u32 << from & !(0xFF_u32 << to)) as u8;
+            let begin = (row >> 3).saturating_mul(COLUMNS);
+            let bytes = begin.saturating_add(left)..begin.saturating_add(right);
+            for byte in self.bytes.get_mut(bytes).into_iter().flatten() {
                 paint(byte, mask, color);
             }
+            row = strip.saturating_add(8);
         }
         Ok(())
     }

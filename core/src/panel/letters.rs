@@ -3,21 +3,13 @@
 //! The fonts hold ASCII, as the sheet does; any other character shows as a question mark. Those
 //! with accents would cost 4.6 KB of flash.
 
+use embedded_graphics::geometry::Point;
 use embedded_graphics::mono_font::MonoFont;
 use embedded_graphics::mono_font::ascii::{FONT_6X13, FONT_8X13_BOLD, FONT_10X20};
+use embedded_graphics::primitives::Rectangle;
 
-const SMALL: MonoFont<'static> = MonoFont {
-    glyph_mapping: &glyph,
-    ..FONT_6X13
-};
-const BOLD: MonoFont<'static> = MonoFont {
-    glyph_mapping: &glyph,
-    ..FONT_8X13_BOLD
-};
-const TITLE: MonoFont<'static> = MonoFont {
-    glyph_mapping: &glyph,
-    ..FONT_10X20
-};
+/// Characters in a row of a font's picture.
+const IN_A_ROW: usize = 16;
 
 /// Where a character stands in the fonts, as their own mapping has it; that one counts its way
 /// there, which is a tenth of a full repaint.
@@ -28,6 +20,18 @@ fn glyph(character: char) -> usize {
         ' '..='\u{7F}' => code.saturating_sub(0x20),
         _ => QUESTION_MARK,
     }
+}
+
+/// The part of the font's picture that shows the character.
+pub(super) fn cell(font: &MonoFont<'_>, character: char) -> Rectangle {
+    let glyph = glyph(character);
+    let size = font.character_size;
+    let along = |count: usize, step: u32| (count as i32).saturating_mul(step as i32);
+    let corner = Point::new(
+        along(glyph % IN_A_ROW, size.width),
+        along(glyph / IN_A_ROW, size.height),
+    );
+    Rectangle::new(corner, size)
 }
 
 /// A size of letters.
@@ -49,9 +53,9 @@ impl Letters {
     /// The font before it is stretched.
     pub(super) const fn font(self) -> &'static MonoFont<'static> {
         match self {
-            Self::Small => &SMALL,
-            Self::Bold => &BOLD,
-            Self::Title | Self::Tall | Self::Wide => &TITLE,
+            Self::Small => &FONT_6X13,
+            Self::Bold => &FONT_8X13_BOLD,
+            Self::Title | Self::Tall | Self::Wide => &FONT_10X20,
         }
     }
 
@@ -84,12 +88,22 @@ impl Letters {
 
 #[cfg(test)]
 mod tests {
+    use embedded_graphics::geometry::OriginDimensions;
+    use embedded_graphics::mono_font::ascii::{FONT_6X13, FONT_8X13_BOLD, FONT_10X20};
     use embedded_graphics::mono_font::mapping::{ASCII, GlyphMapping};
 
     #[test]
     fn characters_stand_where_the_fonts_have_them() {
         for character in '\0'..='\u{2000}' {
             assert_eq!(super::glyph(character), ASCII.index(character));
+        }
+    }
+
+    #[test]
+    fn every_font_has_as_many_in_a_row() {
+        for font in [FONT_6X13, FONT_8X13_BOLD, FONT_10X20] {
+            let row = font.image.size().width / font.character_size.width;
+            assert_eq!(row as usize, super::IN_A_ROW);
         }
     }
 }

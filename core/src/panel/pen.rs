@@ -1,16 +1,15 @@
 //! Text and areas in one ink on one target.
 
+use embedded_graphics::Drawable;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{Point, Size};
-use embedded_graphics::mono_font::MonoTextStyle;
+use embedded_graphics::image::{Image, ImageDrawableExt};
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::primitives::Rectangle;
-use embedded_graphics::text::Baseline;
-use embedded_graphics::text::renderer::TextRenderer;
 
 use super::frame::WIDTH;
-use super::letters::Letters;
-use super::stretch::{Scale, Stretch};
+use super::letters::{Letters, cell};
+use super::stretch::Stretch;
 
 /// Draws with one ink; everything it draws stays within the target or is dropped.
 pub(super) struct Pen<'t, D> {
@@ -50,28 +49,24 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
         let fitting = room.checked_div(letters.pitch()).unwrap_or(0);
         let text = cut(text, fitting.unsigned_abs() as usize);
         let font = letters.font();
-        let style = MonoTextStyle::new(font, self.ink);
         let (wide, high) = letters.stretch();
-        // The font counts its baseline from the top row of the cell.
+        // The font counts its baseline from the top row of the cell; the last pixel row above it
+        // is to stand on the baseline.
         let rise = i32::try_from(font.baseline).unwrap_or(0);
-        let top = baseline.saturating_sub(rise);
-        if (wide, high) == (1, 1) {
-            style.draw_string(text, Point::new(x, top), Baseline::Top, self.target)?;
-        } else {
-            // The last pixel row of the block is to stand on the baseline.
-            let block = rise.saturating_add(1).saturating_mul(high.into());
-            let top = baseline.saturating_add(1).saturating_sub(block);
-            let mut target = Stretch {
-                target: &mut *self.target,
-                scale: Scale {
-                    origin: Point::new(x, top),
-                    wide,
-                    high,
-                },
-            };
-            style.draw_string(text, Point::zero(), Baseline::Top, &mut target)?;
+        let block = rise.saturating_add(1).saturating_mul(high.into());
+        let mut target = Stretch {
+            target: &mut *self.target,
+            ink: self.ink,
+            origin: Point::new(x, baseline.saturating_add(1).saturating_sub(block)),
+            wide,
+            high,
+        };
+        for letter in text.chars() {
+            let cell = font.image.sub_image(&cell(font, letter));
+            Image::new(&cell, Point::zero()).draw(&mut target)?;
+            target.origin.x = target.origin.x.saturating_add(letters.pitch());
         }
-        Ok(x.saturating_add(letters.width(text)))
+        Ok(target.origin.x)
     }
 
     /// Text with its own spacing: `advance` columns from a character to the next, each in the
