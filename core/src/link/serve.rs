@@ -1,6 +1,6 @@
 //! The station's end of the link: the bytes of a request in, the bytes of its reply out.
 
-use super::frame::{MAX_FRAME, Receiver, seal};
+use super::frame::{FrameError, MAX_FRAME, Receiver, seal};
 use super::message::{Effort, MAX_MESSAGE, Refusal, Reply, Request, STRIP_BYTES, Signals, Stats};
 use crate::input::Input;
 use crate::output::{Fault, Outputs};
@@ -116,22 +116,10 @@ impl<'s> Server<'s> {
         station: &mut Station<'s>,
         device: &mut impl Device,
     ) -> Option<&[u8]> {
-        let request = self
-            .receiver
-            .take(byte)?
-            .map_err(|_| Refusal::Frame)
-            .and_then(|message| match postcard::take_from_bytes(message) {
-                Ok((request, [])) => Ok(request),
-                _ => Err(Refusal::Message),
-            });
-        let reply = match request.and_then(|request| self.bench.carry_out(request, station, device))
-        {
+        let message = self.receiver.take(byte)?;
+        let reply = match self.bench.answer(message, station, device) {
             Ok(reply) => reply,
-            Err(why) => {
-                self.bench.refused = self.bench.refused.saturating_add(1);
-                device.note(Note::Refused(why));
-                Reply::Refused(why)
-            }
+            Err(why) => self.bench.refuse(why, device),
         };
         let written = match postcard::to_slice(&reply, &mut self.message) {
             Ok(written) => &*written,
@@ -144,11 +132,30 @@ impl<'s> Server<'s> {
 }
 
 impl<'s> Bench<'s> {
+    /// Answers what came in a frame.
+    #[inline(never)]
+    fn answer(
+        &mut self,
+        message: Result<&[u8], FrameError>,
+        station: &mut Station<'s>,
+        device: &mut dyn Device,
+    ) -> Result<Reply<'_>, Refusal> {
+        let message = message.map_err(|_| Refusal::Frame)?;
+        self.carry_out(read(message)?, station, device)
+    }
+
+    #[inline(never)]
+    fn refuse(&mut self, why: Refusal, device: &mut dyn Device) -> Reply<'static> {
+        self.refused = self.refused.saturating_add(1);
+        device.note(Note::Refused(why));
+        Reply::Refused(why)
+    }
+
     fn carry_out(
         &mut self,
         request: Request,
         station: &mut Station<'s>,
-        device: &mut impl Device,
+        device: &mut dyn Device,
     ) -> Result<Reply<'_>, Refusal> {
         match request {
             Request::Reset {
@@ -209,7 +216,7 @@ impl<'s> Bench<'s> {
         at: Instant,
         input: Input,
         station: &mut Station<'s>,
-        device: &mut impl Device,
+        device: &mut dyn Device,
     ) -> Reply<'static> {
         let begun = device.ticks();
         let given = step(station, at, input);
@@ -238,6 +245,14 @@ impl<'s> Bench<'s> {
 
 // What follows is the core's work, apart from the wire's: a board builds the core for size and
 // the wire for speed (only then is postcard's writer free of panics), and must not mix them.
+
+/// The request in a message.
+fn read(message: &[u8]) -> Result<Request, Refusal> {
+    match postcard::take_from_bytes(message) {
+        Ok((request, [])) => Ok(request),
+        _ => Err(Refusal::Message),
+    }
+}
 
 /// One input through the station.
 #[inline(never)]
