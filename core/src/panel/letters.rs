@@ -3,9 +3,11 @@
 //! The fonts hold ASCII, as the sheet does; any other character shows as a question mark. Those
 //! with accents would cost 4.6 KB of flash.
 
-use embedded_graphics::geometry::Point;
+use embedded_graphics::geometry::{Point, Size};
+use embedded_graphics::image::ImageRaw;
 use embedded_graphics::mono_font::MonoFont;
 use embedded_graphics::mono_font::ascii::{FONT_6X13, FONT_8X13_BOLD, FONT_10X20};
+use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::primitives::Rectangle;
 
 /// Characters in a row of a font's picture.
@@ -22,17 +24,40 @@ fn glyph(character: char) -> usize {
     }
 }
 
-/// The part of the font's picture that shows the character.
-pub(super) fn cell(font: &MonoFont<'_>, character: char) -> Rectangle {
-    let glyph = glyph(character);
-    let size = font.character_size;
-    let along = |count: usize, step: u32| (count as i32).saturating_mul(step as i32);
-    let corner = Point::new(
-        along(glyph % IN_A_ROW, size.width),
-        along(glyph / IN_A_ROW, size.height),
-    );
-    Rectangle::new(corner, size)
+/// What is used of a font, without the mapping that it brings.
+pub(super) struct Font {
+    /// All its characters, [`IN_A_ROW`] to a row.
+    pub(super) picture: ImageRaw<'static, BinaryColor>,
+    /// The size of one character.
+    size: Size,
+    /// The last row of letters that do not hang, counted from the top.
+    pub(super) baseline: u32,
 }
+
+impl Font {
+    const fn of(font: &MonoFont<'static>) -> Self {
+        Self {
+            picture: font.image,
+            size: font.character_size,
+            baseline: font.baseline,
+        }
+    }
+
+    /// The part of the picture that shows the character.
+    pub(super) fn cell(&self, character: char) -> Rectangle {
+        let glyph = glyph(character);
+        let along = |count: usize, step: u32| (count as i32).saturating_mul(step as i32);
+        let corner = Point::new(
+            along(glyph % IN_A_ROW, self.size.width),
+            along(glyph / IN_A_ROW, self.size.height),
+        );
+        Rectangle::new(corner, self.size)
+    }
+}
+
+static SMALL: Font = Font::of(&FONT_6X13);
+static BOLD: Font = Font::of(&FONT_8X13_BOLD);
+static TITLE: Font = Font::of(&FONT_10X20);
 
 /// A size of letters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -51,11 +76,11 @@ pub(super) enum Letters {
 
 impl Letters {
     /// The font before it is stretched.
-    pub(super) const fn font(self) -> &'static MonoFont<'static> {
+    pub(super) const fn font(self) -> &'static Font {
         match self {
-            Self::Small => &FONT_6X13,
-            Self::Bold => &FONT_8X13_BOLD,
-            Self::Title | Self::Tall | Self::Wide => &FONT_10X20,
+            Self::Small => &SMALL,
+            Self::Bold => &BOLD,
+            Self::Title | Self::Tall | Self::Wide => &TITLE,
         }
     }
 
@@ -89,7 +114,6 @@ impl Letters {
 #[cfg(test)]
 mod tests {
     use embedded_graphics::geometry::OriginDimensions;
-    use embedded_graphics::mono_font::ascii::{FONT_6X13, FONT_8X13_BOLD, FONT_10X20};
     use embedded_graphics::mono_font::mapping::{ASCII, GlyphMapping};
 
     #[test]
@@ -101,8 +125,8 @@ mod tests {
 
     #[test]
     fn every_font_has_as_many_in_a_row() {
-        for font in [FONT_6X13, FONT_8X13_BOLD, FONT_10X20] {
-            let row = font.image.size().width / font.character_size.width;
+        for font in [&super::SMALL, &super::BOLD, &super::TITLE] {
+            let row = font.picture.size().width / font.size.width;
             assert_eq!(row as usize, super::IN_A_ROW);
         }
     }

@@ -8,7 +8,7 @@ use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::primitives::Rectangle;
 
 use super::frame::WIDTH;
-use super::letters::{Letters, cell};
+use super::letters::Letters;
 use super::stretch::Stretch;
 
 /// Draws with one ink; everything it draws stays within the target or is dropped.
@@ -62,7 +62,7 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
             high,
         };
         for letter in text.chars() {
-            let cell = font.image.sub_image(&cell(font, letter));
+            let cell = font.picture.sub_image(&font.cell(letter));
             Image::new(&cell, Point::zero()).draw(&mut target)?;
             target.origin.x = target.origin.x.saturating_add(letters.pitch());
         }
