@@ -35,6 +35,7 @@ pub enum FrameError {
 ///
 /// # Errors
 /// [`FrameError::Length`] when the message is longer than [`MAX_MESSAGE`].
+#[inline(never)]
 pub fn seal<'f>(message: &[u8], frame: &'f mut [u8; MAX_FRAME]) -> Result<&'f [u8], FrameError> {
     if message.len() > MAX_MESSAGE {
         return Err(FrameError::Length);
@@ -77,6 +78,7 @@ impl Receiver {
     /// Takes one byte; the message, or what is wrong with it, when the byte ends a frame.
     ///
     /// Empty frames (a 0 after a 0) are no frames: they let a driver end whatever was cut off.
+    #[inline(never)]
     pub fn take(&mut self, byte: u8) -> Option<Result<&[u8], FrameError>> {
         let was_idle = matches!(self.state, DecoderState::Idle);
         match self.state.feed(byte) {

@@ -77,7 +77,6 @@ pub struct Station<'s> {
 impl<'s> Station<'s> {
     /// A station that has seen nothing yet; `const`, so that it can be built in place.
     #[must_use]
-    #[inline(never)]
     pub const fn new(setup: Setup) -> Self {
         Self {
             calibration: Calibration {
