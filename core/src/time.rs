@@ -33,6 +33,15 @@ impl Instant {
         }
     }
 
+    /// The earlier of two that may not come at all.
+    #[must_use]
+    pub fn sooner(one: Option<Self>, other: Option<Self>) -> Option<Self> {
+        match (one, other) {
+            (Some(one), Some(other)) => Some(one.min(other)),
+            (one, other) => one.or(other),
+        }
+    }
+
     /// The instant `seconds` later (earlier when negative), kept within what can be told.
     ///
     /// A NaN moves nothing.

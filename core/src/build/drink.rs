@@ -16,7 +16,7 @@ use super::strain::Strained;
 use super::tally::Tally;
 
 /// Where a drink stands.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug)]
 pub(super) enum Phase {
     /// The vessel is awaited.
     Vessel,
@@ -98,7 +98,7 @@ impl<'s> Build<'s> {
     /// The drink is recorded and its glass gone.
     #[must_use]
     pub fn is_over(&self) -> bool {
-        self.phase == Phase::Over
+        matches!(self.phase, Phase::Over)
     }
 
     /// What the pan is to expect.
@@ -142,16 +142,15 @@ impl<'s> Build<'s> {
             | Phase::Over => None,
         };
         let note = self.note.map(|(_, until)| until);
-        let notice = self.notice.map(|(_, until)| until);
-        [pour, phase, note, notice, self.ice_ready]
+        let notice = self.notice.as_ref().map(|(_, until)| *until);
+        [phase, note, notice, self.ice_ready]
             .into_iter()
-            .flatten()
-            .min()
+            .fold(pour, Instant::sooner)
     }
 
     /// What stands on the pan is the vessel.
     pub fn adopt(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        if self.phase == Phase::Vessel {
+        if matches!(self.phase, Phase::Vessel) {
             self.phase = Phase::Working;
             self.open_step(now, crew, out);
         }
@@ -208,7 +207,7 @@ impl<'s> Build<'s> {
             }
             Phase::Straining(strained) => {
                 self.strain(strained, now, events, crew, out);
-                if events.lifted && self.phase == Phase::Working {
+                if events.lifted && matches!(self.phase, Phase::Working) {
                     self.leave(now, gross, crew, out);
                 }
                 self.finishing(steady, events, crew, out);
@@ -236,7 +235,9 @@ impl<'s> Build<'s> {
         if self.note.is_some_and(|(_, until)| until <= now) {
             self.note = None;
         }
-        if self.notice.is_some_and(|(_, until)| until <= now) {
+        if let Some((_, until)) = &self.notice
+            && *until <= now
+        {
             self.notice = None;
         }
         if let Some(Open::Pour(step)) = &mut self.open {
@@ -435,7 +436,7 @@ impl<'s> Build<'s> {
                         step: self.number,
                         target,
                     });
-                    if matches!(open, Open::Strain) && self.phase == Phase::Working {
+                    if matches!((&open, &self.phase), (Open::Strain, Phase::Working)) {
                         self.phase = Phase::Glass;
                     }
                     self.open = Some(open);

@@ -13,7 +13,7 @@ use crate::weigh::settle::Body;
 use super::count::Count;
 
 /// An open step.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug)]
 #[expect(
     clippy::large_enum_variant,
     reason = "one at a time, in place, without an allocator"
@@ -35,7 +35,7 @@ pub(super) enum Open<'s> {
 }
 
 /// A poured, dashed, spooned or tipped-in step.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct PourStep<'s> {
     pub(super) step: u8,
     pub(super) id: LiquidId,
@@ -51,7 +51,7 @@ pub(super) struct PourStep<'s> {
 }
 
 /// A step that is counted.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Counted {
     pub(super) of: u8,
     pub(super) each: Grams,

@@ -11,7 +11,7 @@ use crate::weigh::pan::{PanEvents, settled_of};
 use super::drink::{Build, Phase};
 
 /// What has been strained.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Strained {
     before: Grams,
     current: Grams,

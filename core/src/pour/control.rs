@@ -127,10 +127,7 @@ impl Control {
         if self.stopped.is_some() {
             return None;
         }
-        match (self.ease_at, self.stop_at) {
-            (Some(ease), Some(stop)) => Some(ease.min(stop)),
-            (ease, stop) => ease.or(stop),
-        }
+        Instant::sooner(self.ease_at, self.stop_at)
     }
 
     /// Takes the pour as it stands and plans its cues.

@@ -9,7 +9,7 @@ use crate::limits::{
     CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S,
     ZERO_SHIFT_G, ZERO_SHIFT_US,
 };
-use crate::output::{Fault, Outputs, Verdict};
+use crate::output::{Fault, Learned, Outputs, Verdict};
 use crate::panel::{light, tone};
 use crate::pour::{Control, Crew, Habits, Pour};
 use crate::round::Round;
@@ -17,6 +17,7 @@ use crate::spec::{Reading, Sheet, Unit};
 use crate::time::Instant;
 use crate::units::{AdcCode, Grams, GramsPerSecond};
 use crate::view::{Page, Sound, View};
+use crate::weigh::gate::Timed;
 use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::Settling;
 use crate::weigh::{Calibration, Expectation, Gate, Pan, Period, Seen};
@@ -140,7 +141,7 @@ impl<'s> Station<'s> {
             Task::Single { pour, .. } => pour.as_ref().and_then(Pour::deadline),
             Task::Round(round) => round.deadline(self.now),
         };
-        [task, self.silence()].into_iter().flatten().min()
+        Instant::sooner(task, self.silence())
     }
 
     /// A snapshot for the panel, the light and the sounder.
@@ -222,13 +223,11 @@ impl<'s> Station<'s> {
             self.unusable = None;
             out.cleared = true;
         }
-        for (read, code) in [gated.held, gated.sample].into_iter().flatten() {
-            let at = read.offset(-self.period.age());
-            let gross = self.pan.gross();
-            let mass = self.calibration.grams(code);
-            let events = self.pan.sample(at, mass, self.period.seconds());
-            report(&events, out);
-            self.follow(now, &events, gross, out);
+        if let Some(held) = gated.held {
+            self.pass(now, held, out);
+        }
+        if let Some(sample) = gated.sample {
+            self.pass(now, sample, out);
         }
         let overloaded = self.pan.reading().0 > OVERLOAD_G;
         if overloaded && !self.overloaded {
@@ -240,6 +239,16 @@ impl<'s> Station<'s> {
         if overdriven || self.zero_due.is_some() {
             self.check_zero(now, overdriven, out);
         }
+    }
+
+    /// From a code that counts to what happened on the pan, and on.
+    fn pass(&mut self, now: Instant, (read, code): Timed, out: &mut Outputs) {
+        let at = read.offset(-self.period.age());
+        let gross = self.pan.gross();
+        let mass = self.calibration.grams(code);
+        let events = self.pan.sample(at, mass, self.period.seconds());
+        report(&events, out);
+        self.follow(now, &events, gross, out);
     }
 
     /// The empty pan ought to be where it was before the overload. Being zeroed or wiped ends the
@@ -341,21 +350,19 @@ impl<'s> Station<'s> {
                 }
                 sound
             }
-            Command::Order(drink) => match (&mut self.task, self.sheet) {
-                (Task::Round(round), Some(sheet)) => {
-                    let taken = round.order(&sheet, drink);
-                    round.start(now, Some(sheet), loaded, &mut self.crew, out);
-                    taken
+            Command::Order(drink) => {
+                if self.sheet.is_some() && !matches!(self.task, Task::Round(_)) {
+                    self.task = Task::Round(Round::new());
                 }
-                (Task::Plain | Task::Single { .. } | Task::Learn(_), Some(sheet)) => {
-                    let mut round = Round::new();
-                    let taken = round.order(&sheet, drink);
-                    round.start(now, Some(sheet), loaded, &mut self.crew, out);
-                    self.task = Task::Round(round);
-                    taken
+                match (&mut self.task, self.sheet) {
+                    (Task::Round(round), Some(sheet)) => {
+                        let taken = round.order(&sheet, drink);
+                        round.start(now, Some(sheet), loaded, &mut self.crew, out);
+                        taken
+                    }
+                    _ => false,
                 }
-                (_, None) => false,
-            },
+            }
             Command::Skip => match &mut self.task {
                 Task::Plain => false,
                 Task::Single { pour, .. } => pour.take().is_some_and(|mut pour| {
@@ -434,7 +441,7 @@ impl<'s> Station<'s> {
         let speaks = out
             .verdict
             .is_some_and(|judged| judged.verdict != Verdict::Good)
-            || out.learned.is_some_and(|learned| learned.is_refused());
+            || out.learned.as_ref().is_some_and(Learned::is_refused);
         let begun = if out.stop {
             Some(Sound::Stop)
         } else if out.ease {
