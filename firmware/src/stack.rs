@@ -12,15 +12,16 @@ unsafe extern "C" {
 /// The most stack that was ever in use, bytes.
 #[must_use]
 pub fn peak() -> u32 {
-    let lowest = (&raw const _stack_end).addr();
     let top = (&raw const _stack_start).addr();
-    let paint = (lowest..top).step_by(4).take_while(|&address| {
-        let word = core::ptr::with_exposed_provenance::<u32>(address);
+    let mut lowest = (&raw const _stack_end).addr();
+    while lowest < top {
+        let word = core::ptr::with_exposed_provenance::<u32>(lowest);
         // SAFETY: the linker script gives the stack the words from `_stack_end` to
         // `_stack_start`; they are always mapped and any bits are a `u32`.
-        let word = unsafe { word.read_volatile() };
-        word == STACK_PAINT_VALUE
-    });
-    let unused = paint.count().wrapping_mul(4);
-    top.wrapping_sub(lowest).wrapping_sub(unused) as u32
+        if unsafe { word.read_volatile() } != STACK_PAINT_VALUE {
+            break;
+        }
+        lowest = lowest.wrapping_add(4);
+    }
+    top.wrapping_sub(lowest) as u32
 }

@@ -1,9 +1,8 @@
 //! Text and areas in one ink on one target.
 
-use embedded_graphics::Drawable;
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{Point, Size};
-use embedded_graphics::image::{Image, ImageDrawableExt};
+use embedded_graphics::image::ImageDrawable;
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::primitives::Rectangle;
 
@@ -48,6 +47,42 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
         let room = i32::from(WIDTH).saturating_sub(x).max(0);
         let fitting = room.checked_div(letters.pitch()).unwrap_or(0);
         let text = cut(text, fitting.unsigned_abs() as usize);
+        let mut x = x;
+        for letter in text.chars() {
+            self.letter(letters, x, baseline, letter)?;
+            x = x.saturating_add(letters.pitch());
+        }
+        Ok(x)
+    }
+
+    /// Text with its own spacing: `advance` columns from a character to the next, each in the
+    /// middle of its own, dropped where it would be cut; gives back the column behind it.
+    pub(super) fn spread(
+        &mut self,
+        letters: Letters,
+        mut x: i32,
+        baseline: i32,
+        text: &str,
+        advance: impl Fn(char) -> i32,
+    ) -> Result<i32, D::Error> {
+        for letter in text.chars() {
+            let advance = advance(letter);
+            let left = x.saturating_sub(letters.pitch().saturating_sub(advance) >> 1);
+            if left.saturating_add(letters.pitch()) <= WIDTH.into() {
+                self.letter(letters, left, baseline, letter)?;
+            }
+            x = x.saturating_add(advance);
+        }
+        Ok(x)
+    }
+
+    fn letter(
+        &mut self,
+        letters: Letters,
+        x: i32,
+        baseline: i32,
+        letter: char,
+    ) -> Result<(), D::Error> {
         let font = letters.font();
         let (wide, high) = letters.stretch();
         // The font counts its baseline from the top row of the cell; the last pixel row above it
@@ -61,33 +96,8 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
             wide,
             high,
         };
-        for letter in text.chars() {
-            let cell = font.picture.sub_image(&font.cell(letter));
-            Image::new(&cell, Point::zero()).draw(&mut target)?;
-            target.origin.x = target.origin.x.saturating_add(letters.pitch());
-        }
-        Ok(target.origin.x)
-    }
-
-    /// Text with its own spacing: `advance` columns from a character to the next, each in the
-    /// middle of its own; gives back the column behind it.
-    pub(super) fn spread(
-        &mut self,
-        letters: Letters,
-        mut x: i32,
-        baseline: i32,
-        text: &str,
-        advance: impl Fn(char) -> i32,
-    ) -> Result<i32, D::Error> {
-        for letter in text.chars() {
-            let advance = advance(letter);
-            let inset = letters.pitch().saturating_sub(advance) >> 1;
-            let mut one = [0; 4];
-            let one = letter.encode_utf8(&mut one);
-            self.text(letters, x.saturating_sub(inset), baseline, one)?;
-            x = x.saturating_add(advance);
-        }
-        Ok(x)
+        // What a `SubImage` calls, after half a kilobyte that cuts the cell to the picture.
+        font.picture.draw_sub_image(&mut target, &font.cell(letter))
     }
 }
 
