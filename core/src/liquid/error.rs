@@ -7,6 +7,8 @@ use super::{buoyancy, composition, dairy, ethanol, honey, mixture, saline, sucro
 /// Why there is no answer; each names the value and, when shown, its bound.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
+// Or its tag would be 64 bits wide, as its figures are, and tested in two halves.
+#[repr(u8)]
 pub enum LiquidError {
     /// Not a number, or infinite.
     NotANumber,

@@ -55,6 +55,8 @@ pub struct Uncertain {
 
 /// Why a weighing teaches nothing, each with the density found and the bound it crossed, kg/m3.
 #[derive(Clone, Copy, Debug, PartialEq)]
+// As LiquidError.
+#[repr(u8)]
 pub enum Impossible {
     /// No drinkable liquid has it; the bound is the nearer of [`LOWEST_DENSITY`] and
     /// [`HIGHEST_DENSITY`].
