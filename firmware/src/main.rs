@@ -21,23 +21,28 @@ const SETUP: Setup = Setup {
     mode: Mode::Service,
 };
 
-// Built in place: neither ever lies on the stack. The station's first value is mostly nothing and
-// would take 4 KB of flash; it is written by code instead.
+// The station's first value is mostly nothing and would take 4 KB of flash; it is written by code
+// instead.
 static STATION: StaticCell<Station<'static>> = StaticCell::new();
 static SERVER: ConstStaticCell<Server<'static>> = ConstStaticCell::new(Server::new());
 
 #[entry]
 fn main() -> ! {
-    let (Some(board), Some(station), Some(server)) = (
-        ThisBoard::new(),
-        STATION.try_init_with(|| Station::new(SETUP)),
-        SERVER.try_take(),
-    ) else {
+    let (Some(board), Some(station), Some(server)) =
+        (ThisBoard::new(), station(), SERVER.try_take())
+    else {
         halt()
     };
     #[cfg(feature = "planted-panic")]
     let board = planted(board);
     run(board, station, server)
+}
+
+/// The station, once. Apart from `main`, whose frame lasts for ever: on its way to its place the
+/// station may lie on the stack.
+#[inline(never)]
+fn station() -> Option<&'static mut Station<'static>> {
+    STATION.try_init_with(|| Station::new(SETUP))
 }
 
 /// Nothing can be done any more; a person has to look.
