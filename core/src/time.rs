@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 /// Aligned like 32 bits: the tag of an `Option` is as wide as what it aligns to, and one of 64
 /// bits is tested in two halves wherever a time may be missing, 0.5 KB in all.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[repr(packed(4))]
+#[repr(Rust, packed(4))]
 pub struct Instant(u64);
 
 #[cfg(feature = "defmt")]

@@ -66,9 +66,9 @@ impl Registers {
     }
 }
 
-/// Interrupts that the board has (DAI 0386, interrupt map). The table for any Cortex-M would hold
-/// 240, which is 0.8 KB.
-const INTERRUPTS: usize = 32;
+/// Entries of the vector table: up to the highest interrupt that is ever unmasked, which is the
+/// link's. The table for any Cortex-M would hold 240, which is 0.8 KB.
+const INTERRUPTS: usize = 1;
 
 unsafe extern "C" {
     /// The runtime's: nothing here is ever taken.
