@@ -21,9 +21,9 @@
 //! line reach it at arm's length, from where bottles are picked.
 //!
 //! # What it costs
-//! A full repaint takes 90 to 380 thousand instructions on a Cortex-M4F, optimised for size (70
-//! to 320 for speed): 241 for *pour*, 299 for *ease*, 312 for *stop*; the most is a note of four
-//! full lines.
+//! A full repaint takes 80 to 325 thousand instructions on a Cortex-M4F, built for the least size,
+//! over the sessions of the emulator; nearly all of it goes into asking a font's picture for its
+//! pixels one by one.
 
 mod amount;
 mod bar;

@@ -96,7 +96,7 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
             wide,
             high,
         };
-        // What a `SubImage` calls, after half a kilobyte that cuts the cell to the picture.
+        // What a `SubImage` calls, after 0.4 KB of code that cuts the cell to the picture.
         font.picture.draw_sub_image(&mut target, &font.cell(letter))
     }
 }
