@@ -9,6 +9,7 @@ mod order;
 mod plot;
 mod replay;
 mod round;
+mod scale;
 mod station;
 mod trace;
 
