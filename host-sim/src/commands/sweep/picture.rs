@@ -91,6 +91,36 @@ impl Panel {
     };
 }
 
+/// A logarithmic axis: cells that are near the limit lie beside cells that are far from it.
+#[derive(Clone, Copy, Debug)]
+struct Decades {
+    axis: Axis,
+}
+
+impl Decades {
+    /// Over all values above nought, with some room at both ends.
+    fn over(values: impl Iterator<Item = f64>, from: f64, to: f64) -> Self {
+        let logs = values.filter(|value| *value > 0.0).map(f64::log10);
+        Self {
+            axis: Axis::over(logs, 0.8, from, to),
+        }
+    }
+
+    fn place(&self, value: f64) -> f64 {
+        self.axis.place(value.max(1e-6).log10())
+    }
+
+    /// 1, 2 and 5 times powers of ten, as far as the axis reaches.
+    fn ticks(&self) -> Vec<f64> {
+        let steps = [
+            0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0,
+        ];
+        let reach = self.axis.low..=self.axis.high;
+        let within = |step: &f64| reach.contains(&step.log10());
+        steps.into_iter().filter(within).collect()
+    }
+}
+
 impl Picture<'_> {
     /// Guided pours of the drawn cell's hand, rate and world.
     fn guided(&self) -> Vec<&CellLine> {
@@ -158,7 +188,7 @@ impl Picture<'_> {
             f,
             (errors.place(0.0), bottom + 38.0),
             "middle",
-            "landed less target, g (bars reach from the 2.5th to the 97.5th of 100 pours)",
+            "landed less target, g (bars: 2.5th to 97.5th of 100 pours; further off stands at the edge)",
         )?;
         for (row, (method, errors_g)) in drawn.iter().enumerate() {
             let floor = top + step * (row + 1) as f64 - 8.0;
@@ -222,28 +252,13 @@ impl Picture<'_> {
         let cell = &self.swept.drawn_cell;
         let title = format!("{}, guided, hand {}", panel.title, cell.hand.name());
         text(f, (left, top - 14.0), "start", &title)?;
-        let most = guided
-            .iter()
-            .map(|line| line.summary.p95_g)
-            .fold(0.5, f64::max);
-        let grams = Axis {
-            low: 0.0,
-            high: 1.1 * most,
-            from: bottom,
-            to: top,
-        };
+        let grams = Decades::over(guided.iter().map(|line| line.summary.p95_g), bottom, top);
         let mut along = Axis::over(guided.iter().map(|line| (panel.x)(line)), 1.0, left, right);
         along.low = along.low.max(0.0);
-        let (ticks, decimals) = grams.ticks(6.0);
-        for value in ticks {
+        for value in grams.ticks() {
             let y = grams.place(value);
             line(f, (left, y), (right, y), GRID)?;
-            text(
-                f,
-                (left - 6.0, y + 4.0),
-                "end",
-                &format!("{value:.decimals$}"),
-            )?;
+            text(f, (left - 6.0, y + 4.0), "end", &value.to_string())?;
         }
         let (ticks, decimals) = along.ticks(7.0);
         for value in ticks {
@@ -278,7 +293,7 @@ impl Picture<'_> {
         guided: &[&CellLine],
         panel: &Panel,
         along: &Axis,
-        grams: &Axis,
+        grams: &Decades,
     ) -> fmt::Result {
         let mut keys: Vec<(String, Vec<&CellLine>)> = Vec::new();
         for &one in guided {
@@ -312,10 +327,12 @@ impl Picture<'_> {
         }
         // Names stand beside each other's, with a thin line to the end of the curve.
         names.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut least = grams.to;
         let beside = panel.sides.1 + 26.0;
-        for (y, x, nth, name) in names {
-            let at = y.max(least);
+        let mut least = PANEL.0;
+        for (left, (y, x, nth, name)) in (0..names.len()).rev().zip(names) {
+            // What is still to come needs room as well.
+            let lowest = PANEL.1 + 40.0 - NAME_STEP * left as f64;
+            let at = y.min(lowest).max(least);
             least = at + NAME_STEP;
             line(f, (x + 6.0, y), (beside - 16.0, at), GRID)?;
             mark(f, nth, (beside - 8.0, at))?;
@@ -346,7 +363,7 @@ fn interval(
     f: &mut fmt::Formatter<'_>,
     x: f64,
     cell: &CellLine,
-    grams: &Axis,
+    grams: &Decades,
     nth: usize,
 ) -> fmt::Result {
     let Some(spread) = cell.spread else {
@@ -371,7 +388,11 @@ fn mark(f: &mut fmt::Formatter<'_>, nth: usize, (x, y): (f64, f64)) -> fmt::Resu
         _ => "M-5 -1h4v-4h2v4h4v2h-4v4h-2v-4h-4z",
     };
     // Of two times as many curves the second half is hollow.
-    let fill = if nth / 6 % 2 == 0 { colour } else { "#ffffff" };
+    let fill = if (nth / 6).is_multiple_of(2) {
+        colour
+    } else {
+        "#ffffff"
+    };
     writeln!(
         f,
         "<path d=\"{d}\" transform=\"translate({x:.1} {y:.1})\" fill=\"{fill}\" stroke=\"{colour}\"/>"
