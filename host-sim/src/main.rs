@@ -12,6 +12,7 @@ use pennyweight_sim::commands::replay::{self, ReplayArgs};
 use pennyweight_sim::commands::run::{self, RunArgs};
 use pennyweight_sim::commands::station::{self, StationArgs};
 use pennyweight_sim::commands::sub::{self, SubArgs};
+use pennyweight_sim::commands::sweep::{self, SweepArgs};
 
 /// Drinks poured by weight: the core of the bench scale, on the desk.
 ///
@@ -42,6 +43,8 @@ enum Verb {
     Liquid(LiquidArgs),
     /// Tell what the house has that could stand in for a liquid of a drink
     Sub(SubArgs),
+    /// Pour many pours: guided beside a plain scale and beside the limit
+    Sweep(SweepArgs),
 }
 
 fn main() -> ExitCode {
@@ -54,6 +57,7 @@ fn main() -> ExitCode {
         Some(Verb::Check(args)) => check::run(&args),
         Some(Verb::Liquid(args)) => liquid::run(&args),
         Some(Verb::Sub(args)) => sub::run(&args),
+        Some(Verb::Sweep(args)) => sweep::run(&args),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

@@ -24,7 +24,7 @@ pub const SAMPLE_WORDS: &str =
 #[derive(Args, Clone, Debug, Default)]
 pub struct LearnArgs {
     /// Learn a bottle: weigh a measure of this volume, such as "50 ml"
-    #[arg(long, value_name = "VOLUME", conflicts_with_all = ["target_g", "order"])]
+    #[arg(long, value_name = "VOLUME", conflicts_with_all = ["target_g", "order", "calibrate", "report"])]
     pub learn: Option<String>,
 
     /// Its strength, percent by volume: the sugar is learned

@@ -21,6 +21,8 @@ pub mod scale;
 pub mod sentences;
 pub mod station;
 pub mod sub;
+mod svg;
+pub mod sweep;
 pub mod tables;
 pub mod trace;
 

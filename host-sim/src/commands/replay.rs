@@ -66,8 +66,8 @@ pub struct ReplayArgs {
 /// # Errors
 /// A trace that cannot be read; an output that cannot be written.
 pub fn run(args: &ReplayArgs) -> Result<(), Failure> {
-    let out = BufWriter::new(io::stdout().lock());
     if args.trace == Path::new("-") {
+        let out = BufWriter::new(io::stdout().lock());
         return replay("standard input", io::stdin().lock(), args, out);
     }
     let name = args.trace.display().to_string();
@@ -90,6 +90,10 @@ pub fn run(args: &ReplayArgs) -> Result<(), Failure> {
         ));
     }
     let progress = progress(&file);
+    let out = BufWriter::new(Beside {
+        bar: progress.clone(),
+        out: io::stdout().lock(),
+    });
     let reader = BufReader::new(progress.wrap_read(file));
     let played = replay(&name, reader, args, out);
     progress.finish_and_clear();
@@ -103,11 +107,27 @@ fn is_same_file(one: &Path, other: &Path) -> bool {
     }
 }
 
-/// A bar on standard error for a long trace, where somebody looks at it and no events are printed
-/// between.
+/// Standard output on the same terminal as a bar: the bar makes room while something is written.
+struct Beside<W> {
+    bar: ProgressBar,
+    out: W,
+}
+
+impl<W: Write> Write for Beside<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let Self { bar, out } = self;
+        bar.suspend(|| out.write(bytes))
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
+}
+
+/// A bar on standard error for a long trace, where somebody looks at it.
 fn progress(file: &File) -> ProgressBar {
     let bytes = file.metadata().map_or(0, |about| about.len());
-    if bytes < LONG_TRACE || !io::stderr().is_terminal() || io::stdout().is_terminal() {
+    if bytes < LONG_TRACE || !io::stderr().is_terminal() {
         return ProgressBar::hidden();
     }
     let bar = ProgressBar::new(bytes);

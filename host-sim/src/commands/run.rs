@@ -18,6 +18,7 @@ use super::names::Names;
 use super::options::{self, ModeName};
 use super::order::order;
 use super::result::{RoundResult, RoundTally};
+use super::scale::{self, ScaleArgs};
 use super::sentences::sentence;
 use super::tables;
 use crate::plant::Table;
@@ -37,11 +38,11 @@ const FRAME: time::Duration = time::Duration::from_millis(50);
 #[derive(Args, Clone, Debug)]
 pub struct RunArgs {
     /// A sheet of drinks in place of the demo
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["calibrate", "report"])]
     pub sheet: Option<PathBuf>,
 
     /// Drinks to build, by name, between commas [default: the first three of the sheet]
-    #[arg(long, value_name = "NAMES")]
+    #[arg(long, value_name = "NAMES", conflicts_with_all = ["calibrate", "report"])]
     pub order: Option<String>,
 
     /// Chance of the simulated bench and hand: the same number plays the same round
@@ -49,7 +50,7 @@ pub struct RunArgs {
     pub seed: u64,
 
     /// How many times faster than the bench to show it [default: as ends within a minute]
-    #[arg(long, value_name = "X", value_parser = options::speed)]
+    #[arg(long, value_name = "X", conflicts_with_all = ["calibrate", "report"], value_parser = options::speed)]
     pub speed: Option<f64>,
 
     /// Print the result as one JSON document and nothing else
@@ -57,8 +58,12 @@ pub struct RunArgs {
     pub json: bool,
 
     /// The way of working
-    #[arg(long, value_enum, default_value_t)]
+    #[arg(long, value_enum, default_value_t, conflicts_with_all = ["calibrate", "report"])]
     pub mode: ModeName,
+
+    /// The scale itself to calibrate or prove on the simulated pan, in place of a round.
+    #[command(flatten)]
+    pub scale: ScaleArgs,
 }
 
 /// Plays a round onto standard output.
@@ -67,6 +72,9 @@ pub struct RunArgs {
 /// A sheet or order that cannot be used; a round that does not end; an output that cannot be
 /// written.
 pub fn run(args: &RunArgs) -> Result<(), Failure> {
+    if args.scale.is_asked() {
+        return scale::bench::run(&args.scale, args.seed, args.json);
+    }
     let house = load(args.sheet.as_deref())?;
     let sheet = house.sheet()?;
     let names = Names::of(&sheet);

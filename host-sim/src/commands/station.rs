@@ -44,15 +44,15 @@ pub struct StationArgs {
     pub sps: f32,
 
     /// Guide one pour of this many grams, and the same again for every glass placed after it
-    #[arg(long, value_name = "G", conflicts_with_all = ["sheet", "order"], value_parser = options::target_g)]
+    #[arg(long, value_name = "G", conflicts_with_all = ["sheet", "order", "calibrate", "report"], value_parser = options::target_g)]
     pub target_g: Option<f32>,
 
     /// A sheet of drinks in place of the demo
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["calibrate", "report"])]
     pub sheet: Option<PathBuf>,
 
     /// Drinks to build, by name, between commas
-    #[arg(long, value_name = "NAMES")]
+    #[arg(long, value_name = "NAMES", conflicts_with_all = ["calibrate", "report"])]
     pub order: Option<String>,
 
     /// A bottle to learn, in place of a pour or a round.
@@ -84,7 +84,7 @@ pub fn run(args: &StationArgs) -> Result<(), Failure> {
 /// A sheet or order that cannot be used; a stream that fails.
 pub fn station(args: &StationArgs, from: impl BufRead, mut to: impl Write) -> Result<(), Failure> {
     if args.scale.is_asked() {
-        return scale::answer(&args.scale, args.zero_code, args.counts_per_gram, from, to);
+        return scale::answer(args, from, to);
     }
     let with_sheet = args.sheet.is_some() || args.order.is_some();
     let house = with_sheet

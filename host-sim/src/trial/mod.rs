@@ -7,6 +7,7 @@ mod guided;
 mod limit;
 mod plain;
 mod plan;
+pub mod round;
 
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use serde::Serialize;
@@ -40,6 +41,10 @@ pub enum HandKind {
     Changing,
     /// Known, with the sound off.
     Silent,
+    /// Hands change without a word after 3 to 10 pours.
+    ChangingOften,
+    /// Pours 9 to 16 of a hand on a station that has seen none.
+    Met,
 }
 
 /// What is tried.

@@ -34,6 +34,10 @@ const UNKNOWN_POURS: usize = 8;
 /// Pours on one station where hands change, and how many a hand pours in a row.
 const CHANGING_POURS: usize = 100;
 const CHANGES_AFTER: (f64, f64) = (8.0, 25.0);
+const CHANGES_OFTEN_AFTER: (f64, f64) = (3.0, 11.0);
+
+/// Pours of a hand that was met before they count, and how many do.
+const MET: usize = 8;
 
 /// Lessons have numbers of their own, so that pours that count keep theirs.
 const LESSON: u64 = 1 << 32;
@@ -42,7 +46,8 @@ pub(super) fn groups(trial: &Trial) -> Vec<Group> {
     let (size, taught) = match trial.hand {
         HandKind::Known | HandKind::Silent => (KNOWN_POURS, TAUGHT),
         HandKind::Unknown => (UNKNOWN_POURS, 0),
-        HandKind::Changing => (CHANGING_POURS, TAUGHT),
+        HandKind::Changing | HandKind::ChangingOften => (CHANGING_POURS, TAUGHT),
+        HandKind::Met => (MET, MET),
     };
     let mut left = trial.pours;
     let mut groups = Vec::new();
@@ -72,15 +77,22 @@ fn group(trial: &Trial, index: u64, counted: usize, taught: usize) -> Group {
         });
         before += 1;
     }
-    if trial.hand == HandKind::Changing {
-        changes_in = draws.between(CHANGES_AFTER.0, CHANGES_AFTER.1) as usize;
+    let changes_after = match trial.hand {
+        HandKind::Changing => Some(CHANGES_AFTER),
+        HandKind::ChangingOften => Some(CHANGES_OFTEN_AFTER),
+        HandKind::Known | HandKind::Unknown | HandKind::Silent | HandKind::Met => None,
+    };
+    if let Some((least, most)) = changes_after {
+        changes_in = draws.between(least, most) as usize;
     }
     for number in 0..counted {
-        if changes_in == 0 {
+        if let Some((least, most)) = changes_after
+            && changes_in == 0
+        {
             hand += 1;
             hand_seed = draws.seed();
             before = 0;
-            changes_in = draws.between(CHANGES_AFTER.0, CHANGES_AFTER.1) as usize;
+            changes_in = draws.between(least, most) as usize;
         }
         turns.push(Turn {
             hand,

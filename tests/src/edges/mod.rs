@@ -7,9 +7,12 @@ mod binary;
 mod learn;
 mod order;
 mod plot;
+mod r61;
 mod replay;
 mod round;
+mod scale;
 mod station;
+mod sweep;
 mod trace;
 
 pub(crate) use binary::pennyweight;

@@ -34,7 +34,7 @@ impl Drop for Scratch {
 /// The names of the elements, closed in the order in which they were opened, with attributes in
 /// quotes and text without bare markup: well-formed in the sense of XML 1.0, 2.1, for documents
 /// without declarations, comments and sections.
-fn elements(xml: &str) -> Vec<String> {
+pub(super) fn elements(xml: &str) -> Vec<String> {
     let mut open: Vec<String> = Vec::new();
     let mut all = Vec::new();
     let mut rest = xml;

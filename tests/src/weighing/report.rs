@@ -4,7 +4,7 @@ use pennyweight_core::weigh::calibration::weights::Class;
 use pennyweight_core::weigh::report::CAUTION;
 use pennyweight_core::weigh::report::class_iii::{Stated, Unfit};
 use pennyweight_core::weigh::report::guided::{Reading, Watched};
-use pennyweight_core::weigh::report::steps::{Part, Place, REPEATS, Step, steps};
+use pennyweight_core::weigh::report::steps::{Part, Place, REPEATS, Step, WARM_UP_S, steps};
 use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::scale::played;
 use pennyweight_sim::commands::scale::report::Report;
@@ -76,6 +76,12 @@ fn the_sequence_holds_every_part() {
         let all = steps(&Stated::new(max_g, e_g).unwrap());
         let of = |part| all.iter().filter(move |step| step.part == part);
         assert!(all.len() < all.capacity(), "none is lost");
+        // R 76-1 A.5.2 (from memory): zero and near Max at once, after 5, 15 and 30 minutes.
+        let warm_up: Vec<(f32, f64)> = of(Part::WarmUp)
+            .map(|step| (step.from_s / 60.0, step.load_g))
+            .collect();
+        let read = [0.0, 5.0, 15.0, 30.0].map(|minutes| [(minutes, 0.0), (minutes, max_g)]);
+        assert_eq!(warm_up[..8], *read.as_flattened());
         let loaded = of(Part::Repeatability).filter(|step| step.load_g > 0.0);
         assert_eq!(loaded.count(), REPEATS);
         let up: Vec<f64> = of(Part::Up).map(|step| step.load_g).collect();
@@ -106,13 +112,20 @@ fn flawless(stated: &Stated) -> Vec<Reading> {
 fn each_test_tells_by_how_much_it_fails() {
     let stated = Stated::new(3000.0, 1.0).unwrap();
     let sound = Report::of(&stated, &flawless(&stated), Class::F2);
-    assert!(sound.meets && sound.tests.len() == 8, "{sound:?}");
+    assert!(sound.meets && sound.tests.len() == 9, "{sound:?}");
     type Spoil = fn(&mut Reading) -> bool;
     // What is spoilt, by how much it is then over: limits in e from Table 6 and 3.9.4.
-    let cases: [(&str, f64, Spoil); 8] = [
+    let cases: [(&str, f64, Spoil); 9] = [
         ("warm_up", 0.2, |one| {
-            one.step.part == Part::WarmUp && {
-                one.watched.as_mut().unwrap().furthest_g += 0.7;
+            let after = one.step.part == Part::WarmUp && one.step.from_s == WARM_UP_S[2];
+            after && one.step.load_g == 0.0 && {
+                one.shown_g -= 0.7;
+                true
+            }
+        }),
+        ("warm_up_span", 0.5, |one| {
+            one.step.part == Part::WarmUp && one.step.load_g > 0.0 && {
+                one.shown_g += 2.0;
                 true
             }
         }),
@@ -227,7 +240,7 @@ fn a_good_cell_meets_and_a_bent_one_does_not() {
         assert!(text.contains(CAUTION), "{text}");
         let json = serde_json::to_value(&report).unwrap();
         assert_eq!(json["caution"], CAUTION);
-        assert_eq!(json["tests"].as_array().unwrap().len(), 8);
+        assert_eq!(json["tests"].as_array().unwrap().len(), 9);
     }
 }
 
@@ -248,6 +261,6 @@ fn a_station_asks_and_refuses_what_class_iii_has_not() {
     station(&args(3000.0, 1.0), &line[..], &mut out).unwrap();
     let events = json_lines(&out);
     assert_eq!(events[0]["ask"], "empty");
-    assert_eq!(events[0]["for_s"], 1800.0);
+    assert_eq!(events[0]["at"], "centre");
     assert_eq!(events[1]["event"], "idle");
 }

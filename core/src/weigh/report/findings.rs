@@ -10,8 +10,10 @@ use crate::weigh::calibration::weights::Class;
 /// What was tried.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Test {
-    /// Zero of the empty pan while it warms up.
+    /// Zero of the empty pan while it warms up, from the first.
     WarmUp,
+    /// Error of Max while it warms up, each from the empty pan before it.
+    WarmUpSpan,
     /// Spread of the weighings of one load.
     Repeatability,
     /// Error of rising loads.
@@ -30,8 +32,9 @@ pub enum Test {
 
 impl Test {
     /// Every one, in the order of the report.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 9] = [
         Self::WarmUp,
+        Self::WarmUpSpan,
         Self::Repeatability,
         Self::LinearityUp,
         Self::LinearityDown,
@@ -45,7 +48,7 @@ impl Test {
     #[must_use]
     pub const fn source(self) -> (&'static str, bool) {
         match self {
-            Self::WarmUp => ("OIML R 76-1 A.5.2, Table 6", true),
+            Self::WarmUp | Self::WarmUpSpan => ("OIML R 76-1 A.5.2, Table 6", true),
             Self::Repeatability => ("OIML R 76-1 3.6.1", true),
             Self::LinearityUp | Self::LinearityDown => ("OIML R 76-1 3.5.1, Table 6", false),
             Self::Eccentricity => ("OIML R 76-1 3.6.2", true),
@@ -101,7 +104,7 @@ impl Finding {
 
 /// All of them; a test without readings is left out.
 #[must_use]
-pub fn findings(stated: &Stated, readings: &[Reading], weights: Class) -> Vec<Finding, 8> {
+pub fn findings(stated: &Stated, readings: &[Reading], weights: Class) -> Vec<Finding, 9> {
     let sheet = Sheet {
         stated,
         readings,
@@ -122,12 +125,13 @@ struct Sheet<'r> {
 impl Sheet<'_> {
     fn find(&self, test: Test) -> Option<Finding> {
         match test {
-            Test::WarmUp => self.watched(Part::WarmUp, test),
+            Test::WarmUp => self.warm_up_zero(),
+            Test::WarmUpSpan => self.warm_up_span(),
             Test::Repeatability => self.spread(),
             Test::LinearityUp => self.errors(Part::Up, test),
             Test::LinearityDown => self.errors(Part::Down, test),
             Test::Eccentricity => self.errors(Part::Eccentricity, test),
-            Test::Creep | Test::CreepLate => self.watched(Part::Creep, test),
+            Test::Creep | Test::CreepLate => self.creep(test),
             Test::ZeroReturn => self.zero_return(),
         }
     }
@@ -143,7 +147,7 @@ impl Sheet<'_> {
         before
             .filter(|one| one.step.load_g == 0.0)
             .last()
-            .map(|one| one.watched.map_or(one.shown_g, |watched| watched.end_g))
+            .map(|one| one.shown_g)
     }
 
     /// The error that uses up most of its limit.
@@ -192,14 +196,54 @@ impl Sheet<'_> {
         })
     }
 
-    fn watched(&self, part: Part, test: Test) -> Option<Finding> {
-        let one = self.of(part).find(|one| one.watched.is_some())?;
+    /// The zero furthest from the first.
+    fn warm_up_zero(&self) -> Option<Finding> {
+        let zeros = || self.of(Part::WarmUp).filter(|one| one.step.load_g == 0.0);
+        let first = zeros().next()?.shown_g;
+        zeros()
+            .map(|one| Finding {
+                test: Test::WarmUp,
+                load_g: 0.0,
+                found_g: one.shown_g - first,
+                limit_g: self.stated.mpe_g(0.0),
+                sigma_g: one.sigma_g,
+                weights_g: 0.0,
+            })
+            .max_by(|a, b| a.found_g.abs().total_cmp(&b.found_g.abs()))
+    }
+
+    /// The worst error of Max.
+    fn warm_up_span(&self) -> Option<Finding> {
+        let (mut zero, mut worst) = (0.0, None::<Finding>);
+        for one in self.of(Part::WarmUp) {
+            let load_g = one.step.load_g;
+            if load_g == 0.0 {
+                zero = one.shown_g;
+                continue;
+            }
+            let found_g = one.shown_g - zero - load_g;
+            if worst.is_none_or(|worst| found_g.abs() > worst.found_g.abs()) {
+                worst = Some(Finding {
+                    test: Test::WarmUpSpan,
+                    load_g,
+                    found_g,
+                    limit_g: self.stated.mpe_g(load_g),
+                    sigma_g: one.sigma_g,
+                    weights_g: self.weights.load_mpe_g(load_g),
+                });
+            }
+        }
+        worst
+    }
+
+    fn creep(&self, test: Test) -> Option<Finding> {
+        let one = self.of(Part::Creep).find(|one| one.watched.is_some())?;
         let watched = one.watched?;
         let e_g = self.stated.e_g();
-        let (found_g, limit_g) = match test {
-            Test::CreepLate => (watched.end_g - watched.half_way_g, CREEP_LATE_E * e_g),
-            Test::Creep => (watched.furthest_g - one.shown_g, CREEP_E * e_g),
-            _ => (watched.furthest_g - one.shown_g, self.stated.mpe_g(0.0)),
+        let (found_g, limit_g) = if test == Test::CreepLate {
+            (watched.end_g - watched.half_way_g, CREEP_LATE_E * e_g)
+        } else {
+            (watched.furthest_g - one.shown_g, CREEP_E * e_g)
         };
         Some(Finding {
             test,

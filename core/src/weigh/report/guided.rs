@@ -59,7 +59,8 @@ pub struct Guided {
     steps: Vec<Step, STEPS>,
     readings: Vec<Reading, STEPS>,
     standing: Standing,
-    asked: bool,
+    /// When it began: what is asked for first was asked for then.
+    begun: Option<Instant>,
     armed: bool,
     complained: Option<f64>,
     watch: Option<(Instant, Reading)>,
@@ -77,7 +78,7 @@ impl Guided {
             steps: steps(&stated),
             readings: Vec::new(),
             standing: Standing::new(),
-            asked: false,
+            begun: None,
             armed: true,
             complained: None,
             watch: None,
@@ -100,10 +101,10 @@ impl Guided {
     /// Takes a code; says something where there is something new to say.
     pub fn take(&mut self, now: Instant, code: AdcCode) -> Option<Told> {
         let step = self.ask()?;
-        if !self.asked {
-            self.asked = true;
+        let Some(begun) = self.begun else {
+            self.begun = Some(now);
             return Some(Told::Ask(step));
-        }
+        };
         if !self.standing.take(now, code) {
             return None;
         }
@@ -122,7 +123,7 @@ impl Guided {
         if (shown_g - step.load_g).abs() > self.near(step.load_g) {
             return self.complain(before, shown_g);
         }
-        if !self.armed {
+        if !self.armed || now.seconds_since(begun) < step.from_s {
             return None;
         }
         let reading = self.read(step, level);

@@ -6,8 +6,10 @@ use super::class_iii::Stated;
 
 /// Weighings of one load.
 pub const REPEATS: usize = 10;
-/// How long warming up and creep are watched, seconds: R 76-1 A.4.11 and A.5.2 (from memory).
+/// How long creep is watched, seconds: R 76-1 A.4.11 (from memory).
 pub const WATCH_S: f32 = 1800.0;
+/// When zero and Max are read after power-up, seconds: R 76-1 A.5.2 (from memory).
+pub const WARM_UP_S: [f32; 4] = [0.0, 300.0, 900.0, 1800.0];
 /// Steps at most.
 pub const STEPS: usize = 48;
 
@@ -40,7 +42,7 @@ impl Place {
 /// Which part of the report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
-    /// The empty pan from power-up.
+    /// The empty pan and Max from power-up.
     WarmUp,
     /// The same load again and again.
     Repeatability,
@@ -65,6 +67,8 @@ pub struct Step {
     pub place: Place,
     /// It is watched for [`WATCH_S`].
     pub watched: bool,
+    /// It is read no earlier than so long after the beginning, seconds.
+    pub from_s: f32,
 }
 
 impl Step {
@@ -74,7 +78,12 @@ impl Step {
             load_g,
             place: Place::Centre,
             watched: false,
+            from_s: 0.0,
         }
+    }
+
+    const fn from(self, from_s: f32) -> Self {
+        Self { from_s, ..self }
     }
 
     const fn watched(self) -> Self {
@@ -93,7 +102,12 @@ pub fn steps(stated: &Stated) -> Vec<Step, STEPS> {
         // `STEPS` holds them all; a check counts them.
         let _ = all.push(step);
     };
-    add(Step::put(Part::WarmUp, 0.0).watched());
+    let max_g = libm::floor(stated.max_g());
+    for from_s in WARM_UP_S {
+        add(Step::put(Part::WarmUp, 0.0).from(from_s));
+        add(Step::put(Part::WarmUp, max_g).from(from_s));
+    }
+    add(Step::put(Part::WarmUp, 0.0));
     let half = libm::ceil(stated.max_g() / 2.0);
     for _ in 0..REPEATS {
         add(Step::put(Part::Repeatability, half));
@@ -115,7 +129,7 @@ pub fn steps(stated: &Stated) -> Vec<Step, STEPS> {
         });
     }
     add(Step::put(Part::Eccentricity, 0.0));
-    add(Step::put(Part::Creep, libm::floor(stated.max_g())).watched());
+    add(Step::put(Part::Creep, max_g).watched());
     add(Step::put(Part::Creep, 0.0));
     all
 }

@@ -1,5 +1,6 @@
 //! `station --calibrate`: what to put on, and the line that comes out.
 
+use std::fmt;
 use std::io::{self, Write};
 
 use pennyweight_core::Instant;
@@ -17,6 +18,8 @@ use super::{ScaleArgs, Sequence, class, mass, mass_words};
 /// A calibration under way.
 pub struct Calibrating {
     guided: Guided,
+    weights: Vec<Weight>,
+    gravity: GravityRatio,
 }
 
 #[derive(Serialize)]
@@ -32,34 +35,54 @@ enum Event {
     Calibrate {
         ask: String,
     },
-    Calibrated {
-        counts_per_gram: f64,
-        zero_code: i64,
-        sigma_ppm: f64,
-        parts_ppm: Parts,
-        points: Vec<PointLine>,
-        paste: String,
-    },
+    Calibrated(Calibrated),
     Refused {
         reason: &'static str,
         message: String,
     },
 }
 
-#[derive(Serialize)]
-struct Parts {
-    weights: f64,
-    noise: f64,
-    drift: f64,
-    nonlinearity: f64,
-    gravity: f64,
+/// A calibration as other programs read it.
+#[derive(Clone, Debug, Serialize)]
+pub struct Calibrated {
+    /// Span, codes per gram.
+    pub counts_per_gram: f64,
+    /// The code of the empty pan.
+    pub zero_code: i64,
+    /// One standard deviation of the span, millionths of it.
+    pub sigma_ppm: f64,
+    /// What it is made of.
+    pub parts_ppm: Parts,
+    /// The weights, from the lightest.
+    pub points: Vec<PointLine>,
+    /// The options of `station` and `replay` that carry it.
+    pub paste: String,
 }
 
-#[derive(Serialize)]
-struct PointLine {
-    grams: f64,
-    tolerance_g: f64,
-    residual_g: f64,
+/// Parts of the span's standard deviation, millionths.
+#[derive(Clone, Debug, Serialize)]
+pub struct Parts {
+    /// Tolerance of the weights.
+    pub weights: f64,
+    /// Noise.
+    pub noise: f64,
+    /// What moved meanwhile.
+    pub drift: f64,
+    /// What no line fits.
+    pub nonlinearity: f64,
+    /// Gravity where it is used.
+    pub gravity: f64,
+}
+
+/// One weight.
+#[derive(Clone, Debug, Serialize)]
+pub struct PointLine {
+    /// Nominal, grams.
+    pub grams: f64,
+    /// It may be off by so much, grams.
+    pub tolerance_g: f64,
+    /// It lies off the line by so much, grams.
+    pub residual_g: f64,
 }
 
 impl Calibrating {
@@ -97,7 +120,23 @@ impl Calibrating {
         }
         let guided = Guided::new(&weights, args.capacity_g(), gravity)
             .map_err(|refusal| failure(message(&refusal)))?;
-        Ok(Self { guided })
+        Ok(Self {
+            guided,
+            weights,
+            gravity,
+        })
+    }
+
+    /// The weights asked for, as they were written.
+    #[must_use]
+    pub fn weights(&self) -> &[Weight] {
+        &self.weights
+    }
+
+    /// What was said of gravity.
+    #[must_use]
+    pub const fn gravity(&self) -> GravityRatio {
+        self.gravity
     }
 }
 
@@ -125,7 +164,7 @@ impl Sequence for Calibrating {
                     Ask::Put(weight) => mass_words(weight.grams),
                 },
             },
-            Told::Done(Ok(fit)) => calibrated(&fit),
+            Told::Done(Ok(fit)) => Event::Calibrated(Calibrated::of(&fit)),
             Told::Done(Err(refusal)) => Event::Refused {
                 reason: reason(&refusal),
                 message: message(&refusal),
@@ -136,34 +175,68 @@ impl Sequence for Calibrating {
     }
 }
 
-fn calibrated(fit: &Fit) -> Event {
-    let ppm = |share: f64| (share * 1e7).round() / 10.0;
-    let zero_code = fit.zero_code.round() as i64;
-    let sigma = &fit.sigma;
-    Event::Calibrated {
-        counts_per_gram: fit.counts_per_gram,
-        zero_code,
-        sigma_ppm: ppm(sigma.total()),
-        parts_ppm: Parts {
-            weights: ppm(sigma.weights),
-            noise: ppm(sigma.noise),
-            drift: ppm(sigma.drift),
-            nonlinearity: ppm(sigma.nonlinearity),
-            gravity: ppm(sigma.gravity),
-        },
-        points: fit
-            .residuals_g
-            .iter()
-            .map(|(weight, residual_g)| PointLine {
-                grams: weight.grams,
-                tolerance_g: weight.tolerance_g,
-                residual_g: *residual_g,
-            })
-            .collect(),
-        paste: format!(
-            "--counts-per-gram={:.4} --zero-code={zero_code}",
-            fit.counts_per_gram
-        ),
+impl Calibrated {
+    /// As it was fitted.
+    #[must_use]
+    pub fn of(fit: &Fit) -> Self {
+        let ppm = |share: f64| (share * 1e7).round() / 10.0;
+        let zero_code = fit.zero_code.round() as i64;
+        let sigma = &fit.sigma;
+        Self {
+            counts_per_gram: fit.counts_per_gram,
+            zero_code,
+            sigma_ppm: ppm(sigma.total()),
+            parts_ppm: Parts {
+                weights: ppm(sigma.weights),
+                noise: ppm(sigma.noise),
+                drift: ppm(sigma.drift),
+                nonlinearity: ppm(sigma.nonlinearity),
+                gravity: ppm(sigma.gravity),
+            },
+            points: fit
+                .residuals_g
+                .iter()
+                .map(|(weight, residual_g)| PointLine {
+                    grams: weight.grams,
+                    tolerance_g: weight.tolerance_g,
+                    residual_g: *residual_g,
+                })
+                .collect(),
+            paste: format!(
+                "--counts-per-gram={:.4} --zero-code={zero_code}",
+                fit.counts_per_gram
+            ),
+        }
+    }
+}
+
+impl fmt::Display for Calibrated {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        writeln!(
+            f,
+            "{:.4} codes per gram, +-{:.1} ppm (one standard deviation); empty pan at code {}",
+            self.counts_per_gram, self.sigma_ppm, self.zero_code
+        )?;
+        let Parts {
+            weights,
+            noise,
+            drift,
+            nonlinearity,
+            gravity,
+        } = &self.parts_ppm;
+        writeln!(
+            f,
+            "  of which weights {weights}, noise {noise}, drift {drift}, line {nonlinearity}, \
+             gravity {gravity} ppm"
+        )?;
+        for point in &self.points {
+            writeln!(
+                f,
+                "  {:>5} g +-{:.4} g   off the line by {:+.4} g",
+                point.grams, point.tolerance_g, point.residual_g
+            )?;
+        }
+        write!(f, "{}", self.paste)
     }
 }
 

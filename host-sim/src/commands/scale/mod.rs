@@ -9,16 +9,19 @@ use clap::Args;
 use pennyweight_core::limits::RATED_G;
 use pennyweight_core::units::AdcCode;
 use pennyweight_core::weigh::calibration::weights::Class;
-use pennyweight_core::{Input, Instant};
+use pennyweight_core::{Event, Input, Instant};
 
 use super::bounded::BoundedLines;
-use super::events::{write_fault, write_json};
+use super::events::{write_event, write_fault, write_json};
 use super::failure::Failure;
 use super::names::Names;
 use super::request::Refusal;
-use super::station::{Idle, LINE_MAX, reading, understand};
+use super::station::{Idle, LINE_MAX, StationArgs, reading, understand};
+use front::Front;
 
+pub mod bench;
 pub mod calibrate;
+pub mod front;
 pub mod played;
 pub mod report;
 pub mod report_text;
@@ -27,7 +30,7 @@ pub mod report_text;
 #[derive(Args, Clone, Debug, Default)]
 pub struct ScaleArgs {
     /// Calibrate with one to five weights, such as "500 g F2, 1 kg F2", in place of a pour
-    #[arg(long, value_name = "WEIGHTS", conflicts_with_all = ["target_g", "sheet", "order", "learn", "report"])]
+    #[arg(long, value_name = "WEIGHTS", conflicts_with = "report")]
     pub calibrate: Option<String>,
 
     /// What the cell carries [default: 3 kg]
@@ -43,7 +46,7 @@ pub struct ScaleArgs {
     pub gravity_sigma: Option<f64>,
 
     /// Prove the scale, and compare it with OIML R 76 class III
-    #[arg(long, requires_all = ["max", "e"], conflicts_with_all = ["target_g", "sheet", "order", "learn"])]
+    #[arg(long)]
     pub report: bool,
 
     /// The most it shall weigh, such as "3 kg"
@@ -82,15 +85,26 @@ pub(super) trait Sequence {
 /// # Errors
 /// Weights or a scale that cannot be used; a stream that fails.
 pub fn answer(
-    args: &ScaleArgs,
-    zero_code: i32,
-    counts_per_gram: f32,
+    station: &StationArgs,
     from: impl BufRead,
     mut to: impl Write,
 ) -> Result<(), Failure> {
-    let mut sequence: Box<dyn Sequence> = match &args.calibrate {
-        Some(words) => Box::new(calibrate::Calibrating::new(words, args)?),
-        None => Box::new(report::Proving::new(args, zero_code, counts_per_gram)?),
+    let StationArgs {
+        scale: args,
+        zero_code,
+        counts_per_gram,
+        sps,
+        ..
+    } = station;
+    let (mut sequence, mut front): (Box<dyn Sequence>, Front) = match &args.calibrate {
+        Some(words) => (
+            Box::new(calibrate::Calibrating::new(words, args)?),
+            Front::uncalibrated(*sps, args.capacity_g()),
+        ),
+        None => (
+            Box::new(report::Proving::new(args, *zero_code, *counts_per_gram)?),
+            Front::new(*sps, *counts_per_gram),
+        ),
     };
     let names = Names::default();
     let mut now = Instant::ZERO;
@@ -100,7 +114,9 @@ pub fn answer(
             continue;
         };
         let answered = match understood {
-            Ok(Input::Code(code)) => sequence.take(now, code, &mut to),
+            Ok(Input::Code(code)) => {
+                take(&mut front, sequence.as_mut(), now, code, &names, &mut to)
+            }
             Ok(Input::Tick) => Ok(()),
             Ok(Input::Command(_)) => {
                 let refusal = Refusal::new("command", "no command is taken during this sequence");
@@ -114,6 +130,29 @@ pub fn answer(
             .map_err(Failure::writing)?;
     }
     Ok(())
+}
+
+/// One conversion through the gate to the sequence.
+fn take(
+    front: &mut Front,
+    sequence: &mut dyn Sequence,
+    now: Instant,
+    code: AdcCode,
+    names: &Names,
+    to: &mut impl Write,
+) -> io::Result<()> {
+    let passed = front.take(now, code);
+    if let Some(fault) = passed.fault {
+        write_event(to, now, &Event::Fault(fault), names)?;
+    }
+    if passed.cleared {
+        write_event(to, now, &Event::Cleared, names)?;
+    }
+    passed
+        .samples
+        .into_iter()
+        .flatten()
+        .try_for_each(|(at, code)| sequence.take(at, code, to))
 }
 
 /// Reads a mass such as "500 g" or "1 kg", grams.

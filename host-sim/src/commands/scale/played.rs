@@ -7,9 +7,10 @@ use pennyweight_core::weigh::calibration::guided::{self, Ask};
 use pennyweight_core::weigh::calibration::refusal::Refusal;
 use pennyweight_core::weigh::calibration::weights::{Class, Weight};
 use pennyweight_core::weigh::report::class_iii::Stated;
-use pennyweight_core::weigh::report::guided::{self as proving};
+use pennyweight_core::weigh::report::guided::{self as proving, Reading};
 use pennyweight_core::weigh::report::steps::Place;
 
+use super::front::Front;
 use super::report::Report;
 use crate::plant::Loads;
 
@@ -20,6 +21,8 @@ const FETCH_S: f64 = 3.0;
 const QUARTER_CM: f64 = 3.75;
 /// Nobody waits longer, seconds.
 const PATIENCE_S: f64 = 4.0 * 3600.0;
+/// A first guess at the rate; the times of the conversions tell it.
+const NOMINAL_SPS: f32 = 80.0;
 
 /// Somebody at the pan.
 struct Hand<'l> {
@@ -73,13 +76,16 @@ pub fn calibrate(
         Ok(guided) => guided,
         Err(refusal) => return Some(Err(refusal)),
     };
+    let mut front = Front::uncalibrated(NOMINAL_SPS, capacity_g);
     let mut hand = Hand::at(loads);
     while let Some((now, code)) = hand.read() {
-        match guided.take(now, code) {
-            Some(guided::Told::Ask(Ask::Empty)) => hand.fetch(0.0, 0.0),
-            Some(guided::Told::Ask(Ask::Put(weight))) => hand.fetch(truly(&weight), 0.0),
-            Some(guided::Told::Done(outcome)) => return Some(outcome),
-            None => {}
+        for (at, code) in front.take(now, code).samples.into_iter().flatten() {
+            match guided.take(at, code) {
+                Some(guided::Told::Ask(Ask::Empty)) => hand.fetch(0.0, 0.0),
+                Some(guided::Told::Ask(Ask::Put(weight))) => hand.fetch(truly(&weight), 0.0),
+                Some(guided::Told::Done(outcome)) => return Some(outcome),
+                None => {}
+            }
         }
     }
     None
@@ -95,23 +101,40 @@ pub fn report(
     counts_per_gram: f64,
     weights: Class,
 ) -> Option<Report> {
-    let mut guided = proving::Guided::new(stated, zero_code, counts_per_gram);
+    let scale = proving::Guided::new(stated, zero_code, counts_per_gram);
+    let front = Front::new(NOMINAL_SPS, counts_per_gram as f32);
+    prove(loads, scale, front, |_, _| {})
+        .map(|guided| Report::of(&stated, guided.readings(), weights))
+}
+
+/// The same, and tells each reading with the time it took so far, seconds.
+pub(super) fn prove(
+    loads: &mut Loads,
+    mut guided: proving::Guided,
+    mut front: Front,
+    mut told: impl FnMut(f64, &Reading),
+) -> Option<proving::Guided> {
     let mut hand = Hand::at(loads);
     while let Some((now, code)) = hand.read() {
-        match guided.take(now, code) {
-            Some(proving::Told::Ask(step)) => {
-                let off_centre_cm = match step.place {
-                    Place::Centre => 0.0,
-                    // Along the beam a quarter off shows with either sign.
-                    Place::FrontLeft | Place::BackLeft => -QUARTER_CM,
-                    Place::FrontRight | Place::BackRight => QUARTER_CM,
-                };
-                hand.fetch(step.load_g, off_centre_cm);
+        for (at, code) in front.take(now, code).samples.into_iter().flatten() {
+            let before = guided.readings().len();
+            let said = guided.take(at, code);
+            if let Some(reading) = guided.readings().get(before) {
+                told(hand.loads.now_s(), reading);
             }
-            Some(proving::Told::Done) => {
-                return Some(Report::of(&stated, guided.readings(), weights));
+            match said {
+                Some(proving::Told::Ask(step)) => {
+                    let off_centre_cm = match step.place {
+                        Place::Centre => 0.0,
+                        // Along the beam a quarter off shows with either sign.
+                        Place::FrontLeft | Place::BackLeft => -QUARTER_CM,
+                        Place::FrontRight | Place::BackRight => QUARTER_CM,
+                    };
+                    hand.fetch(step.load_g, off_centre_cm);
+                }
+                Some(proving::Told::Done) => return Some(guided),
+                Some(proving::Told::NotIt(_)) | None => {}
             }
-            Some(proving::Told::NotIt(_)) | None => {}
         }
     }
     None

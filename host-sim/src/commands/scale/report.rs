@@ -103,6 +103,7 @@ fn line(finding: &Finding) -> TestLine {
 fn test_name(test: Test) -> &'static str {
     match test {
         Test::WarmUp => "warm_up",
+        Test::WarmUpSpan => "warm_up_span",
         Test::Repeatability => "repeatability",
         Test::LinearityUp => "linearity_up",
         Test::LinearityDown => "linearity_down",
@@ -118,7 +119,14 @@ fn test_name(test: Test) -> &'static str {
 /// # Errors
 /// What class III does not allow.
 pub fn stated(args: &ScaleArgs) -> Result<Stated, Failure> {
-    let (max_g, e_g) = (args.max.unwrap_or(0.0), args.e.unwrap_or(0.0));
+    let (Some(max_g), Some(e_g)) = (args.max, args.e) else {
+        return Err(Failure::bad_input(
+            "the scale is not stated",
+            "--report",
+            "--max and --e are both needed",
+            "write --report --max \"3 kg\" --e \"2 g\"",
+        ));
+    };
     Stated::new(max_g, e_g).map_err(|unfit| {
         Failure::bad_input(
             "no class III scale can be so",
@@ -131,7 +139,7 @@ pub fn stated(args: &ScaleArgs) -> Result<Stated, Failure> {
 
 fn unfit_words(unfit: Unfit) -> String {
     match unfit {
-        Unfit::NotANumber => "a mass is missing or not positive".to_owned(),
+        Unfit::NotANumber => "a mass is not positive".to_owned(),
         Unfit::TooFine { e_g } => format!("e = {e_g} g is below {E_LEAST_G} g (R 76-1 Table 3)"),
         Unfit::OddInterval { e_g } => {
             format!("e = {e_g} g is not 1, 2 or 5 times a power of ten")
@@ -165,6 +173,8 @@ enum Event {
         at: &'static str,
         #[serde(skip_serializing_if = "Option::is_none")]
         for_s: Option<f32>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        from_s: Option<f32>,
     },
     NotIt {
         shown_g: f64,
@@ -214,18 +224,29 @@ impl Sequence for Proving {
 
 fn ask(step: &Step) -> Event {
     Event::Report {
-        ask: if step.load_g > 0.0 {
-            mass_words(step.load_g)
-        } else {
-            "empty".to_owned()
-        },
-        at: match step.place {
-            Place::Centre => "centre",
-            Place::FrontLeft => "front left",
-            Place::FrontRight => "front right",
-            Place::BackRight => "back right",
-            Place::BackLeft => "back left",
-        },
+        ask: load_words(step),
+        at: place_words(step.place),
         for_s: step.watched.then_some(WATCH_S),
+        from_s: (step.from_s > 0.0).then_some(step.from_s),
+    }
+}
+
+/// What a step asks for.
+pub(super) fn load_words(step: &Step) -> String {
+    if step.load_g > 0.0 {
+        mass_words(step.load_g)
+    } else {
+        "empty".to_owned()
+    }
+}
+
+/// Where it asks for it.
+pub(super) const fn place_words(place: Place) -> &'static str {
+    match place {
+        Place::Centre => "centre",
+        Place::FrontLeft => "front left",
+        Place::FrontRight => "front right",
+        Place::BackRight => "back right",
+        Place::BackLeft => "back left",
     }
 }

@@ -23,12 +23,7 @@ pub fn text(report: &Report) -> String {
     for test in &report.tests {
         let _ = writeln!(out, "{}", line(test));
     }
-    let meets = if report.meets {
-        "meets these limits"
-    } else {
-        "does not meet these limits"
-    };
-    let _ = writeln!(out, "\nThe scale {meets}.");
+    let _ = writeln!(out, "\n{}", verdict(report));
     if report.tests.iter().any(|test| test.in_doubt) {
         out.push_str("? the weights' tolerance and the noise could turn this answer round\n");
     }
@@ -41,9 +36,29 @@ pub fn text(report: &Report) -> String {
     out
 }
 
-fn line(test: &TestLine) -> String {
-    let name = match test.test {
+/// In one sentence; where it does not meet, by how much at the worst.
+fn verdict(report: &Report) -> String {
+    let over = report.tests.iter().filter(|test| !test.meets);
+    let worst = over.max_by(|a, b| {
+        let used = |test: &TestLine| test.over_g / test.limit_g;
+        used(a).total_cmp(&used(b))
+    });
+    match worst {
+        Some(worst) => format!(
+            "The scale does not meet these limits,\nby {:.3} g at the worst: {} at {} g.",
+            worst.over_g,
+            name(worst),
+            worst.load_g
+        ),
+        None if report.meets => "The scale meets these limits.".to_owned(),
+        None => "The scale does not meet these limits: a test was left out.".to_owned(),
+    }
+}
+
+fn name(test: &TestLine) -> &'static str {
+    match test.test {
         "warm_up" => "zero while warming up",
+        "warm_up_span" => "error, warming up",
         "repeatability" => "repeatability of 10",
         "linearity_up" => "error, rising loads",
         "linearity_down" => "error, falling loads",
@@ -51,7 +66,11 @@ fn line(test: &TestLine) -> String {
         "creep" => "creep in 30 minutes",
         "creep_late" => "of it in the last 15",
         _ => "zero afterwards",
-    };
+    }
+}
+
+fn line(test: &TestLine) -> String {
+    let name = name(test);
     let result = if test.meets {
         "meets".to_owned()
     } else {
