@@ -43,6 +43,11 @@ const TOWEL_G: f64 = 140.0;
 const STRAINED_ML_S: f64 = 18.0;
 const STAYS_BEHIND_G: f64 = 3.0;
 
+/// How the flow follows the tilt: see [`share`].
+const MOST_SHARE: f64 = 2.2;
+const TILT_POWER: f64 = 1.15;
+const CAREFUL_ML_S: f64 = 8.0;
+
 /// A hand that rests, grams and seconds.
 const PRESS: (f64, f64) = (500.0, 1.2);
 
@@ -415,7 +420,15 @@ impl Hands {
 /// The share of the usual flow at a tilt: half way is about the usual, all the way down a
 /// little over twice that (assumption).
 fn share(far: f64) -> f64 {
-    2.2 * far.powf(1.15)
+    MOST_SHARE * far.powf(TILT_POWER)
+}
+
+/// The tilt at which a bottle that usually gives `flow_ml_s` gives what a careful hand pours:
+/// 8 ml/s, or what it has.
+#[must_use]
+pub fn careful_tilt(flow_ml_s: f64) -> f64 {
+    let far = (CAREFUL_ML_S / flow_ml_s / MOST_SHARE).powf(1.0 / TILT_POWER);
+    (100.0 * far.clamp(0.2, 0.6)).round() / 100.0
 }
 
 fn lay(bench: &mut Bench, lies: &mut bool, grams: f64) {
@@ -427,4 +440,19 @@ fn find(glasses: &Glasses, bench: &Bench, number: usize) -> Result<VesselRef, St
     glasses
         .find_aside(bench, number)
         .ok_or_else(|| format!("no glass of number {number} stands aside"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_tilt_is_a_flow() {
+        assert!((share(0.5) - 1.0).abs() < 0.02);
+        assert!((share(1.0) - MOST_SHARE).abs() < 1e-9);
+        // A usual speed pourer: the careful tilt gives the careful flow, within its rounding.
+        let careful = share(careful_tilt(20.0)) * 20.0;
+        assert!((careful - CAREFUL_ML_S).abs() < 0.4, "{careful}");
+        assert!(careful_tilt(2.0) <= 0.6);
+    }
 }

@@ -3,6 +3,7 @@
 use pennyweight_core::spec::Family;
 use serde::Serialize;
 
+use super::hands::careful_tilt;
 use crate::commands::names::Names;
 use crate::session::BarBottle;
 use crate::sheet::{HouseSheet, allergen_words, vessel_word};
@@ -29,6 +30,8 @@ struct BottleTold<'h> {
     sugar_g_per_l: f64,
     /// What it gives when it is tilted half way, ml/s.
     flow_ml_s: f64,
+    /// How far it is tilted for a careful pour.
+    careful: f64,
     /// What one whole thing of it weighs, grams.
     piece_g: f64,
     allergens: Vec<&'static str>,
@@ -64,6 +67,7 @@ impl<'h> HouseTold<'h> {
                     abv_percent: bottle.liquid.abv_percent,
                     sugar_g_per_l: bottle.liquid.sugar_g_per_l,
                     flow_ml_s: bottle.flow_ml_s,
+                    careful: careful_tilt(bottle.flow_ml_s),
                     piece_g: bottle.piece_g,
                     allergens: allergen_words(liquid.allergens),
                 })

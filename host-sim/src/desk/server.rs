@@ -211,7 +211,8 @@ async fn open_socket(With(shared): With<Shared>, upgrade: WebSocketUpgrade) -> R
         })
 }
 
-/// Takes a sheet: the bench works from it from now on, or every mistake is answered.
+/// Takes a sheet: the bench works from it from now on, or every mistake is answered. Mistakes are
+/// what was asked for, no failure of the asking.
 async fn take_sheet(With(shared): With<Shared>, headers: HeaderMap, text: String) -> Response {
     let kind = headers
         .get(CONTENT_TYPE)
@@ -226,20 +227,15 @@ async fn take_sheet(With(shared): With<Shared>, headers: HeaderMap, text: String
     let house = match sheet::parse(&text, "your sheet") {
         Ok(house) => house,
         Err(mistakes) => {
-            let body = serde_json::json!({ "mistakes": mistakes }).to_string();
-            return json_answer(StatusCode::UNPROCESSABLE_ENTITY, body);
+            return json_answer(&serde_json::json!({ "mistakes": mistakes }));
         }
     };
     let drinks = house.drinks().len();
     if let Err(error) = is_workable(&house, shared.seed) {
-        let body = serde_json::json!({ "refused": error.to_string() }).to_string();
-        return json_answer(StatusCode::UNPROCESSABLE_ENTITY, body);
+        return json_answer(&serde_json::json!({ "refused": error.to_string() }));
     }
     match shared.wishes.try_send(Message::Sheet(Box::new(house))) {
-        Ok(()) => json_answer(
-            StatusCode::OK,
-            serde_json::json!({ "drinks": drinks }).to_string(),
-        ),
+        Ok(()) => json_answer(&serde_json::json!({ "drinks": drinks })),
         Err(_) => (StatusCode::SERVICE_UNAVAILABLE, "the bench is busy\n").into_response(),
     }
 }
@@ -267,6 +263,6 @@ async fn record_csv(With(shared): With<Shared>) -> Response {
     }
 }
 
-fn json_answer(status: StatusCode, body: String) -> Response {
-    (status, [(CONTENT_TYPE, "application/json")], body).into_response()
+fn json_answer(body: &serde_json::Value) -> Response {
+    ([(CONTENT_TYPE, "application/json")], body.to_string()).into_response()
 }

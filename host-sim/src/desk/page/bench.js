@@ -17,16 +17,17 @@ export function makeBench(send) {
 
   const lift = button("Lift it off", () => send({ do: "lift" }), { id: "lift" });
   const spoonOut = button("Spoon some out", () => send({ do: "spoon_out" }));
-  const press = button("Press", () => send({ do: "press" }), {
-    "aria-label": "Rest a hand on the pan for a second",
-  });
-  find("pan-does").append(lift, spoonOut, press);
+  const press = button("Rest a hand on the pan", () => send({ do: "press" }));
+  find("pan-does").append(lift, spoonOut);
 
   let on = true;
   const power = button("Cut the power", () => send({ do: "power", on: !on }), { id: "power" });
-  find("mishaps").append(
+  find("ice").append(
     button("A cube of ice", () => send({ do: "ice", cubes: 1 })),
     button("A scoop of ice", () => send({ do: "ice", cubes: 8 }), { id: "scoop" }),
+  );
+  find("mishaps").append(
+    press,
     button("Knock the bench", () => send({ do: "knock" })),
     button("Spoon on the pan", () => send({ do: "spoon" })),
     button("Wet towel on the pan", () => send({ do: "towel" })),

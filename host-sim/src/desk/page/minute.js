@@ -80,7 +80,12 @@ export function makeMinute(send, shelf) {
     if (was !== words) says.replaceChildren(...(words ? [make("p", {}, words)] : []));
     const same = does.children.length === buttons.length
       && buttons.every((it, at) => does.children[at] === it);
-    if (!same) does.replaceChildren(...buttons);
+    if (!same) {
+      // Whoever came here by keyboard stays here, though the button is gone.
+      const stays = does.contains(document.activeElement);
+      does.replaceChildren(...buttons);
+      if (stays) (buttons[0] ?? find("pad")).focus();
+    }
     box.dataset.stage = stage;
   }
 

@@ -31,16 +31,16 @@ export function makeSheet() {
       return;
     }
     mistakes.replaceChildren();
-    if (answer.status === 200) {
-      const { drinks } = await answer.json();
-      say(says, `${name} is taken: ${drinks} drinks. The bench was cleared.`);
-      return;
-    }
-    if (answer.status !== 422) {
+    if (!answer.ok) {
       say(says, `${name} was not taken: ${(await answer.text()).trim()}`);
       return;
     }
     const told = await answer.json();
+    if (told.drinks) {
+      const drinks = told.drinks === 1 ? "1 drink" : `${told.drinks} drinks`;
+      say(says, `${name} is taken: ${drinks}. The bench was cleared.`);
+      return;
+    }
     if (told.refused) {
       say(says, `${name} cannot be worked from: ${told.refused}`);
       return;

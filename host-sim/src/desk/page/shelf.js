@@ -2,8 +2,6 @@
 
 import { button, find, make, mark, say } from "./dom.js";
 
-// Pressed, a bottle is tilted half way: about how its liquid is usually poured.
-const HALF = 0.5;
 // A drag of so many pixels is the whole way from upright to upside down.
 const WHOLE_PX = 220;
 const KEY_STEP = 0.1;
@@ -27,6 +25,8 @@ export function makeShelf(send) {
   let from = null;
   let flow = 0;
 
+  // How far a bottle is tilted when it is taken: a careful pour.
+  const careful = () => bottles[picked].careful;
   const gives = () => bottles[picked]?.gives ?? "pour";
 
   function show() {
@@ -83,8 +83,8 @@ export function makeShelf(send) {
       return;
     }
     grip.setPointerCapture(event.pointerId);
-    from = { y: event.clientY, far: HALF };
-    tilt(HALF);
+    from = { y: event.clientY, far: careful() };
+    tilt(careful());
   }
 
   function follow(grip) {
@@ -107,7 +107,7 @@ export function makeShelf(send) {
       event.preventDefault();
       if (event.repeat) return;
       if (gives() !== "pour") drop();
-      else tilt(HALF);
+      else tilt(careful());
     } else if (key === "ArrowDown" && gives() === "pour") {
       event.preventDefault();
       tilt(far + KEY_STEP);
@@ -136,7 +136,7 @@ export function makeShelf(send) {
   function card(bottle, number) {
     const strength = bottle.abv_percent > 0 ? `${bottle.abv_percent} % vol` : bottle.family;
     const pace = {
-      pour: `about ${bottle.flow_ml_s.toFixed(0)} ml/s`,
+      pour: `~${bottle.flow_ml_s.toFixed(0)} ml/s`,
       dash: "by the dash",
       piece: "as a whole",
     }[bottle.gives];

@@ -64,6 +64,7 @@ export function makeSounder() {
     on = !on;
     mark(sound, "aria-pressed", on);
     say(sound, on ? "Sound: on" : "Sound: off");
+    find("volume-of").hidden = !on;
     if (on && !audio) {
       audio = new AudioContext();
       level = audio.createGain();
