@@ -15,6 +15,8 @@ pub struct Now {
     pub net_g: f64,
     /// The same as it truly is.
     pub true_g: f64,
+    /// A vessel is on its way to the pan or off it.
+    pub moving: bool,
     /// All that the scale reads, grams.
     pub gross_g: f64,
     /// The flow the scale sees, g/s.
@@ -23,6 +25,8 @@ pub struct Now {
     pub on: bool,
     /// The panel, in words: what to do, how much of it.
     pub words: (String, String),
+    /// The liquid that is asked for now.
+    pub asked: Option<String>,
     /// What comes next, in words.
     pub next: Option<String>,
     /// `pour`, `ease` or `stop` while a pour is guided.
@@ -115,6 +119,17 @@ pub const fn cue_name(page: &Page<'_>) -> Option<&'static str> {
             Cue::Ease => "ease",
             Cue::Stop => "stop",
         }),
+        _ => None,
+    }
+}
+
+/// The liquid that a page asks for.
+#[must_use]
+pub const fn asked<'s>(page: &Page<'s>) -> Option<&'s str> {
+    match page {
+        Page::Pour { liquid, .. } | Page::Add { liquid, .. } | Page::Count { liquid, .. } => {
+            Some(liquid)
+        }
         _ => None,
     }
 }

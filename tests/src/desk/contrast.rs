@@ -11,7 +11,7 @@ const TEXT: &[(&str, &[&str])] = &[
     ("ink", &["ground", "card", "well"]),
     ("quiet", &["ground", "card", "well"]),
     ("on-accent", &["accent"]),
-    ("card", &["stop"]),
+    ("card", &["go", "stop"]),
     ("go", &["ground", "card", "well"]),
     ("ease", &["ground", "card"]),
     ("stop", &["ground", "card", "well"]),

@@ -57,10 +57,12 @@ pub(super) struct Evening<'s> {
     ordered: Ordered,
     /// Clearing the bench: when it is clear, and what is ordered then.
     clearing: Option<(u64, Option<u8>)>,
+    /// What shall be set down as soon as it is clear.
+    set_down_then: Option<Wish>,
     view: Option<View<'s>>,
     sounds: (u64, Sound),
     /// What was set down: as the scale read it, and truly.
-    tare_g: (f64, f64),
+    tare_g: Option<(f64, f64)>,
     events: VecDeque<EventTold>,
     event_number: u64,
     ran_dry: bool,
@@ -101,9 +103,10 @@ impl<'s> Evening<'s> {
             idle_since_us: 0,
             ordered: Ordered::default(),
             clearing: None,
+            set_down_then: None,
             view: None,
             sounds: (0, Sound::Silent),
-            tare_g: (0.0, 0.0),
+            tare_g: None,
             events: VecDeque::new(),
             event_number: 0,
             ran_dry: false,
@@ -226,9 +229,9 @@ impl<'s> Evening<'s> {
     /// Keeps what was set down, so that what comes into it can be told apart.
     fn weigh_out(&mut self, placed: bool, lifted: bool) {
         if placed {
-            self.tare_g = (self.gross_g(), self.true_gross_g());
+            self.tare_g = Some((self.gross_g(), self.true_gross_g()));
         } else if lifted {
-            self.tare_g = (0.0, 0.0);
+            self.tare_g = None;
         }
     }
 
@@ -272,7 +275,9 @@ impl<'s> Evening<'s> {
     /// Does what was wished for, or says why not.
     fn grant(&mut self, wish: &Wish) {
         let now_us = self.rig.bench.now_us();
-        if let Err(why) = self.try_to(wish, now_us) {
+        if self.clearing.is_some() && matches!(wish, Wish::Take { .. }) {
+            self.set_down_then = Some(wish.clone());
+        } else if let Err(why) = self.try_to(wish, now_us) {
             self.push_event("desk", "not now", why);
         }
         self.glasses.follow(&self.rig.bench);
@@ -375,6 +380,9 @@ impl<'s> Evening<'s> {
         {
             self.push_event("desk", "not now", why);
         }
+        if let Some(wish) = self.set_down_then.take() {
+            self.grant(&wish);
+        }
     }
 
     /// The scale forgets what it was doing when it is switched off: it keeps no journal yet.
@@ -387,7 +395,7 @@ impl<'s> Evening<'s> {
         if on {
             self.rig.station = Station::new(setup_for(&self.rig.bench, self.mode));
             self.rig.station.load(self.sheet);
-            self.tare_g = (0.0, 0.0);
+            self.tare_g = None;
         }
         if !self.ordered.is_empty() && on {
             self.push_event("desk", "round lost", "order it again".to_owned());
@@ -481,6 +489,7 @@ impl<'s> Evening<'s> {
         let (gross_g, flow) = self.rig.station.weight();
         let gross_g = if self.on { f64::from(gross_g.0) } else { 0.0 };
         let true_gross_g = self.true_gross_g();
+        let (tare_g, true_tare_g) = self.tare_g.unwrap_or_default();
         let sound = view.map_or(Sound::Silent, |view| view.sound);
         let tilt = match self.hands.tilted() {
             Some((bottle, far)) => Some((Some(bottle), far)),
@@ -491,8 +500,9 @@ impl<'s> Evening<'s> {
         };
         Now {
             t_s: thousandths(self.rig.bench.now_s()),
-            net_g: hundredths(gross_g - self.tare_g.0),
-            true_g: hundredths(true_gross_g - self.tare_g.1),
+            net_g: hundredths(gross_g - tare_g),
+            true_g: hundredths(true_gross_g - true_tare_g),
+            moving: self.tare_g.is_some() != self.rig.bench.vessel_on_pan().is_some(),
             gross_g: hundredths(gross_g),
             flow_g_s: if self.on {
                 hundredths(f64::from(flow.0))
@@ -504,6 +514,7 @@ impl<'s> Evening<'s> {
                 || ("switched off".to_owned(), String::new()),
                 |view| live::action(&view.page),
             ),
+            asked: view.and_then(|view| told::asked(&view.page).map(str::to_owned)),
             next: view.and_then(|view| live::next_of(&view.page)),
             cue: view.and_then(|view| told::cue_name(&view.page)),
             light: told::light_name(view.map(|view| view.light).unwrap_or_default()),

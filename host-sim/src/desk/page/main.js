@@ -73,6 +73,9 @@ const parts = {
   },
   house(house) {
     say(find("house"), house.name);
+    const { drinks, bottles } = house;
+    say(find("sheet-house"), `Worked from: ${house.name || "a house without a name"}, `
+      + `${drinks.length} drinks, ${bottles.length} bottles.`);
     shelf.fill(house);
     round.fill(house);
     minute.fill(house);

@@ -168,9 +168,8 @@ export function makeShelf(send) {
     },
     follow(state) {
       flow = state.tilt?.flow_g_s ?? 0;
-      const asked = state.words[0].replace(/^add /, "");
       cards.forEach((grip, number) => {
-        const wanted = bottles[number].name === asked;
+        const wanted = bottles[number].name === state.asked;
         grip.classList.toggle("asked", wanted);
         grip.querySelector(".tag").hidden = !wanted;
       });

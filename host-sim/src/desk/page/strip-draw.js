@@ -84,6 +84,7 @@ function ruler(shown, values, least, top, bottom) {
   let high = least;
   for (const at of shown) {
     for (const of of values) {
+      if (Number.isNaN(of[at])) continue;
       low = Math.min(low, of[at]);
       high = Math.max(high, of[at]);
     }
@@ -138,10 +139,14 @@ function line(pen, shown, t, values, x, y, colour, width, dash) {
   pen.lineJoin = "round";
   pen.setLineDash(dash);
   pen.beginPath();
-  shown.forEach((at, number) => {
-    if (number === 0) pen.moveTo(x(t[at]), y(values[at]));
-    else pen.lineTo(x(t[at]), y(values[at]));
-  });
+  let gap = true;
+  for (const at of shown) {
+    if (Number.isNaN(values[at])) gap = true;
+    else if (gap) {
+      pen.moveTo(x(t[at]), y(values[at]));
+      gap = false;
+    } else pen.lineTo(x(t[at]), y(values[at]));
+  }
   pen.stroke();
   pen.setLineDash([]);
 }

@@ -7,7 +7,7 @@ import { drawStrip } from "./strip-draw.js";
 const ROOM = 18_000;
 const SPANS_S = [5, 10, 20, 40, 80, 160, 320, 600];
 const EVENTS_KEPT = 400;
-const EVENTS_LISTED = 12;
+const EVENTS_LISTED = 8;
 // A step back in time by a key, as a share of what is shown.
 const KEY_SHARE = 0.2;
 
@@ -106,9 +106,10 @@ export function makeStrip() {
       latest = state.t_s;
       const at = series.next;
       series.t[at] = state.t_s;
-      series.net[at] = state.net_g;
-      series.truth[at] = state.true_g;
-      series.flow[at] = Math.max(0, state.flow_g_s);
+      // A vessel on its way would dwarf everything poured into it: a gap.
+      series.net[at] = state.moving ? Number.NaN : state.net_g;
+      series.truth[at] = state.moving ? Number.NaN : state.true_g;
+      series.flow[at] = state.moving ? 0 : Math.max(0, state.flow_g_s);
       series.next = (at + 1) % ROOM;
       series.count = Math.min(series.count + 1, ROOM);
       if (end === null) want();

@@ -107,6 +107,10 @@ fn a_shift_by_keyboard() {
     let says = page.ask("document.querySelector('#minute-says').textContent");
     assert!(says.as_str().unwrap().contains("tip out"), "{says}");
     page.picture("3-over");
+    // The one of the README: as far down as the strip.
+    page.look(1280, 1270, "light");
+    page.picture("desk");
+    page.look(1280, 860, "light");
     page.use_key("#leave");
 
     // A sheet with mistakes leaves the one before in place; each is shown where it is.
@@ -182,12 +186,14 @@ fn a_shift_by_keyboard() {
     // Narrow and dark: nothing reaches over the edge.
     page.look(360, 740, "dark");
     page.until("dark", "document.documentElement.dataset.theme === 'dark'");
-    let wide = page.ask("document.documentElement.scrollWidth");
-    assert!(
-        wide.as_u64().unwrap() <= 360,
-        "{wide} pixels on a screen of 360"
+    let beyond = page.ask(
+        "[...document.querySelectorAll('main *, header *')].filter((it) => !it.closest('.scroll, \
+         pre, .unseen') && it.getBoundingClientRect().right > 361).map((it) => it.outerHTML)",
     );
-    page.picture("7-narrow-dark");
+    assert_eq!(beyond, json!([]), "beyond a screen of 360 pixels");
+    let wide = page.ask("document.documentElement.scrollWidth");
+    assert!(wide.as_u64().unwrap() <= 360, "{wide} pixels");
+    page.whole_picture("7-narrow-dark");
     page.look(1280, 860, "dark");
     page.picture("8-dark");
 
