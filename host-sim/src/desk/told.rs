@@ -78,13 +78,16 @@ pub struct EventTold {
 pub struct DeskTold {
     /// Tells one start of the server from another.
     pub run: u64,
-    /// The sounds: for each, its notes as begin, end (seconds) and pitch (hertz).
-    pub sounds: Vec<(&'static str, Vec<(f64, f64, u16)>)>,
+    /// The sounds by name, note for note.
+    pub sounds: Vec<(&'static str, Vec<Note>)>,
     /// The panel's pixels.
     pub panel: (u16, u16),
     /// What is told with every drink.
     pub cautions: [&'static str; 4],
 }
+
+/// A note: when it begins and ends, seconds, and its pitch, hertz.
+pub type Note = (f64, f64, u16);
 
 /// A light's name.
 #[must_use]
@@ -136,13 +139,13 @@ pub const fn asked<'s>(page: &Page<'s>) -> Option<&'s str> {
 
 /// The sounds that end by themselves, note for note, as the core plays them.
 #[must_use]
-pub fn sounds() -> Vec<(&'static str, Vec<(f64, f64, u16)>)> {
+pub fn sounds() -> Vec<(&'static str, Vec<Note>)> {
     /// No sound lasts longer, milliseconds.
     const LONGEST_MS: u32 = 1000;
     [Sound::Ease, Sound::Stop, Sound::Next, Sound::Look]
         .into_iter()
         .map(|sound| {
-            let mut notes: Vec<(f64, f64, u16)> = Vec::new();
+            let mut notes: Vec<Note> = Vec::new();
             let mut sounding = None;
             for ms in 0..=LONGEST_MS {
                 let pitch = panel::pitch(sound, ms);
