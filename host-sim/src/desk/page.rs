@@ -89,11 +89,13 @@ mod tests {
 
     #[test]
     fn every_file_that_is_named_is_there() {
+        // What the server answers otherwise than with a file.
+        const ANSWERED: [&str; 3] = ["/record.csv", "/sheet", "/socket"];
         for file in FILES {
             for (at, _) in file.text.match_indices("\"./") {
                 let name = file.text[at + 2..].split('"').next().unwrap();
                 assert!(
-                    FILES.iter().any(|other| other.path == name),
+                    FILES.iter().any(|other| other.path == name) || ANSWERED.contains(&name),
                     "{} names {name}",
                     file.path
                 );

@@ -140,8 +140,9 @@ fn a_browser_that_never_reads_stalls_nothing() {
     }
     let passed_s = other.number("now", "t_s") - from_s;
     let wall_s = began.elapsed().as_secs_f64();
+    // A stalled bench would stand still; a busy machine may sleep a moment.
     assert!(
-        (passed_s - wall_s).abs() < 0.5,
+        (0.8..1.2).contains(&(passed_s / wall_s)),
         "{passed_s} s in {wall_s} s"
     );
 }
