@@ -31,19 +31,25 @@ export function drawStrip(canvas, colours, series, marks, from, to) {
   const flowTop = TOP + inner * (1 - FLOW_SHARE) + 12;
   const x = (t) => LEFT + ((t - from) / (to - from)) * (wide - LEFT - RIGHT);
   const mass = ruler(shown, [series.net, series.truth], LEAST_MASS_G, TOP, flowTop - 12);
-  const flow = ruler(shown, [series.flow], LEAST_FLOW_G_S, flowTop, high - BOTTOM);
+  const flow = ruler([], [], usualMost(shown, series.flow), flowTop, high - BOTTOM);
+  const most = flow.ticks.at(-1);
 
   grid(pen, colours, mass, "g", wide);
-  grid(pen, colours, { ...flow, ticks: [0, flow.ticks.at(-1)] }, "g/s", wide);
+  grid(pen, colours, { ...flow, ticks: [0, most] }, "g/s", wide);
   times(pen, colours, x, from, to, high);
 
   // Flow as a surface.
   pen.fillStyle = colours.hair;
   pen.beginPath();
   pen.moveTo(x(series.t[shown[0]] ?? from), flow.y(0));
-  for (const at of shown) pen.lineTo(x(series.t[at]), flow.y(series.flow[at]));
+  for (const at of shown) {
+    pen.lineTo(x(series.t[at]), flow.y(Math.min(most, series.flow[at])));
+  }
   pen.lineTo(x(series.t[shown.at(-1)] ?? to), flow.y(0));
   pen.fill();
+  pen.strokeStyle = colours.edge;
+  pen.lineWidth = 1.25;
+  pen.stroke();
 
   const words = placed(marks.filter((it) => it.t_s >= from && it.t_s <= to), x, wide);
   for (const { at, event } of words) {
@@ -77,6 +83,12 @@ function within(series, from, to) {
   }
   const every = Math.ceil(all.length / 2400);
   return every > 1 ? all.filter((_, number) => number % every === 0) : all;
+}
+
+// The most that flows but for moments: what a lifted glass does to the pan is no pour.
+function usualMost(shown, flow) {
+  const flows = shown.map((at) => flow[at]).sort((a, b) => a - b);
+  return Math.max(LEAST_FLOW_G_S, flows[Math.floor(flows.length * 0.97)] ?? 0);
 }
 
 function ruler(shown, values, least, top, bottom) {

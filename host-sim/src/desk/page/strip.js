@@ -138,7 +138,7 @@ export function makeStrip() {
     },
     recolour() {
       const style = getComputedStyle(document.documentElement);
-      const names = ["ink", "quiet", "hair", "accent", "card", "well", "go", "ease", "stop"];
+      const names = ["ink", "quiet", "hair", "edge", "accent", "card", "well", "go", "ease", "stop"];
       colours = Object.fromEntries(names.map((name) => [name, style.getPropertyValue(`--${name}`).trim()]));
       want();
     },
