@@ -15,7 +15,9 @@ pub fn sentence(at: Instant, event: &Event, names: &Names) -> String {
     line.trim_end().to_owned()
 }
 
-fn parts(event: &Event, names: &Names) -> (&'static str, String) {
+/// An event in a word or two, and the rest of what is to be told of it.
+#[must_use]
+pub fn parts(event: &Event, names: &Names) -> (&'static str, String) {
     match event {
         Event::Fault(fault) => ("fault", fault_kind(*fault).to_owned()),
         Event::Cleared => ("cleared", String::new()),

@@ -84,6 +84,22 @@ impl Bench {
         self.stray_g += grams;
     }
 
+    /// Takes up to `grams` out of the vessel on the pan with a spoon, as it is mixed; the spoon
+    /// leans on what it touches for a moment (assumption: a few grams, a third of a second).
+    pub fn spoon_out(&mut self, grams: f64) {
+        let now_s = self.now_s();
+        let leans_g = self.touch_draws.between(1.0, 5.0);
+        self.forces.rest(now_s, 0.35, leans_g, 0.1);
+        let shares: Vec<f64> = self.liquids.iter().map(Liquid::shown_share).collect();
+        if let Some(vessel) = self
+            .on_pan
+            .and_then(|vessel| self.vessels.get_mut(vessel.0))
+        {
+            let stays_g = (vessel.liquid_g() - grams).max(0.0);
+            vessel.drain(stays_g, |liquid| shares[liquid.0]);
+        }
+    }
+
     /// Water, spoons and towels on the pan, grams.
     #[must_use]
     pub fn stray_g(&self) -> f64 {
