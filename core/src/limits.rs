@@ -342,6 +342,14 @@ pub const NOTE_S: f32 = 2.5;
 /// A finished glass is recorded after this at the latest, seconds.
 pub const FINISH_S: f32 = 6.0;
 
+// ---- Planning a round ------------------------------------------------------------------------
+
+/// Putting one bottle back and taking another, seconds: both within an arm's length. Assumed;
+/// common practice, no source.
+pub const PICK_UP_S: f32 = 2.0;
+/// One glass off the pan and another one on it, seconds. Assumed; common practice, no source.
+pub const GLASS_MOVE_S: f32 = 1.4;
+
 // ---- Learning a bottle -----------------------------------------------------------------------
 
 /// The smallest and the largest measure, microlitres: a barspoon's worth is too little for any

@@ -8,5 +8,6 @@ mod liquid;
 mod panel;
 mod plant;
 mod pouring;
+mod round;
 mod sheet;
 mod weighing;
