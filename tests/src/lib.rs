@@ -1,6 +1,7 @@
 //! Checks against the outside world, one binary for all of them.
 #![cfg(test)]
 
+mod building;
 mod edges;
 mod image;
 mod layering;

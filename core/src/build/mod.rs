@@ -16,6 +16,7 @@ mod away;
 mod count;
 mod dilution;
 mod drink;
+pub mod fix;
 mod page;
 mod step;
 mod strain;
