@@ -21,6 +21,7 @@ mod page;
 mod step;
 mod strain;
 mod tally;
+mod together;
 mod unseen;
 
 pub use drink::Build;

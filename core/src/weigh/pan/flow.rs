@@ -2,8 +2,9 @@
 
 use crate::limits::{
     ADDED_G, EMPTY_G, END_FLOW_G_PER_S, END_SHARE, FILTER_DELAY_PERIODS, LIFT_HOLD_S,
-    SETTLE_HALF_OPEN_S, SETTLE_HALF_S,
+    PASSED_RISE_G, PASSED_SIGMA_G, RESUME_SEEN_S, SETTLE_HALF_OPEN_S, SETTLE_HALF_S, TROUGH_SPAN_S,
 };
+use crate::output::Settled;
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
@@ -27,23 +28,33 @@ pub(super) struct Flow {
     again: Option<Instant>,
     /// Since when the pan looks empty.
     empty: Option<Instant>,
+    /// When it came alive again, and what the pan carried just before.
+    resumed: Option<(Instant, Grams)>,
+}
+
+impl Flow {
+    const fn new(base: Grams, base_variance: f32, began: Instant, clean: bool) -> Self {
+        Self {
+            base,
+            base_variance,
+            began,
+            peak: GramsPerSecond::ZERO,
+            clean,
+            outside: None,
+            ending: None,
+            again: None,
+            empty: None,
+            resumed: None,
+        }
+    }
 }
 
 impl Pan {
     pub(super) fn begin_pour(&mut self, at: Instant, period_s: f32, events: &mut PanEvents) {
         self.dripping = None;
         let (base, base_variance) = self.base(at);
-        self.state = State::Pouring(Flow {
-            base,
-            base_variance,
-            began: at,
-            peak: GramsPerSecond::ZERO,
-            clean: at.seconds_since(self.last_abrupt) > 1.0,
-            outside: None,
-            ending: None,
-            again: None,
-            empty: None,
-        });
+        let clean = at.seconds_since(self.last_abrupt) > 1.0;
+        self.state = State::Pouring(Flow::new(base, base_variance, at, clean));
         events.pour_started = true;
         events.pouring = self.pouring(at, period_s);
     }
@@ -83,6 +94,11 @@ impl Pan {
             return;
         }
         self.absorb_step(&mut flow, at, raw, period_s, events);
+        if let Some(next) = self.passes_on(&flow, events) {
+            self.state = State::Pouring(next);
+            events.pouring = self.pouring(at, period_s);
+            return;
+        }
         let (fast, guide) = (self.fast.line().flow, self.guide.line().flow);
         // The peak follows the eased flow down, or a trickle after an ease would look like an end.
         flow.peak = GramsPerSecond(guide.0.max(flow.peak.0 + (guide.0 - flow.peak.0) * 0.02));
@@ -123,6 +139,10 @@ impl Pan {
         if alive {
             let since = *flow.again.get_or_insert(at);
             if at.seconds_since(since) >= 0.05_f32.max(period_s) {
+                flow.resumed = self
+                    .expectation
+                    .passes
+                    .map(|_| (since, self.trough(at, since)));
                 flow.ending = None;
                 flow.again = None;
                 self.state = State::Pouring(flow);
@@ -153,6 +173,32 @@ impl Pan {
             self.stand(at, flow.base + settled.mass);
             self.dripping = Some(settle);
         }
+    }
+
+    /// What the pan carried between two flows, the second seen since `again`.
+    fn trough(&self, at: Instant, again: Instant) -> Grams {
+        let gap_s = at.seconds_since(again) + RESUME_SEEN_S;
+        self.window
+            .mean(at, gap_s, TROUGH_SPAN_S)
+            .map_or(self.guide.line().mass, |mean| mean.mass)
+    }
+
+    /// The pour was complete when it paused, and what flows now is the next one: the first is told
+    /// as far as it can be known, and the second begins from there.
+    fn passes_on(&self, flow: &Flow, events: &mut PanEvents) -> Option<Flow> {
+        let (again, trough) = flow.resumed?;
+        let passed = trough - flow.base;
+        let risen = self.guide.line().mass - trough;
+        if passed < self.expectation.passes? || risen.0 < PASSED_RISE_G {
+            return None;
+        }
+        events.settling = Some(Settling::Landed(Settled {
+            mass: passed,
+            sigma: Grams(PASSED_SIGMA_G),
+        }));
+        events.pour_started = true;
+        let variance = flow.base_variance + PASSED_SIGMA_G * PASSED_SIGMA_G;
+        Some(Flow::new(trough, variance, again, false))
     }
 
     /// The vessel was lifted or struck hard while liquid was landing; true when so.
