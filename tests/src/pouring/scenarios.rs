@@ -385,7 +385,7 @@ fn the_next_bottle_as_soon_as_the_first_has_ended() {
 
 #[test]
 fn the_next_bottle_before_the_first_is_judged() {
-    hard_on_the_heels(0.7);
+    hard_on_the_heels(0.35);
 }
 
 /// One stream stands for both: the scale feels only their sum.
