@@ -1,6 +1,7 @@
 //! Checks against the outside world, one binary for all of them.
 #![cfg(test)]
 
+mod building;
 mod desk;
 mod edges;
 mod image;
@@ -9,5 +10,6 @@ mod liquid;
 mod panel;
 mod plant;
 mod pouring;
+mod round;
 mod sheet;
 mod weighing;

@@ -1,7 +1,7 @@
 //! One drink under way.
 
-use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S, NOTICE_S};
-use crate::output::{Fault, Fix, Outputs, PourRecord, StepBegun, Verdict};
+use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S};
+use crate::output::{Fault, Outputs, PourRecord, StepBegun};
 use crate::pour::Crew;
 use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
 use crate::time::Instant;
@@ -56,7 +56,7 @@ pub struct Build<'s> {
     pub(super) next: Next<'s>,
     pub(super) note: Option<(&'s str, Instant)>,
     pub(super) notice: Option<(PourStep<'s>, Instant)>,
-    closing: Option<PourStep<'s>>,
+    pub(super) closing: Option<PourStep<'s>>,
     /// Taken as done without having been seen, and to be recorded.
     pub(super) assumed: Option<PourRecord>,
     /// The glass has left the pan for good.
@@ -105,10 +105,14 @@ impl<'s> Build<'s> {
     #[must_use]
     pub fn expectation(&self) -> Expectation {
         match &self.open {
-            Some(Open::Pour(step)) => step.pour.expectation(),
+            Some(Open::Pour(step)) => Expectation {
+                passes: self.passes(step),
+                ..step.pour.expectation()
+            },
             Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => Expectation {
                 body: Body::Thin,
                 stopping: true,
+                passes: None,
             },
         }
     }
@@ -280,7 +284,13 @@ impl<'s> Build<'s> {
     }
 
     /// Late drips and returns belong to the pour before, until the next thing happens.
-    fn late(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn late(
+        &mut self,
+        now: Instant,
+        events: &PanEvents,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
         if let Some(step) = &mut self.closing {
             if let Some(grams) = events.removed {
                 step.pour.take_back(grams, out);
@@ -304,7 +314,7 @@ impl<'s> Build<'s> {
         }
     }
 
-    fn record_closing(&mut self, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn record_closing(&mut self, crew: &mut Crew, out: &mut Outputs) {
         if let Some(mut step) = self.closing.take() {
             step.pour.close(crew, out);
             let record = step.record();
@@ -313,7 +323,7 @@ impl<'s> Build<'s> {
         }
     }
 
-    fn work(
+    pub(super) fn work(
         &mut self,
         now: Instant,
         events: &PanEvents,
@@ -333,6 +343,9 @@ impl<'s> Build<'s> {
             return;
         }
         match &mut self.open {
+            Some(Open::Pour(_)) if events.pour_started && events.settling.is_some() => {
+                self.pass_on(now, events, gross, crew, out);
+            }
             Some(Open::Pour(step)) => {
                 if let Some(pouring) = &events.pouring
                     && let Some(count) = &mut step.count
@@ -375,40 +388,6 @@ impl<'s> Build<'s> {
             }
             Some(Open::Work { .. } | Open::Strain) | None => {}
         }
-    }
-
-    /// The pour step is done when it was judged and asks for nothing more.
-    fn close_pour(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
-        // Before anything else: a step is large, and every sample passes here.
-        let told = events.settling.is_some() || events.added.is_some();
-        if !told {
-            return;
-        }
-        let Some(Open::Pour(mut step)) = self.open else {
-            return;
-        };
-        if step.pour.is_flowing() {
-            return;
-        }
-        match step.counted(step.pour.poured().mass) {
-            Some((done, of)) if done < of => return,
-            Some(_) => step.pour.close(crew, out),
-            None => {}
-        }
-        let Some(judged) = step.pour.verdict() else {
-            return;
-        };
-        if step.pour.wants_more() && step.count.is_none() {
-            return;
-        }
-        if judged.verdict == Verdict::Over && step.pour.judge().speaks_up(&judged) {
-            self.notice = Some((step, now.offset(NOTICE_S)));
-            if self.tally.poured_g() == 0.0 {
-                out.fix = Some(Fix::TipOut(judged.error));
-            }
-        }
-        self.closing = Some(step);
-        self.advance(now, crew, out);
     }
 
     pub(super) fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {

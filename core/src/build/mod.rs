@@ -16,10 +16,12 @@ mod away;
 mod count;
 mod dilution;
 mod drink;
+pub mod fix;
 mod page;
 mod step;
 mod strain;
 mod tally;
+mod together;
 mod unseen;
 
 pub use drink::Build;

@@ -19,6 +19,10 @@ const REWEIGHED_SIGMA_G: f32 = 0.5;
 const REWEIGHED_MOST_G: f32 = 5.0;
 /// A pour over sooner than this was tipped in and teaches nothing, seconds.
 const TEACH_AFTER_S: f32 = 0.5;
+/// No hand has tilted a bottle back so soon after the stop, seconds.
+const HEEDED_S: f32 = 0.3;
+/// A flow of this share of what it was at the stop is not being stopped.
+const WENT_ON_SHARE: f32 = 0.6;
 /// So much less than the target is worth a second go, grams.
 const SECOND_GO_G: f32 = 0.3;
 
@@ -51,6 +55,9 @@ pub struct Pour {
     goes: u8,
     clean: bool,
     seconds: f32,
+    /// Of the go under way, since its stop.
+    since_stop_s: f32,
+    went_on_s: f32,
     taught: bool,
     judged: Option<Judgement>,
 }
@@ -75,6 +82,8 @@ impl Pour {
             goes: 0,
             clean: true,
             seconds: 0.0,
+            since_stop_s: 0.0,
+            went_on_s: 0.0,
             taught: false,
             judged: None,
         }
@@ -96,6 +105,7 @@ impl Pour {
         Expectation {
             body: self.body,
             stopping: stopped || !self.guided,
+            passes: None,
         }
     }
 
@@ -188,6 +198,12 @@ impl Pour {
                 && let Some(control) = &mut self.control
             {
                 control.follow(now, pouring);
+                if let Some(stopped) = control.stopped() {
+                    self.since_stop_s = pouring.at.seconds_since(stopped.at);
+                    if pouring.line.flow.0 > WENT_ON_SHARE * stopped.flow.0 {
+                        self.went_on_s = self.since_stop_s;
+                    }
+                }
             }
         }
         if let Some(grams) = events.added
@@ -254,6 +270,28 @@ impl Pour {
         self.teach(crew);
     }
 
+    /// From this mass on, of the go under way, a new flow is the next bottle; `None` until the
+    /// stop can have been heeded.
+    #[must_use]
+    pub fn passes(&self) -> Option<Grams> {
+        let heeded = self.since_stop_s > HEEDED_S;
+        heeded.then(|| self.judge.target - self.before.mass - self.judge.speak_up)
+    }
+
+    /// For how long the flow went on after the stop as if nothing had been said, seconds.
+    #[must_use]
+    pub const fn went_on_s(&self) -> f32 {
+        self.went_on_s
+    }
+
+    /// The next bottle flows already: what is in is judged as far as it is known, and teaches
+    /// nothing.
+    pub fn pass(&mut self, passed: Settled, crew: &mut Crew, out: &mut Outputs) {
+        self.current = Some(passed);
+        self.clean = false;
+        self.close(crew, out);
+    }
+
     /// Something was tipped back out.
     pub fn take_back(&mut self, grams: Grams, out: &mut Outputs) {
         self.fold();
@@ -292,6 +330,8 @@ impl Pour {
         self.goes = self.goes.saturating_add(1);
         self.judged = None;
         self.current = None;
+        self.since_stop_s = 0.0;
+        self.went_on_s = 0.0;
         let habit = crew.habits.of(self.owner, self.body);
         self.control = Some(Control::new(self.judge.target - self.before.mass, habit));
     }

@@ -1,5 +1,7 @@
 //! A round: the drinks ordered, built one after the other.
 
+pub mod plan;
+
 use heapless::Deque;
 
 use crate::build::Build;

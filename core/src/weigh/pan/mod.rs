@@ -64,12 +64,15 @@ pub struct PanEvents {
 }
 
 /// What is to be expected of a pour.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Expectation {
     /// How the liquid drips.
     pub body: Body,
     /// The flow is meant to end now: the stop was cued, or there was none to cue.
     pub stopping: bool,
+    /// Once so much of this pour has landed, a flow that begins anew is the next pour, grams;
+    /// `None` where it can only be more of the same.
+    pub passes: Option<Grams>,
 }
 
 /// A pour as it stands.
@@ -141,6 +144,7 @@ impl Pan {
             expectation: Expectation {
                 body: Body::Unknown,
                 stopping: false,
+                passes: None,
             },
             zero_held: false,
             level: Grams::ZERO,

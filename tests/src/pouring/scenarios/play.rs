@@ -28,6 +28,10 @@ pub(super) enum Do {
     Lift,
     /// Tilts this bottle, at so many ml/s.
     Tilt(&'static str, f64),
+    /// The same, before the panel asks for it: what it says is of the bottle before.
+    TiltAhead(&'static str, f64),
+    /// Pours on until so many grams are in.
+    UntilIn(f64),
     /// Tilts the bottle back.
     TiltBack,
     /// Follows the cues until the bottle is tilted back.
@@ -58,6 +62,10 @@ pub(super) enum Do {
     RecordIsOnTarget(f64),
     /// The same, within so many grams.
     RecordIsNearly(f64),
+    /// Every record says what landed of its liquid, within so many grams.
+    RecordsAreNearly(f64),
+    /// All records together say what is in the glass, within so many grams.
+    RecordsSumUp(f64),
     /// The first record says so many grams, within the second figure.
     FirstRecordIsNearly(f64, f64),
 }
@@ -253,6 +261,19 @@ impl Scene {
                 .place(self.glass.expect("a glass was set down")),
             Do::Lift => self.rig.bench.lift(),
             Do::Tilt(name, flow_ml_s) => self.tilt(name, flow_ml_s),
+            Do::TiltAhead(name, flow_ml_s) => {
+                self.tilt(name, flow_ml_s);
+                self.reflex = None;
+            }
+            Do::UntilIn(grams) => {
+                let glass = self.glass.expect("a glass was set down");
+                let give_up_us = self.after_us(40.0);
+                while self.rig.bench.contents_shown_g(glass) < grams {
+                    if !self.step(give_up_us) {
+                        return Err("it never came to that".to_owned());
+                    }
+                }
+            }
             Do::TiltBack => {
                 self.reflex = None;
                 self.rig.bench.tilt_back();
@@ -305,6 +326,19 @@ impl Scene {
                 return so(off.abs() <= grams, &format!("it is {off} g off"));
             }
             Do::RecordIsNearly(grams) => return self.record_is_true(Some(grams)),
+            Do::RecordsAreNearly(grams) => {
+                return self
+                    .records
+                    .iter()
+                    .try_for_each(|record| self.is_true(record, Some(grams)));
+            }
+            Do::RecordsSumUp(grams) => {
+                let glass = self.glass.expect("a glass was set down");
+                let landed_g = self.rig.bench.contents_shown_g(glass);
+                let said: f32 = self.records.iter().map(|record| record.poured.mass.0).sum();
+                let off = f64::from(said) - landed_g;
+                return so(off.abs() <= grams, &format!("{said} g of {landed_g} g"));
+            }
             Do::FirstRecordIsNearly(grams, within) => {
                 let said = f64::from(self.records[0].poured.mass.0);
                 return so((said - grams).abs() <= within, &format!("it says {said} g"));
@@ -316,12 +350,20 @@ impl Scene {
     fn tilt(&mut self, name: &str, flow_ml_s: f64) {
         let liquid = self.liquid(name);
         self.rig.bench.tilt(liquid, flow_ml_s);
+        self.attend();
+    }
+
+    /// The hand begins to heed what it hears and sees.
+    fn attend(&mut self) {
         let draw = self.hand.pour(&self.table, self.pours, 0.0);
         self.pours += 1;
         self.reflex = Some(Reflex::new(draw));
     }
 
     fn follow(&mut self) -> Result<(), String> {
+        if self.reflex.is_none() {
+            self.attend();
+        }
         let give_up_us = self.after_us(40.0);
         loop {
             let reflex = self.reflex.as_ref().expect("a bottle is tilted");
@@ -383,9 +425,13 @@ impl Scene {
         }
     }
 
-    /// What truly landed of the last record's liquid.
     fn record_is_true(&self, within_g: Option<f64>) -> Result<(), String> {
         let record = self.records.last().ok_or("nothing was recorded")?;
+        self.is_true(record, within_g)
+    }
+
+    /// What truly landed of the record's liquid.
+    fn is_true(&self, record: &PourRecord, within_g: Option<f64>) -> Result<(), String> {
         let name = packed().liquid(record.liquid).unwrap().name;
         let glass = self.glass.expect("a glass was set down");
         let bench = &self.rig.bench;
