@@ -1,7 +1,7 @@
 //! One drink under way.
 
-use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S, NOTICE_S};
-use crate::output::{Fault, Fix, Outputs, PourRecord, StepBegun, Verdict};
+use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S};
+use crate::output::{Fault, Outputs, PourRecord, StepBegun};
 use crate::pour::Crew;
 use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
 use crate::time::Instant;
@@ -56,7 +56,7 @@ pub struct Build<'s> {
     pub(super) next: Next<'s>,
     pub(super) note: Option<(&'s str, Instant)>,
     pub(super) notice: Option<(PourStep<'s>, Instant)>,
-    closing: Option<PourStep<'s>>,
+    pub(super) closing: Option<PourStep<'s>>,
     /// Taken as done without having been seen, and to be recorded.
     pub(super) assumed: Option<PourRecord>,
     /// The glass has left the pan for good.
@@ -375,40 +375,6 @@ impl<'s> Build<'s> {
             }
             Some(Open::Work { .. } | Open::Strain) | None => {}
         }
-    }
-
-    /// The pour step is done when it was judged and asks for nothing more.
-    fn close_pour(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
-        // Before anything else: a step is large, and every sample passes here.
-        let told = events.settling.is_some() || events.added.is_some();
-        if !told {
-            return;
-        }
-        let Some(Open::Pour(mut step)) = self.open else {
-            return;
-        };
-        if step.pour.is_flowing() {
-            return;
-        }
-        match step.counted(step.pour.poured().mass) {
-            Some((done, of)) if done < of => return,
-            Some(_) => step.pour.close(crew, out),
-            None => {}
-        }
-        let Some(judged) = step.pour.verdict() else {
-            return;
-        };
-        if step.pour.wants_more() && step.count.is_none() {
-            return;
-        }
-        if judged.verdict == Verdict::Over && step.pour.judge().speaks_up(&judged) {
-            self.notice = Some((step, now.offset(NOTICE_S)));
-            if self.tally.poured_g() == 0.0 {
-                out.fix = Some(Fix::TipOut(judged.error));
-            }
-        }
-        self.closing = Some(step);
-        self.advance(now, crew, out);
     }
 
     pub(super) fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
