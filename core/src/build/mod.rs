@@ -13,6 +13,7 @@
 //! into its record until the next thing happens.
 
 mod away;
+mod close;
 mod count;
 mod dilution;
 mod drink;

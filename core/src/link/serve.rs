@@ -243,8 +243,8 @@ impl<'s> Bench<'s> {
     }
 }
 
-// What follows is the core's work, apart from the wire's: a board builds the core for size and
-// the wire for speed (only then is postcard's writer free of panics), and must not mix them.
+// What follows is the core's work, apart from the wire's: a board builds the core for the least
+// size, with which postcard's writer keeps a panic, so the two must not mix.
 
 /// The request in a message.
 fn read(message: &[u8]) -> Result<Request, Refusal> {

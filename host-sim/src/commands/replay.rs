@@ -16,6 +16,7 @@ use super::names::Names;
 use super::options::{self, ModeName};
 use super::plot::{Plot, Weighed};
 use super::sentences::sentence;
+use super::svg::Paper;
 use super::trace::{Conversion, TraceReader};
 
 /// How many intervals tell the rate of a trace that does not state it.
@@ -188,7 +189,7 @@ fn play(
         mode: args.mode.into(),
     };
     // Before the work, so that nobody waits for a picture that cannot be written.
-    let picture = args.plot.as_deref().map(create_picture).transpose()?;
+    let paper = args.plot.as_deref().map(Paper::create).transpose()?;
     let mut replayed = Replayed {
         station: Station::new(setup),
     };
@@ -208,31 +209,10 @@ fn play(
     }
     let counted = counted(&replayed.station);
     printer.count(&counted)?;
-    if let (Some(file), Some(path), Some(plot)) = (picture, &args.plot, &printer.plot) {
-        let mut file = BufWriter::new(file);
-        write!(file, "{}", plot.picture(&counted))
-            .and_then(|()| file.flush())
-            .map_err(|error| {
-                Failure::failed_run(
-                    "the picture cannot be written",
-                    path.display().to_string(),
-                    error.to_string(),
-                    "check that the disk is not full",
-                )
-            })?;
+    if let (Some(paper), Some(plot)) = (paper, &printer.plot) {
+        paper.draw(&plot.picture(&counted))?;
     }
     Ok(())
-}
-
-fn create_picture(path: &Path) -> Result<File, Failure> {
-    File::create(path).map_err(|error| {
-        Failure::bad_input(
-            "the picture cannot be written",
-            format!("--plot {}", path.display()),
-            error.to_string(),
-            "name a file in a folder that is there and may be written",
-        )
-    })
 }
 
 /// What the converter did wrong, by kind; empty where nothing was.

@@ -1,11 +1,55 @@
 //! What pictures have in common: SVG 1.1 (W3C), plain elements, no script, no style sheet.
 
-use std::fmt::{self, Write as _};
+use std::fmt::{self, Display, Write as _};
+use std::fs::File;
+use std::io::{BufWriter, Write as _};
+use std::path::{Path, PathBuf};
+
+use super::failure::Failure;
 
 /// Ink of text and ticks.
 pub(super) const INK: &str = "#222222";
 /// Lines of the grid.
 pub(super) const GRID: &str = "#dddddd";
+
+/// A file for one picture, made before the work so that nobody waits for what cannot be kept.
+#[derive(Debug)]
+pub(super) struct Paper {
+    file: File,
+    path: PathBuf,
+}
+
+impl Paper {
+    /// Makes the file that `--plot` names.
+    pub(super) fn create(path: &Path) -> Result<Self, Failure> {
+        let file = File::create(path).map_err(|error| {
+            Failure::bad_input(
+                "the picture cannot be written",
+                format!("--plot {}", path.display()),
+                error.to_string(),
+                "name a file in a folder that is there and may be written",
+            )
+        })?;
+        Ok(Self {
+            file,
+            path: path.to_owned(),
+        })
+    }
+
+    /// Puts the picture on it.
+    pub(super) fn draw(self, picture: &impl Display) -> Result<(), Failure> {
+        let mut file = BufWriter::new(self.file);
+        let drawn = write!(file, "{picture}").and_then(|()| file.flush());
+        drawn.map_err(|error| {
+            Failure::failed_run(
+                "the picture cannot be written",
+                self.path.display().to_string(),
+                error.to_string(),
+                "check that the disk is not full",
+            )
+        })
+    }
+}
 
 /// From a quantity to a place.
 #[derive(Clone, Copy, Debug)]
@@ -79,7 +123,7 @@ pub(super) fn line(
 /// Text as XML may hold it: markup escaped, and no control letters, which XML 1.0 forbids.
 pub(super) struct Escaped<'t>(pub(super) &'t str);
 
-impl fmt::Display for Escaped<'_> {
+impl Display for Escaped<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         for letter in self.0.chars() {
             match letter {

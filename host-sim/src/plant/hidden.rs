@@ -1,10 +1,12 @@
 //! Hidden parameters moved together, to see what rests on them.
 
+use serde::Serialize;
+
 use super::draw::{Draws, Process};
 use super::table::Table;
 
 /// Factors on what the scale cannot know.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Hidden {
     /// Flow of every bottle.
     pub flow: f64,

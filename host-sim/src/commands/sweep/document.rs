@@ -42,55 +42,8 @@ pub struct World {
     /// Its name.
     pub name: String,
     /// Factor on each hidden parameter.
-    pub factors: Factors,
-    /// The same for the bench.
-    #[serde(skip)]
+    #[serde(rename = "factors")]
     pub hidden: Hidden,
-}
-
-/// The factors by name.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct Factors {
-    flow: f64,
-    ramps: f64,
-    drips: f64,
-    thread: f64,
-    fall: f64,
-    slosh: f64,
-    noise: f64,
-    hand: f64,
-}
-
-impl World {
-    /// A world of that name.
-    #[must_use]
-    pub fn new(name: String, hidden: Hidden) -> Self {
-        let Hidden {
-            flow,
-            ramps,
-            drips,
-            thread,
-            fall,
-            slosh,
-            noise,
-            hand,
-        } = hidden;
-        let factors = Factors {
-            flow,
-            ramps,
-            drips,
-            thread,
-            fall,
-            slosh,
-            noise,
-            hand,
-        };
-        Self {
-            name,
-            factors,
-            hidden,
-        }
-    }
 }
 
 /// One cell by one method.

@@ -12,9 +12,7 @@ pub mod rounds;
 pub mod spread;
 pub mod table;
 
-use std::fs::File;
 use std::io::{self, BufWriter, IsTerminal, Write};
-use std::path::Path;
 
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
@@ -23,6 +21,7 @@ pub use options::SweepArgs;
 
 use super::events::write_json;
 use super::failure::Failure;
+use super::svg::Paper;
 use crate::plant::{Hidden, Surroundings, Table};
 use crate::trial::{HandKind, Method, Trial, TrialResult, run as pour};
 use document::{CellLine, Document, NOMINAL, SettleLine, World};
@@ -52,20 +51,10 @@ const MOVED_METHODS: [Method; 2] = [Method::Guided, Method::Limit];
 /// A picture that cannot be written; an output that cannot be written.
 pub fn run(args: &SweepArgs) -> Result<(), Failure> {
     // Before the work, so that nobody waits for a picture that cannot be written.
-    let picture = args.plot.as_deref().map(create_picture).transpose()?;
+    let paper = args.plot.as_deref().map(Paper::create).transpose()?;
     let swept = sweep(args)?;
-    if let (Some(file), Some(path)) = (picture, &args.plot) {
-        let mut file = BufWriter::new(file);
-        write!(file, "{}", picture::picture(&swept))
-            .and_then(|()| file.flush())
-            .map_err(|error| {
-                Failure::failed_run(
-                    "the picture cannot be written",
-                    path.display().to_string(),
-                    error.to_string(),
-                    "check that the disk is not full",
-                )
-            })?;
+    if let Some(paper) = paper {
+        paper.draw(&picture::picture(&swept))?;
     }
     let mut out = BufWriter::new(io::stdout().lock());
     if args.json {
@@ -75,17 +64,6 @@ pub fn run(args: &SweepArgs) -> Result<(), Failure> {
     }
     .and_then(|()| out.flush())
     .map_err(Failure::writing)
-}
-
-fn create_picture(path: &Path) -> Result<File, Failure> {
-    File::create(path).map_err(|error| {
-        Failure::bad_input(
-            "the picture cannot be created",
-            format!("--plot {}", path.display()),
-            error.to_string(),
-            "check that the folder is there and may be written to",
-        )
-    })
 }
 
 /// A sweep, and the errors of the one cell that is drawn.
@@ -159,15 +137,16 @@ pub fn sweep(args: &SweepArgs) -> Result<Swept, Failure> {
 }
 
 fn worlds(args: &SweepArgs) -> Vec<World> {
-    let moved = |factor: f64| World::new(format!("all x {factor}"), Hidden::all(factor));
+    let world = |name, hidden| World { name, hidden };
+    let moved = |factor: f64| world(format!("all x {factor}"), Hidden::all(factor));
     match args.vary {
-        None => vec![World::new(NOMINAL.to_owned(), Hidden::default())],
+        None => vec![world(NOMINAL.to_owned(), Hidden::default())],
         Some(Vary::Factor(factor)) => vec![moved(factor)],
         Some(Vary::All) => [moved(1.0 - RANDOM_SPREAD), moved(1.0 + RANDOM_SPREAD)]
             .into_iter()
             .chain((1..=RANDOM_WORLDS).map(|nth| {
                 let seed = args.seed.wrapping_mul(1000).wrapping_add(nth);
-                World::new(format!("draw {nth}"), Hidden::random(seed, RANDOM_SPREAD))
+                world(format!("draw {nth}"), Hidden::random(seed, RANDOM_SPREAD))
             }))
             .collect(),
     }

@@ -171,12 +171,12 @@ impl Picture<'_> {
         for value in ticks {
             let x = errors.place(value);
             line(f, (x, top - 20.0), (x, bottom), GRID)?;
-            text(
-                f,
-                (x, bottom + 18.0),
-                "middle",
-                &format!("{value:+.decimals$}"),
-            )?;
+            let tick = if value == 0.0 {
+                "0".to_owned()
+            } else {
+                format!("{value:+.decimals$}")
+            };
+            text(f, (x, bottom + 18.0), "middle", &tick)?;
         }
         line(
             f,
@@ -305,6 +305,10 @@ impl Picture<'_> {
                 Some((_, lines)) => lines.push(one),
                 None => keys.push(((panel.name)(one), vec![one])),
             }
+        }
+        // A lone point tells nothing beside curves.
+        if keys.iter().any(|(_, lines)| lines.len() > 1) {
+            keys.retain(|(_, lines)| lines.len() > 1);
         }
         let mut names = Vec::new();
         for (nth, (name, lines)) in keys.iter().enumerate() {
