@@ -1,8 +1,8 @@
-//! Where one pour ends and the next begins: closing a step, the next bottle hard on the heels of
-//! the one before, and two bottles at once.
+//! Where one pour ends and the next begins: the next bottle hard on the heels of the one before,
+//! and two bottles at once.
 
-use crate::limits::{JOINT_AFTER_S, JOINT_LEAST_G, JOINT_SPLIT, NOTICE_S};
-use crate::output::{Fix, Judgement, Outputs, PourRecord, Settled, Verdict};
+use crate::limits::{JOINT_AFTER_S, JOINT_LEAST_G, JOINT_SPLIT};
+use crate::output::{Judgement, Outputs, PourRecord, Settled, Verdict};
 use crate::pour::{Band, Crew, Judge};
 use crate::time::Instant;
 use crate::units::Grams;
@@ -44,53 +44,9 @@ impl<'s> Build<'s> {
         self.work(now, &flowing, gross, crew, out);
     }
 
-    /// The pour step is done when it was judged and asks for nothing more.
-    pub(super) fn close_pour(
-        &mut self,
-        now: Instant,
-        events: &PanEvents,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
-        // Before anything else: a step is large, and every sample passes here.
-        let told = events.settling.is_some() || events.added.is_some();
-        if !told {
-            return;
-        }
-        let Some(Open::Pour(mut step)) = self.open else {
-            return;
-        };
-        if step.pour.is_flowing() {
-            return;
-        }
-        match step.counted(step.pour.poured().mass) {
-            Some((done, of)) if done < of => return,
-            Some(_) => step.pour.close(crew, out),
-            None => {}
-        }
-        let Some(judged) = step.pour.verdict() else {
-            return;
-        };
-        if step.pour.wants_more() && step.count.is_none() {
-            return;
-        }
-        if judged.verdict == Verdict::Over && step.pour.judge().speaks_up(&judged) {
-            if let Some(other) = self.poured_jointly(&step, &judged, crew) {
-                self.record_jointly(step, other, now, crew, out);
-                return;
-            }
-            self.notice = Some((step, now.offset(NOTICE_S)));
-            if self.tally.poured_g() == 0.0 {
-                out.fix = Some(Fix::TipOut(judged.error));
-            }
-        }
-        self.closing = Some(step);
-        self.advance(now, crew, out);
-    }
-
     /// Two bottles were poured at once: the stop was passed over at full flow, and what is in is
     /// this step's and the next one's together.
-    fn poured_jointly(
+    pub(super) fn poured_jointly(
         &self,
         step: &PourStep<'s>,
         judged: &Judgement,
@@ -114,7 +70,7 @@ impl<'s> Build<'s> {
     }
 
     /// Judges the sum; how it is split nobody weighed.
-    fn record_jointly(
+    pub(super) fn record_jointly(
         &mut self,
         step: PourStep<'s>,
         other: PourStep<'s>,
