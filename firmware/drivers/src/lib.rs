@@ -1,12 +1,26 @@
 //! Drivers for the parts on the bench, generic over embedded-hal 1.0.
 //!
+//! | part | driver | its model in the tests |
+//! |---|---|---|
+//! | two-wire bridge converter | [`two_wire`] | `chips::two_wire` |
+//! | three-colour light | [`Lamp`] | two dies, in its file |
+//! | sounder | [`Sounder`] | a timer channel, in its file |
+//!
 //! They know pins, not drinks: what a part shows is decided by the core, and wired to it by a
 //! board. They belong to the root workspace, so that they are tested on the desk.
 
 #![no_std]
 
+#[cfg(test)]
+extern crate std;
+
+#[cfg(test)]
+mod chips;
 mod lamp;
 mod sounder;
+mod timing;
+pub mod two_wire;
 
 pub use lamp::{Colour, Lamp, Polarity};
 pub use sounder::{Sounder, Tone};
+pub use timing::Timing;
