@@ -3,6 +3,8 @@
 //! | part | driver | its model in the tests |
 //! |---|---|---|
 //! | two-wire bridge converter | [`two_wire`] | `chips::two_wire` |
+//! | I2C bridge converter | [`registers`] | `chips::registers` |
+//! | panel | [`Panel`] | `chips::panel` |
 //! | three-colour light | [`Lamp`] | two dies, in its file |
 //! | sounder | [`Sounder`] | a timer channel, in its file |
 //!
@@ -17,10 +19,13 @@ extern crate std;
 #[cfg(test)]
 mod chips;
 mod lamp;
+mod panel;
+pub mod registers;
 mod sounder;
 mod timing;
 pub mod two_wire;
 
 pub use lamp::{Colour, Lamp, Polarity};
+pub use panel::{COLUMNS, PANEL_ADDRESS, Panel, STRIP_US, STRIPS};
 pub use sounder::{Sounder, Tone};
 pub use timing::Timing;
