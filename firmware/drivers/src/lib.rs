@@ -7,6 +7,7 @@
 //! | panel | [`Panel`] | `chips::panel` |
 //! | three-colour light | [`Lamp`] | two dies, in its file |
 //! | sounder | [`Sounder`] | a timer channel, in its file |
+//! | serial flash | [`flash`] | `chips::flash` |
 //!
 //! They know pins, not drinks: what a part shows is decided by the core, and wired to it by a
 //! board. They belong to the root workspace, so that they are tested on the desk.
@@ -18,6 +19,7 @@ extern crate std;
 
 #[cfg(test)]
 mod chips;
+pub mod flash;
 mod lamp;
 mod panel;
 pub mod registers;

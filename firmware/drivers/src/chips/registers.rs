@@ -95,7 +95,8 @@ impl Inner {
             0b001 => 20,
             0b010 => 40,
             0b011 => 80,
-            _ => 320,
+            0b111 => 320,
+            reserved => panic!("{reserved:#b} is no rate"),
         };
         1_000_000_000 / hertz
     }
