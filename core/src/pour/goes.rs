@@ -365,11 +365,7 @@ impl Pour {
         if fit {
             self.taught = true;
             let mut habit = crew.habits.of(self.owner, self.body);
-            habit.learn(
-                stopped.flow,
-                settled.mass - stopped.mass,
-                stopped.before_ease,
-            );
+            habit.learn(&stopped, settled.mass - stopped.mass);
             crew.habits.keep(self.owner, habit);
         }
     }

@@ -6,18 +6,33 @@
 //! the bar and tone that run up to the moment the hand is to move; *landed*, the early settled
 //! value; *amended*, a later one; *second go*, what is added after a short pour.
 //!
-//! The strategy follows the predicted seconds left, not the volume. A pour long enough is eased
-//! [`crate::limits::EASE_LEAD_S`] before its stop. A pour too short for that is eased at once
-//! where [`crate::limits::EASE_LEAST_S`] is left, else only stopped. A flow already slow is only
-//! stopped. Dashes, barspoons and things tipped in get no cues: they are over before a hand could
-//! follow one.
+//! The strategy follows the predicted seconds left, not the volume:
+//!
+//! - A pour long enough is eased [`EASE_LEAD_S`] before its stop, or earlier where the flow is so
+//!   fast that a hand late by [`EASE_LATE_S`] would have poured too much: what is left of the
+//!   hand's chance is seconds times flow, so the flow goes down first.
+//! - A short pour is eased as soon as it is seen, at the flow this hand and bottle usually build up
+//!   to, where at least [`EASE_LEAST_S`] are left; 15 ml at 22 ml/s last 0.7 s, and the ease is
+//!   followed after a third of that.
+//! - A very short one (10 ml at 22 ml/s) is only stopped: it is over before a hand could follow two
+//!   cues. What it misses by is the hand's chance at full flow, and what had already left the
+//!   bottle when its first drop was seen.
+//! - A float or a drizzle, slower than [`EASE_FLOW_G_PER_S`], is only stopped: easing would stop it
+//!   altogether, and its overrun is small already.
+//! - A barspoon that is poured is a very short pour; one that is tipped in, a dash, an egg white, a
+//!   jigger get no cues: they are over before a hand could move. Dashes are counted.
+//!
+//! [`EASE_LEAD_S`]: crate::limits::EASE_LEAD_S
+//! [`EASE_LATE_S`]: crate::limits::EASE_LATE_S
+//! [`EASE_LEAST_S`]: crate::limits::EASE_LEAST_S
+//! [`EASE_FLOW_G_PER_S`]: crate::limits::EASE_FLOW_G_PER_S
 
 mod control;
 mod goes;
 mod judge;
 mod overrun;
 
-pub use control::{Call, Control, Stopped};
+pub use control::{Call, Control, EaseCue, Stopped};
 pub use goes::{Crew, Pour};
 pub use judge::{Band, Judge};
 pub use overrun::{Habit, Habits, Owner};

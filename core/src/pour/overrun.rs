@@ -1,22 +1,25 @@
 //! What still lands after the stop cue, learned per hand and bottle.
 //!
-//! `overrun = drips + k1 q + k2 q^2`, `q` the flow when the cue sounded. `k1` and `k2` follow a
-//! Kalman filter whose state is constant but for a slow drift of the hand; a residual counts at
-//! most [`OVERRUN_CLIP_SIGMAS`] of its expected spread. Residuals that jump twice to the same
-//! side are taken for another hand: the uncertainty goes back to the population's, so that the
-//! next pours teach quickly.
+//! `overrun = drips + delay q`, `q` the flow when the cue sounded. Both follow a Kalman filter
+//! whose state is constant but for a slow drift of the hand; a residual counts at most
+//! [`OVERRUN_CLIP_SIGMAS`] of its expected spread. Residuals that jump twice to the same side are
+//! taken for another hand: the uncertainty goes back to the population's, so that the next pours
+//! teach quickly. A term in `q^2` instead of the learned `drips` was tried: eased pours all end at
+//! about the same flow and cannot tell it, while a thread differs from bottle to bottle.
 
 use heapless::Vec;
 
 use crate::limits::{
-    DRIPS_THICK_G, DRIPS_THIN_G, EASED_G_PER_S, EASED_LEARN, EASED_NOT_SHARE, EASED_SHARE,
-    EASED_START_SHARE, HABITS, OVERRUN_BOUNDS_S, OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S,
-    OVERRUN_JUMP, OVERRUN_SCATTER, OVERRUN_SD_S, OVERRUN_SQUARE, OVERRUN_THICK_S, OVERRUN_THIN_S,
-    USUAL_LEARN,
+    DRIPS_BOUNDS_G, DRIPS_SD_G, DRIPS_THICK_G, DRIPS_THIN_G, EASE_HALF_S, EASE_TOLD_S,
+    EASED_G_PER_S, EASED_LEARN, EASED_NOT_SHARE, EASED_SHARE, EASED_START_SHARE, HABITS,
+    OVERRUN_BOUNDS_S, OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S, OVERRUN_JUMP, OVERRUN_SCATTER,
+    OVERRUN_SD_S, OVERRUN_THICK_S, OVERRUN_THIN_S, USUAL_DOUBT, USUAL_LEARN, USUAL_MOST_G_PER_S,
 };
 use crate::spec::LiquidId;
 use crate::units::{Grams, GramsPerSecond};
 use crate::weigh::settle::Body;
+
+use super::control::Stopped;
 
 /// Whose habit it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,8 +34,7 @@ pub struct Owner {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Habit {
     drips: f32,
-    k1: f32,
-    k2: f32,
+    delay: f32,
     p11: f32,
     p12: f32,
     p22: f32,
@@ -49,17 +51,16 @@ impl Habit {
     /// The population's habit with a liquid of this body.
     #[must_use]
     pub const fn population(body: Body) -> Self {
-        let (drips, k1) = match body {
+        let (drips, delay) = match body {
             Body::Thick => (DRIPS_THICK_G, OVERRUN_THICK_S),
             Body::Thin | Body::Unknown => (DRIPS_THIN_G, OVERRUN_THIN_S),
         };
         Self {
             drips,
-            k1,
-            k2: OVERRUN_SQUARE.0,
+            delay,
             p11: OVERRUN_SD_S * OVERRUN_SD_S,
             p12: 0.0,
-            p22: OVERRUN_SQUARE.1 * OVERRUN_SQUARE.1,
+            p22: DRIPS_SD_G * DRIPS_SD_G,
             eased: EASED_G_PER_S,
             usual: 0.0,
             share: EASED_START_SHARE,
@@ -72,16 +73,22 @@ impl Habit {
     #[must_use]
     pub fn overrun(&self, flow: GramsPerSecond) -> Grams {
         let q = flow.0.max(0.0);
-        Grams(self.drips + q * (self.k1 + self.k2 * q).max(0.0))
+        Grams(self.drips + q * self.delay)
     }
 
     /// The flow to expect after an ease from this flow.
     #[must_use]
     pub fn eased(&self, flow: GramsPerSecond) -> GramsPerSecond {
-        if self.share > EASED_NOT_SHARE {
+        if !self.eases() {
             return flow * self.share.min(1.0);
         }
         GramsPerSecond(self.eased.min(EASED_SHARE * flow.0))
+    }
+
+    /// It eases when it is asked to.
+    #[must_use]
+    pub fn eases(&self) -> bool {
+        self.share <= EASED_NOT_SHARE
     }
 
     /// The flow this hand usually pours with; zero until it is known.
@@ -96,47 +103,63 @@ impl Habit {
         self.pours
     }
 
-    /// Learns from a clean pour: the flow at the cue, what landed after it, and the flow at the
-    /// ease cue where there was one.
-    pub fn learn(
-        &mut self,
-        flow: GramsPerSecond,
-        overrun: Grams,
-        before_ease: Option<GramsPerSecond>,
-    ) {
-        let q = flow.0;
+    /// Learns from a clean pour: how it stood at the stop cue, and what landed after that.
+    ///
+    /// A stop cued while the flow was changing tells how this hand begins, and nothing of how it
+    /// ends.
+    pub fn learn(&mut self, stopped: &Stopped, overrun: Grams) {
+        let q = stopped.flow.0;
         if !(q > 0.0 && q < 100.0 && overrun.0.is_finite()) {
             return;
         }
-        let (h1, h2) = (q, q * q);
-        let residual = overrun.0 - self.overrun(flow).0;
+        let before = stopped.ease.map_or(q, |cue| cue.flow.0);
+        // A stop cued before the stream had built up may rest on a flow that was never there.
+        let full = stopped.full.map_or(USUAL_DOUBT * self.usual, |flow| flow.0);
+        self.usual += if self.usual > 0.0 {
+            USUAL_LEARN * (full.min(USUAL_MOST_G_PER_S) - self.usual)
+        } else {
+            full.min(USUAL_MOST_G_PER_S)
+        };
+        // The first pours tell more of a hand than what is usual.
+        let share_gain = EASED_LEARN.max(1.0 / (2.0 + f32::from(self.pours)));
+        self.pours = self.pours.saturating_add(1);
+        if !stopped.changing {
+            self.learn_overrun(q, overrun);
+        }
+        let Some(cue) = stopped.ease else {
+            return;
+        };
+        if stopped.changing {
+            // What came since the ease tells whether it was followed at all.
+            let eased_s = stopped.at.seconds_since(cue.at) + self.delay - EASE_HALF_S;
+            if eased_s > EASE_TOLD_S {
+                let came = stopped.mass + overrun - cue.mass - cue.flow.during(EASE_HALF_S);
+                let share = (came.0 / (before * eased_s)).clamp(0.0, 1.0);
+                self.share += share_gain * (share - self.share);
+            }
+        } else if before > q * 0.5 {
+            self.share += share_gain * ((q / before).min(1.0) - self.share);
+            self.eased += EASED_LEARN * (q - self.eased);
+        }
+    }
+
+    fn learn_overrun(&mut self, q: f32, overrun: Grams) {
+        let residual = overrun.0 - self.overrun(GramsPerSecond(q)).0;
         let (timing, weighing) = (OVERRUN_SCATTER.0 * q, OVERRUN_SCATTER.1);
         let scatter = timing * timing + weighing * weighing;
         self.p11 += OVERRUN_DRIFT_S * OVERRUN_DRIFT_S;
-        let (g1, g2) = (self.p11 * h1 + self.p12 * h2, self.p12 * h1 + self.p22 * h2);
-        let spread = h1 * g1 + h2 * g2 + scatter;
+        let (g1, g2) = (self.p11 * q + self.p12, self.p12 * q + self.p22);
+        let spread = q * g1 + g2 + scatter;
         let sigma = libm::sqrtf(spread);
         let surprise = residual / sigma;
         self.notice_jump(surprise);
-        let pulled = surprise.clamp(-OVERRUN_CLIP_SIGMAS, OVERRUN_CLIP_SIGMAS) * sigma;
-        self.k1 = (self.k1 + g1 / spread * pulled).clamp(OVERRUN_BOUNDS_S.0, OVERRUN_BOUNDS_S.1);
-        self.k2 += g2 / spread * pulled;
+        let pulled = surprise.clamp(-OVERRUN_CLIP_SIGMAS, OVERRUN_CLIP_SIGMAS) / sigma;
+        let within = |value: f32, (least, most): (f32, f32)| value.clamp(least, most);
+        self.delay = within(self.delay + g1 * pulled, OVERRUN_BOUNDS_S);
+        self.drips = within(self.drips + g2 * pulled, DRIPS_BOUNDS_G);
         self.p11 -= g1 * g1 / spread;
         self.p12 -= g1 * g2 / spread;
         self.p22 -= g2 * g2 / spread;
-        if let Some(before) = before_ease
-            && before.0 > q * 0.5
-        {
-            self.share += EASED_LEARN * (q / before.0 - self.share);
-            self.eased += EASED_LEARN * (q - self.eased);
-        }
-        let before = before_ease.map_or(q, |flow| flow.0);
-        self.usual += if self.pours == 0 {
-            before
-        } else {
-            USUAL_LEARN * (before - self.usual)
-        };
-        self.pours = self.pours.saturating_add(1);
     }
 
     fn notice_jump(&mut self, surprise: f32) {
@@ -178,6 +201,17 @@ impl Habits {
             .iter()
             .find(|(known, _)| *known == owner)
             .map_or(Habit::population(body), |(_, habit)| *habit)
+    }
+
+    /// What is known, in the order in which it was last learned.
+    #[must_use]
+    pub fn known(&self) -> &[(Owner, Habit)] {
+        &self.entries
+    }
+
+    /// Forgets everything.
+    pub fn forget(&mut self) {
+        self.entries.clear();
     }
 
     /// Keeps `habit` for `owner`.
