@@ -248,6 +248,17 @@ pub const EASE_LATE_S: f32 = 0.25;
 pub const EASE_LATE_LEAD_S: f32 = 1.0;
 /// An ease closer to the stop than this confuses more than it helps, seconds.
 pub const EASE_LEAST_S: f32 = 0.5;
+/// A pour that would be eased within so long after its start is shown as eased before it begins,
+/// seconds: the start is seen a quarter of a second after the tilt, when 5 g may be out.
+pub const GENTLY_WITHIN_S: f32 = 0.25;
+/// How far the flow looks back, seconds, before a sample has told: at 80 conversions a second.
+pub const GENTLY_LAG_S: f32 = 0.22;
+/// So long before its start is seen a bottle was tilted, seconds: the first liquid falls for 0.1
+/// to 0.2 s, and is seen 0.1 s later.
+pub const GENTLY_SEEN_S: f32 = 0.28;
+/// The flow of a bottle nobody has poured from yet, grams per second: the middle of speed pourers
+/// (6-25 ml/s; common practice, no source).
+pub const USUAL_START_G_PER_S: f32 = 10.0;
 /// While it is not known whether a hand eases at all, the ease comes early enough that a hand
 /// which does not can still be stopped within this, grams. One hand in ten never eases.
 pub const EASE_HEDGE_G: f32 = 1.5;

@@ -2,9 +2,9 @@
 
 use crate::limits::{
     BUILD_UP_S, EASE_BLEND_S, EASE_DOUBTED_S, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S,
-    EASE_HEDGE_G, EASE_HEDGE_POURS, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LATE_LEAD_S,
-    EASE_LATE_S, EASE_LEAD_S, EASE_LEAST_S, EASE_UNSEEN_S, EASE_WAITED_S, FREEZE_S, FULL_AFTER_S,
-    PLAN_AFTER_S, PLAN_FLOW_G_PER_S, PLAN_OFF_S, RAMP_AFTER_STOP_S, RAMP_S, RAMP_TAU_S,
+    EASE_HEDGE_G, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAST_S, EASE_UNSEEN_S, EASE_WAITED_S,
+    FREEZE_S, FULL_AFTER_S, GENTLY_SEEN_S, PLAN_AFTER_S, PLAN_FLOW_G_PER_S, PLAN_OFF_S,
+    RAMP_AFTER_STOP_S, RAMP_S, RAMP_TAU_S,
 };
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
@@ -38,6 +38,8 @@ pub struct Stopped {
     /// The stream was still building up or the hand still easing: the flow that was measured then
     /// is none that came.
     pub changing: bool,
+    /// The ease was shown before liquid came.
+    pub gently: bool,
 }
 
 /// What was known when the ease was cued.
@@ -76,14 +78,19 @@ pub struct Control {
     full: Option<GramsPerSecond>,
     /// How far the flow looks back.
     lag_s: f32,
+    /// The ease was shown before liquid came.
+    gently: bool,
+    /// It is to be told once more, when liquid comes.
+    ease_due: bool,
     /// The line at the time of its last sample.
     seen: Option<(Instant, Line)>,
 }
 
 impl Control {
-    /// Guides to `target` with what is known of the hand.
+    /// Guides to `target` with what is known of the hand; `gently` where it was told to pour
+    /// slowly before liquid came.
     #[must_use]
-    pub const fn new(target: Grams, habit: Habit) -> Self {
+    pub const fn new(target: Grams, habit: Habit, gently: bool) -> Self {
         Self {
             target,
             habit,
@@ -94,6 +101,8 @@ impl Control {
             ramp: None,
             full: None,
             lag_s: 0.0,
+            gently,
+            ease_due: false,
             seen: None,
         }
     }
@@ -152,6 +161,9 @@ impl Control {
         {
             return;
         }
+        if self.gently {
+            self.begin_gently(pouring);
+        }
         let flow = self.building_up(pouring);
         if pouring.seconds > FULL_AFTER_S {
             self.see_full(now, flow);
@@ -179,6 +191,24 @@ impl Control {
         self.plan_ease(now, remaining, flow, pouring.at);
     }
 
+    /// A hand told beforehand eases as soon as it has tilted the bottle.
+    fn begin_gently(&mut self, pouring: &Pouring) {
+        match &mut self.ease {
+            Ease::Open => {
+                let at = pouring.at.offset(-pouring.seconds - GENTLY_SEEN_S);
+                let flow = GramsPerSecond(self.habit.usual().0.max(pouring.jerk.0));
+                let mass = Grams::ZERO;
+                self.ease = Ease::Cued(EaseCue { at, mass, flow });
+                self.ease_due = true;
+            }
+            // Until a hand can have followed, the flow it would have come to shows.
+            Ease::Cued(cue) if pouring.at.seconds_since(cue.at) < EASE_FOLLOWED_S => {
+                cue.flow = GramsPerSecond(cue.flow.0.max(pouring.jerk.0));
+            }
+            Ease::Cued(_) | Ease::Never => {}
+        }
+    }
+
     /// By how much the planned stop moves, seconds, now that it would be at `stop`.
     ///
     /// A hand reads the end of the ramp off its slope: it must not jitter. A plan that is off by
@@ -199,6 +229,7 @@ impl Control {
     /// Until a hand can have followed an ease it pours as before.
     fn see_full(&mut self, now: Instant, flow: GramsPerSecond) {
         match &mut self.ease {
+            Ease::Cued(_) if self.gently => return,
             Ease::Cued(cue) if now.seconds_since(cue.at) < EASE_UNSEEN_S => cue.flow = flow,
             Ease::Cued(_) if self.habit.eases() => return,
             Ease::Cued(_) | Ease::Open | Ease::Never => {}
@@ -266,22 +297,16 @@ impl Control {
         if self.ease != Ease::Open || flow.0 < EASE_FLOW_G_PER_S {
             return;
         }
-        let eased = self.habit.eased(flow);
-        let first = flow.during(EASE_HALF_S) + self.habit.overrun(eased);
-        let in_time = eased.during(EASE_LEAD_S + self.lag_s - EASE_HALF_S);
-        let late = flow.during(EASE_LATE_S) + eased.during(EASE_LATE_LEAD_S);
-        let mut needed = first.0 + in_time.0.max(late.0);
-        if self.habit.pours() < EASE_HEDGE_POURS {
-            let unheard = flow.during(EASE_FOLLOWED_S) + self.habit.overrun(flow);
-            needed = needed.max(unheard.0 - EASE_HEDGE_G);
-        }
-        let ease_at = at.offset(((remaining.0 - needed) / flow.0).clamp(0.0, 60.0));
+        let needed = self.habit.ease_needs(flow, self.lag_s);
+        let ease_at = at.offset(((remaining - needed).0 / flow.0).clamp(0.0, 60.0));
         if ease_at > now {
             self.ease_at = Some((ease_at, flow));
             return;
         }
         // Too late for the full lead: still worth it while the hand has time to follow.
         let remaining = remaining - flow.during(now.seconds_since(at));
+        let eased = self.habit.eased(flow);
+        let first = flow.during(EASE_HALF_S) + self.habit.overrun(eased);
         let left = EASE_HALF_S + (remaining - first).0 / eased.0;
         if left >= EASE_LEAST_S {
             self.ease_at = Some((now, flow));
@@ -311,11 +336,15 @@ impl Control {
                     Ease::Cued(cue) => Some(cue),
                     Ease::Open | Ease::Never => None,
                 },
-                changing: self.full.is_none() || self.is_easing(now),
+                changing: (self.full.is_none() && !self.gently) || self.is_easing(now),
+                gently: self.gently,
             });
             self.ease_at = None;
             self.run_ramp(now);
             return Some(Call::Stop);
+        }
+        if core::mem::take(&mut self.ease_due) {
+            return Some(Call::Ease);
         }
         if let Some((at, flow)) = self.ease_at
             && at <= now

@@ -10,10 +10,12 @@
 use heapless::Vec;
 
 use crate::limits::{
-    DRIPS_BOUNDS_G, DRIPS_SD_G, DRIPS_THICK_G, DRIPS_THIN_G, EASE_HALF_S, EASE_TOLD_S,
-    EASED_G_PER_S, EASED_LEARN, EASED_NOT_SHARE, EASED_SHARE, EASED_START_SHARE, HABITS,
-    OVERRUN_BOUNDS_S, OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S, OVERRUN_JUMP, OVERRUN_SCATTER,
-    OVERRUN_SD_S, OVERRUN_THICK_S, OVERRUN_THIN_S, USUAL_DOUBT, USUAL_LEARN, USUAL_MOST_G_PER_S,
+    DRIPS_BOUNDS_G, DRIPS_SD_G, DRIPS_THICK_G, DRIPS_THIN_G, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S,
+    EASE_HALF_S, EASE_HEDGE_G, EASE_HEDGE_POURS, EASE_LATE_LEAD_S, EASE_LATE_S, EASE_LEAD_S,
+    EASE_TOLD_S, EASED_G_PER_S, EASED_LEARN, EASED_NOT_SHARE, EASED_SHARE, EASED_START_SHARE,
+    GENTLY_LAG_S, GENTLY_WITHIN_S, HABITS, OVERRUN_BOUNDS_S, OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S,
+    OVERRUN_JUMP, OVERRUN_SCATTER, OVERRUN_SD_S, OVERRUN_THICK_S, OVERRUN_THIN_S, USUAL_DOUBT,
+    USUAL_LEARN, USUAL_MOST_G_PER_S, USUAL_START_G_PER_S,
 };
 use crate::spec::LiquidId;
 use crate::units::{Grams, GramsPerSecond};
@@ -85,6 +87,38 @@ impl Habit {
         GramsPerSecond(self.eased.min(EASED_SHARE * flow.0))
     }
 
+    /// What is still to come at this flow when an ease is cued with its full lead; `lag_s` is how
+    /// far the measured flow looks back.
+    ///
+    /// While it is not known whether the hand eases, one that does not must still be stopped in
+    /// time.
+    #[must_use]
+    pub fn ease_needs(&self, flow: GramsPerSecond, lag_s: f32) -> Grams {
+        let eased = self.eased(flow);
+        let first = flow.during(EASE_HALF_S) + self.overrun(eased);
+        let in_time = eased.during(EASE_LEAD_S + lag_s - EASE_HALF_S);
+        let late = flow.during(EASE_LATE_S) + eased.during(EASE_LATE_LEAD_S);
+        let needed = first.0 + in_time.0.max(late.0);
+        if self.pours >= EASE_HEDGE_POURS {
+            return Grams(needed);
+        }
+        let unheard = flow.during(EASE_FOLLOWED_S) + self.overrun(flow);
+        Grams(needed.max(unheard.0 - EASE_HEDGE_G))
+    }
+
+    /// A pour to `target` would be eased as soon as liquid is seen: better said beforehand.
+    #[must_use]
+    pub fn begins_gently(&self, target: Grams) -> bool {
+        let usual = if self.usual > 0.0 {
+            GramsPerSecond(self.usual)
+        } else {
+            GramsPerSecond(USUAL_START_G_PER_S)
+        };
+        self.eases()
+            && usual.0 > EASE_FLOW_G_PER_S
+            && target < self.ease_needs(usual, GENTLY_LAG_S) + usual.during(GENTLY_WITHIN_S)
+    }
+
     /// It eases when it is asked to.
     #[must_use]
     pub fn eases(&self) -> bool {
@@ -113,13 +147,16 @@ impl Habit {
             return;
         }
         let before = stopped.ease.map_or(q, |cue| cue.flow.0);
-        // A stop cued before the stream had built up may rest on a flow that was never there.
-        let full = stopped.full.map_or(USUAL_DOUBT * self.usual, |flow| flow.0);
-        self.usual += if self.usual > 0.0 {
-            USUAL_LEARN * (full.min(USUAL_MOST_G_PER_S) - self.usual)
-        } else {
-            full.min(USUAL_MOST_G_PER_S)
-        };
+        // A pour that began gently tells nothing of the flow it would have come to.
+        if !stopped.gently {
+            // A stop cued before the stream had built up may rest on a flow that was never there.
+            let full = stopped.full.map_or(USUAL_DOUBT * self.usual, |flow| flow.0);
+            self.usual += if self.usual > 0.0 {
+                USUAL_LEARN * (full.min(USUAL_MOST_G_PER_S) - self.usual)
+            } else {
+                full.min(USUAL_MOST_G_PER_S)
+            };
+        }
         // The first pours tell more of a hand than what is usual.
         let share_gain = EASED_LEARN.max(1.0 / (2.0 + f32::from(self.pours)));
         self.pours = self.pours.saturating_add(1);
