@@ -250,7 +250,7 @@ pub const EASE_LATE_LEAD_S: f32 = 1.0;
 pub const EASE_LEAST_S: f32 = 0.5;
 /// A pour that would be eased within so long after its start is shown as eased before it begins,
 /// seconds: the start is seen a quarter of a second after the tilt, when 5 g may be out.
-pub const GENTLY_WITHIN_S: f32 = 0.25;
+pub const GENTLY_WITHIN_S: f32 = 0.0;
 /// How far the flow looks back, seconds, before a sample has told: at 80 conversions a second.
 pub const GENTLY_LAG_S: f32 = 0.22;
 /// So long before its start is seen a bottle was tilted, seconds: the first liquid falls for 0.1
@@ -296,8 +296,6 @@ pub const BUILD_UP_S: f32 = 0.6;
 pub const FULL_AFTER_S: f32 = 0.2;
 /// How quickly the usual flow is learned, share of each pour.
 pub const USUAL_LEARN: f32 = 0.3;
-/// What is left of it after a stop cued before the flow showed.
-pub const USUAL_DOUBT: f32 = 0.95;
 /// It is at most this, grams per second: nothing faster is guided.
 pub const USUAL_MOST_G_PER_S: f32 = 30.0;
 /// A flow below this is no basis for a plan, grams per second.
@@ -341,6 +339,14 @@ pub const EASED_START_SHARE: f32 = 0.42;
 pub const EASE_TOLD_S: f32 = 0.2;
 /// How quickly the eased flow is learned, share of each pour.
 pub const EASED_LEARN: f32 = 0.25;
+/// The first pours teach it quicker, pour `n` by one in `n` and this: one pour that goes on as if
+/// nothing had been said is enough to doubt a hand nobody knows.
+pub const EASED_FIRST: f32 = 1.6;
+/// A hand told beforehand that comes to more than so many times its eased flow has not eased: the
+/// flows of eased hands spread by a factor of 1.35, one deviation.
+pub const EASED_AT_MOST: f32 = 2.0;
+/// A pour that was not to be eased forgives this share of what a hand was thought not to do.
+pub const EASED_FORGIVEN: f32 = 0.01;
 /// Hands and bottles remembered at a time.
 pub const HABITS: usize = 24;
 

@@ -271,6 +271,10 @@ impl Control {
         let Ease::Cued(cue) = self.ease else {
             return (Grams::ZERO, flow);
         };
+        if !self.habit.eases() {
+            // What is measured is what comes.
+            return (Grams::ZERO, flow);
+        }
         let since = pouring.at.seconds_since(cue.at);
         let eased = self.habit.eased(cue.flow);
         if since < EASE_FOLLOWED_S {

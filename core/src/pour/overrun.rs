@@ -12,10 +12,11 @@ use heapless::Vec;
 use crate::limits::{
     DRIPS_BOUNDS_G, DRIPS_SD_G, DRIPS_THICK_G, DRIPS_THIN_G, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S,
     EASE_HALF_S, EASE_HEDGE_G, EASE_HEDGE_POURS, EASE_LATE_LEAD_S, EASE_LATE_S, EASE_LEAD_S,
-    EASE_TOLD_S, EASED_G_PER_S, EASED_LEARN, EASED_NOT_SHARE, EASED_SHARE, EASED_START_SHARE,
-    GENTLY_LAG_S, GENTLY_WITHIN_S, HABITS, OVERRUN_BOUNDS_S, OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S,
-    OVERRUN_JUMP, OVERRUN_SCATTER, OVERRUN_SD_S, OVERRUN_THICK_S, OVERRUN_THIN_S, USUAL_DOUBT,
-    USUAL_LEARN, USUAL_MOST_G_PER_S, USUAL_START_G_PER_S,
+    EASE_TOLD_S, EASED_AT_MOST, EASED_FIRST, EASED_FORGIVEN, EASED_G_PER_S, EASED_LEARN,
+    EASED_NOT_SHARE, EASED_SHARE, EASED_START_SHARE, GENTLY_LAG_S, GENTLY_WITHIN_S, HABITS,
+    OVERRUN_BOUNDS_S, OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S, OVERRUN_JUMP, OVERRUN_SCATTER,
+    OVERRUN_SD_S, OVERRUN_THICK_S, OVERRUN_THIN_S, USUAL_LEARN, USUAL_MOST_G_PER_S,
+    USUAL_START_G_PER_S,
 };
 use crate::spec::LiquidId;
 use crate::units::{Grams, GramsPerSecond};
@@ -147,36 +148,43 @@ impl Habit {
             return;
         }
         let before = stopped.ease.map_or(q, |cue| cue.flow.0);
+        // While the flow changes, what came after the stop tells of it better than the line does.
+        let told = (overrun.0 - self.drips).max(0.0) / self.delay;
+        let followed = stopped.gently && told < EASED_AT_MOST * self.eased;
         // A pour that began gently tells nothing of the flow it would have come to.
-        if !stopped.gently {
-            // A stop cued before the stream had built up may rest on a flow that was never there.
-            let full = stopped.full.map_or(USUAL_DOUBT * self.usual, |flow| flow.0);
-            self.usual += if self.usual > 0.0 {
-                USUAL_LEARN * (full.min(USUAL_MOST_G_PER_S) - self.usual)
-            } else {
-                full.min(USUAL_MOST_G_PER_S)
-            };
+        if !followed {
+            let full = stopped.full.map_or(told, |flow| flow.0);
+            let gain = if self.usual > 0.0 { USUAL_LEARN } else { 1.0 };
+            self.usual += gain * (full.min(USUAL_MOST_G_PER_S) - self.usual);
         }
         // The first pours tell more of a hand than what is usual.
-        let share_gain = EASED_LEARN.max(1.0 / (2.0 + f32::from(self.pours)));
+        let share_gain = EASED_LEARN.max(1.0 / (EASED_FIRST + f32::from(self.pours)));
         self.pours = self.pours.saturating_add(1);
         if !stopped.changing {
             self.learn_overrun(q, overrun);
         }
         let Some(cue) = stopped.ease else {
+            // Nobody is given up for good.
+            self.share -= (self.share - EASED_START_SHARE) * EASED_FORGIVEN;
             return;
         };
-        if stopped.changing {
+        let share = if !stopped.changing {
+            self.eased += EASED_LEARN * (q.min(EASED_SHARE * before) - self.eased);
+            Some(q / before)
+        } else if stopped.gently {
+            Some(if followed {
+                (told / before).min(EASED_SHARE)
+            } else {
+                1.0
+            })
+        } else {
             // What came since the ease tells whether it was followed at all.
             let eased_s = stopped.at.seconds_since(cue.at) + self.delay - EASE_HALF_S;
-            if eased_s > EASE_TOLD_S {
-                let came = stopped.mass + overrun - cue.mass - cue.flow.during(EASE_HALF_S);
-                let share = (came.0 / (before * eased_s)).clamp(0.0, 1.0);
-                self.share += share_gain * (share - self.share);
-            }
-        } else if before > q * 0.5 {
-            self.share += share_gain * ((q / before).min(1.0) - self.share);
-            self.eased += EASED_LEARN * (q - self.eased);
+            let came = stopped.mass + overrun - cue.mass - cue.flow.during(EASE_HALF_S);
+            (eased_s > EASE_TOLD_S).then(|| came.0 / (before * eased_s))
+        };
+        if let Some(share) = share {
+            self.share += share_gain * (share.clamp(0.0, 1.0) - self.share);
         }
     }
 
