@@ -24,6 +24,9 @@ use crate::weigh::settle::Body;
 
 use super::control::Stopped;
 
+/// Values a habit is kept as.
+pub const HABIT_VALUES: usize = 9;
+
 /// Whose habit it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Owner {
@@ -70,6 +73,54 @@ impl Habit {
             jumps: 0,
             pours: 0,
         }
+    }
+
+    /// All that was learned, to be kept: drips in grams, delay in seconds, their variances and
+    /// covariance (s^2, s g, g^2), the eased and the usual flow in g/s, the share an ease leaves,
+    /// and how many pours taught it.
+    #[must_use]
+    pub fn values(&self) -> [f32; HABIT_VALUES] {
+        [
+            self.drips,
+            self.delay,
+            self.p11,
+            self.p12,
+            self.p22,
+            self.eased,
+            self.usual,
+            self.share,
+            f32::from(self.pours),
+        ]
+    }
+
+    /// A habit from what was kept; `None` where a value is one that no pour could have taught.
+    #[must_use]
+    pub fn from_values(values: [f32; HABIT_VALUES]) -> Option<Self> {
+        let [drips, delay, p11, p12, p22, eased, usual, share, pours] = values;
+        let is_within = |value: f32, (least, most): (f32, f32)| value >= least && value <= most;
+        // A covariance beyond its two variances would make the next lesson a wild one.
+        let is_sound = is_within(drips, DRIPS_BOUNDS_G)
+            && is_within(delay, OVERRUN_BOUNDS_S)
+            && is_within(p11, (0.0, 1.0))
+            && is_within(p22, (0.0, 1.0))
+            && p12 * p12 <= p11 * p22
+            && is_within(eased, (0.0, USUAL_MOST_G_PER_S))
+            && is_within(usual, (0.0, USUAL_MOST_G_PER_S))
+            && is_within(share, (0.0, 1.0))
+            && is_within(pours, (0.0, f32::from(u16::MAX)));
+        is_sound.then(|| Self {
+            drips,
+            delay,
+            p11,
+            p12,
+            p22,
+            eased,
+            usual,
+            share,
+            jumps: 0,
+            // Within the bounds of a u16, checked above.
+            pours: pours as u16,
+        })
     }
 
     /// What will still land when the stop is cued at this flow.
