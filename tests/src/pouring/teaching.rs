@@ -1,8 +1,10 @@
 //! What a pour teaches, and which pours teach nothing.
 
+use pennyweight_core::pour::Habit;
 use pennyweight_core::spec::{Family, Vessel};
 use pennyweight_core::units::{Grams, GramsPerSecond};
 use pennyweight_core::view::Page;
+use pennyweight_core::weigh::settle::Body;
 use pennyweight_core::{Command, Mode, Station};
 use pennyweight_sim::plant::{
     Bench, BenchSetup, HandNature, Liquid, LiquidRef, Move, Reflex, Sensed, Surroundings, Table,
@@ -207,4 +209,27 @@ fn a_second_go_teaches_nothing() {
         stand.tilt(FULL_G);
         stand.follow();
     });
+}
+
+#[test]
+fn what_was_taught_can_be_kept_and_read_back() {
+    let mut stand = Stand::new(5);
+    stand.pour();
+    let (_, habit) = stand.rig.station.habits().known()[0];
+    let values = habit.values();
+    let kept = Habit::from_values(values).map(|habit| habit.values());
+    assert_eq!(kept, Some(values));
+}
+
+#[test]
+fn a_habit_that_no_pour_could_have_taught_is_refused() {
+    let sound = Habit::population(Body::Thin).values();
+    assert!(Habit::from_values(sound).is_some());
+    for index in 0..sound.len() {
+        for wrong in [f32::NAN, f32::INFINITY, -1.0, 1e6] {
+            let mut values = sound;
+            values[index] = wrong;
+            assert_eq!(Habit::from_values(values), None, "value {index}: {wrong}");
+        }
+    }
 }
