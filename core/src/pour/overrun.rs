@@ -108,7 +108,7 @@ impl Habit {
             && is_within(usual, (0.0, USUAL_MOST_G_PER_S))
             && is_within(share, (0.0, 1.0))
             && is_within(pours, (0.0, f32::from(u16::MAX)));
-        is_sound.then(|| Self {
+        is_sound.then_some(Self {
             drips,
             delay,
             p11,
