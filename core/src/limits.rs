@@ -248,9 +248,6 @@ pub const EASE_LATE_S: f32 = 0.25;
 pub const EASE_LATE_LEAD_S: f32 = 1.0;
 /// An ease closer to the stop than this confuses more than it helps, seconds.
 pub const EASE_LEAST_S: f32 = 0.5;
-/// A pour that would be eased within so long after its start is shown as eased before it begins,
-/// seconds: the start is seen a quarter of a second after the tilt, when 5 g may be out.
-pub const GENTLY_WITHIN_S: f32 = 0.0;
 /// How far the flow looks back, seconds, before a sample has told: at 80 conversions a second.
 pub const GENTLY_LAG_S: f32 = 0.22;
 /// So long before its start is seen a bottle was tilted, seconds: the first liquid falls for 0.1

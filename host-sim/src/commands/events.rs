@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use super::learning::LearnedLine;
 use super::names::Names;
-use super::result::GlassHolds;
+use super::result::{GlassHolds, PourFigures};
 
 /// One line of events.
 #[derive(Debug, Serialize)]
@@ -59,12 +59,8 @@ enum Told<'a> {
     Poured {
         step: u8,
         liquid: Option<&'a str>,
-        target_ml: f32,
-        target_g: f32,
-        poured_g: f32,
-        sigma_g: f32,
-        error_g: f32,
-        verdict: &'static str,
+        #[serde(flatten)]
+        figures: PourFigures,
     },
     Done {
         drink: Option<&'a str>,
@@ -211,12 +207,7 @@ fn poured<'a>(record: &PourRecord, names: &'a Names) -> Told<'a> {
     Told::Poured {
         step: record.step,
         liquid: names.liquid(record.liquid),
-        target_ml: whole_microlitres(record.target_volume),
-        target_g: record.target.0,
-        poured_g: record.poured.mass.0,
-        sigma_g: record.poured.sigma.0,
-        error_g: (record.poured.mass - record.target).0,
-        verdict: verdict_name(record.verdict),
+        figures: record.into(),
     }
 }
 

@@ -71,7 +71,8 @@ fn together(case: Case, method: Method, seeds: &[u64]) -> (f64, f64) {
 
 /// One hand in ten never eases, and ten hands decide a trial of 300 pours: what can be reached
 /// differs from seed to seed, so a trial is held against `limit`, which knows the truth and has the
-/// same hands. At 8 ml/s the first four seeds together are held against a figure as well.
+/// same hands. At 8 ml/s it is held against a figure as well: the first four seeds together, or the
+/// one that was chosen, which may miss where several hands never ease.
 #[test]
 fn a_known_hand_pours_close_to_what_its_own_chance_allows() {
     let seeds: Vec<u64> = super::chosen_seed().map_or((1..=4).collect(), |seed| vec![seed]);
@@ -86,9 +87,11 @@ fn a_known_hand_pours_close_to_what_its_own_chance_allows() {
         let (p95, bias) = together(case, Method::Guided, &seeds);
         let (limit, _) = together(case, Method::Limit, &seeds);
         assert!(p95 <= 1.6 * limit + weighing_g, "P95 {p95}, limit {limit}");
-        if case.flow_ml_s == 8.0 && super::chosen_seed().is_none() {
-            assert!(p95 <= 0.75, "P95 {p95}");
-            assert!(bias.abs() <= 0.1, "bias {bias}");
+        if case.flow_ml_s == 8.0 {
+            let alone = seeds.len() == 1;
+            let (most, aside) = if alone { (0.8, 0.15) } else { (0.75, 0.1) };
+            assert!(p95 <= most, "P95 {p95}");
+            assert!(bias.abs() <= aside, "bias {bias}");
         }
     }
 }
