@@ -1,12 +1,26 @@
 //! The settled value of a pour: early, amended, final.
 //!
-//! The statistic is the difference of two neighbouring half-windows of [`SETTLE_HALF_S`]. Slosh is
-//! taken to lie within 2 to 10 Hz and nothing more is assumed of it. The statistic is armed once
-//! the flow has fallen (see [`super::pan`]), so the fall of the jet force is behind it.
+//! The statistic is the difference of two neighbouring half-windows: [`SETTLE_HALF_S`] long, longer
+//! as far as the noise of the converter asks for it, [`SETTLE_HALF_MOST_S`] at most. It is armed
+//! once the flow has fallen (see [`super::pan`]), so the fall of the jet force is behind it; where
+//! it was out of bounds once, a thread or drops are about, and it must keep within for
+//! [`SETTLE_HOLD_S`].
+//!
+//! What passes, of slosh taken to lie within 2 to 10 Hz and nothing more: a mean over 0.2 s passes
+//! at most 0.21 of a 4.5 Hz swing and 0.1 of a 9 Hz one, where slosh acts on the cell; of a 2.4 Hz
+//! one, felt off the centre, 0.66, and over 0.4 s 0.04.
+//!
+//! Each value is what had landed when it was told, not what is still to drip, and its sigma is
+//! about that. The sigma is made of: noise from sample to sample and draught, both learned at rest
+//! ([`Noise`]), in this mean and in the level before; what the samples scatter by beyond that noise,
+//! so that a knock just now widens it; a share of the difference of the halves; and
+//! [`POUR_FLOOR_G`] and [`SIGMA_SHARE`].
 
 use crate::limits::{
-    AMEND_G, DRIP_THICK_S, DRIP_THIN_S, DRIP_UNKNOWN_S, LATE_DROP_G, LATE_THREAD_G, SETTLE_G,
-    SETTLE_HALF_S, SIGMA_FLOOR_G, SIGMA_SHARE, STEADY_SPAN_S,
+    AMEND_G, DIFFERENCE_SHARE, DRAUGHT_FADES_PER_S, DRAUGHT_LEAST_SHARE, DRAUGHT_TURNS,
+    DRIP_THICK_S, DRIP_THIN_S, DRIP_UNKNOWN_S, POUR_FLOOR_G, SCATTER_SHARE, SETTLE_G,
+    SETTLE_HALF_MOST_S, SETTLE_HALF_S, SETTLE_HOLD_S, SETTLE_LOUD_G, SETTLE_PERIODS,
+    SETTLE_QUIET_G, SETTLE_SPREADS, SIGMA_SHARE, STEADY_SPAN_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -14,13 +28,33 @@ use crate::units::Grams;
 
 use super::window::{Halves, Window};
 
-/// What blurs a reading, g^2.
+/// What blurs a reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Noise {
-    /// Variance of one entry of the window.
-    pub sample: f32,
-    /// Variance of any mean of them about the true level, however many: draughts.
-    pub wander: f32,
+    /// Variance of a mean over one second by what differs from sample to sample, g^2 s.
+    pub white: f32,
+    /// Variance of any short mean about the true level: draughts, g^2.
+    pub draught: f32,
+}
+
+impl Noise {
+    /// Variance of a mean over `span_s`, g^2: a draught forgets itself within a second or so.
+    #[must_use]
+    pub fn of_mean(self, span_s: f32) -> f32 {
+        self.white / span_s
+            + self.draught * (1.0 - DRAUGHT_FADES_PER_S * span_s).max(DRAUGHT_LEAST_SHARE)
+    }
+}
+
+/// Loud, as a variance.
+const LOUD: f32 = SETTLE_LOUD_G * SETTLE_LOUD_G;
+
+/// What the samples of two halves scatter by adds to the variance of the mean of one that noise
+/// alone makes, g^2: slosh, a knock that rings on, a drop striking.
+fn excess(halves: &Halves, white: f32) -> f32 {
+    let Halves { older, newer } = halves;
+    let scatter = SCATTER_SHARE * (older.variance + newer.variance) / f32::from(newer.count);
+    (scatter - white).max(0.0)
 }
 
 /// How a liquid drips after the stop.
@@ -44,13 +78,6 @@ impl Body {
             Self::Unknown => DRIP_UNKNOWN_S,
             Self::Thin => DRIP_THIN_S,
             Self::Thick => DRIP_THICK_S,
-        }
-    }
-
-    const fn late(self) -> Grams {
-        match self {
-            Self::Thin => Grams(LATE_DROP_G),
-            Self::Unknown | Self::Thick => Grams(LATE_THREAD_G),
         }
     }
 }
@@ -77,6 +104,7 @@ pub struct Settle {
     body: Body,
     half_s: f32,
     told: Option<Settled>,
+    /// When it was last looked at for an amendment; before the first value, last not settled.
     checked: Instant,
 }
 
@@ -98,6 +126,12 @@ impl Settle {
             told: None,
             checked: ended,
         }
+    }
+
+    /// Nothing that was read of this pour before `at` counts: it settles from then on.
+    pub fn begin_again(&mut self, at: Instant) {
+        self.ended = at;
+        self.checked = at;
     }
 
     /// Compares half-windows of this length, seconds, for the first value.
@@ -138,24 +172,28 @@ impl Settle {
         period_s: f32,
         noise: Noise,
     ) -> Option<Settling> {
-        let half = self.half_s.max(2.0 * period_s);
         let since = at.seconds_since(self.ended);
+        // A noisier converter is looked at for longer.
+        let quiet = noise.white / (SETTLE_QUIET_G * SETTLE_QUIET_G);
+        let least = self.half_s.max(SETTLE_PERIODS * period_s);
+        let half = quiet.min(SETTLE_HALF_MOST_S).max(least);
         if since < 2.0 * half {
             return None;
         }
-        let Halves { older, newer } = window.halves(at, half)?;
-        let difference = (newer.mass - older.mass).0;
-        let sampled = noise.sample / f32::from(newer.count);
-        let spread = libm::sqrtf(sampled + noise.sample / f32::from(older.count));
-        let variance = sampled + noise.wander;
-        if difference.abs() > SETTLE_G + 1.5 * spread && since < PATIENCE_S {
+        let halves = window.halves(at, half)?;
+        let more = excess(&halves, noise.white / half);
+        let difference = (halves.newer.mass - halves.older.mass).0;
+        let spread = 2.0 * (noise.white / half + more) + DRAUGHT_TURNS * noise.draught;
+        if more > LOUD || difference.abs() > SETTLE_G + SETTLE_SPREADS * libm::sqrtf(spread) {
+            self.checked = at;
+            if since < PATIENCE_S {
+                return None;
+            }
+        } else if self.checked > self.ended && at.seconds_since(self.checked) < SETTLE_HOLD_S {
             return None;
         }
-        let late = self.body.late().0;
-        let settled = self.settled(
-            newer.mass,
-            variance + 0.25 * difference * difference + late * late,
-        );
+        let variance = noise.of_mean(half) + more + DIFFERENCE_SHARE * difference * difference;
+        let settled = self.settled(halves.newer.mass, variance);
         self.told = Some(settled);
         self.checked = at;
         Some(Settling::Landed(settled))
@@ -176,20 +214,21 @@ impl Settle {
             STEADY_SPAN_S / 2.0
         }
         .max(2.0 * period_s);
-        let Halves { older, newer } = window.halves(at, half)?;
-        let sampled = noise.sample / f32::from(newer.count);
-        let spread = libm::sqrtf(sampled + noise.sample / f32::from(older.count));
-        let variance = sampled + noise.wander;
-        if (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * spread {
+        let halves = window.halves(at, half)?;
+        let more = excess(&halves, noise.white / half);
+        let Halves { older, newer } = halves;
+        let spread = 2.0 * (noise.white / half + more + noise.draught);
+        if more > LOUD || (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * libm::sqrtf(spread) {
             return None;
         }
         if over {
-            let settled = self.settled(newer.mass, variance);
+            let both = (older.mass + newer.mass) * 0.5;
+            let settled = self.settled(both, noise.of_mean(2.0 * half) + 0.5 * more);
             self.told = Some(settled);
             return Some(Settling::Steady(settled));
         }
-        let late = self.body.late().0;
-        let settled = self.settled(newer.mass, variance + 0.25 * late * late);
+        let variance = noise.of_mean(half) + more;
+        let settled = self.settled(newer.mass, variance);
         let change = (settled.mass - told.mass).abs().0;
         if change < AMEND_G || change < 2.0 * libm::sqrtf(variance + self.base_variance) {
             return None;
@@ -202,7 +241,7 @@ impl Settle {
         let mass = reading - self.base;
         let share = SIGMA_SHARE * mass.0;
         let sigma = libm::sqrtf(
-            variance + self.base_variance + SIGMA_FLOOR_G * SIGMA_FLOOR_G + share * share,
+            variance + self.base_variance + POUR_FLOOR_G * POUR_FLOOR_G + share * share,
         );
         Settled {
             mass,

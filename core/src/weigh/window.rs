@@ -62,6 +62,19 @@ impl Window {
         self.bin_count = 0;
     }
 
+    /// Forgets what came after `since`.
+    pub fn forget_since(&mut self, since: Instant) {
+        let since = low(since);
+        // Ages are told by a difference that wraps: what is ahead is below half the range.
+        let after = |entry: &Entry| entry.us.wrapping_sub(since).wrapping_sub(1) < u32::MAX / 2;
+        while self.bin_count > 0 && after(&self.bin) {
+            match self.entries.pop_back() {
+                Some(entry) => self.bin = entry,
+                None => self.bin_count = 0,
+            }
+        }
+    }
+
     /// Takes a sample that belongs to `at`.
     pub fn push(&mut self, at: Instant, mass: Grams) {
         let us = low(at);

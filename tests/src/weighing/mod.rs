@@ -5,10 +5,13 @@ mod calibration;
 mod estimator;
 mod faults;
 mod gate;
+mod lines;
 mod pan;
 mod period;
 mod report;
 mod samples;
+mod settled;
+mod stuck;
 
 use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::StationArgs;
