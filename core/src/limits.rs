@@ -214,14 +214,30 @@ pub const LET_GO_PAUSE_S: f32 = 0.3;
 pub const END_SHARE: f32 = 0.25;
 /// ... or below this, grams per second, whichever is more.
 pub const END_FLOW_G_PER_S: f32 = 0.8;
-/// The settle statistic compares two half-windows of this length, seconds, where noise allows (see
-/// [`crate::weigh::settle`] for what it passes) ...
+/// The settle statistic compares two half-windows of this length, seconds, or longer ...
 pub const SETTLE_HALF_S: f32 = 0.2;
-/// ... so long that noise leaves no more than this in the mean of one, grams (design: three quarters
-/// of what keeps 999 of 1,000 early verdicts within 0.1 g, the rest being for the level before) ...
-pub const SETTLE_QUIET_G: f32 = 0.025;
-/// ... and no longer than this, seconds: the window holds two of them at every rate.
+/// ... up to this, seconds: the window holds two of them at every rate.
 pub const SETTLE_HALF_MOST_S: f32 = 0.6;
+/// As they grow they keep so far from the end of the flow, seconds: the jet's force is falling.
+pub const SETTLE_APART_S: f32 = 0.1;
+/// Nothing is told before noise and tail leave so little in it, grams, one standard deviation (design:
+/// with as much in the level before, one early value in 1,000 is off by 0.1 g) ...
+pub const SETTLE_QUIET_G: f32 = 0.031;
+/// ... more where a draught blurs it anyhow, by this share of its variance (design) ...
+pub const SETTLE_DRAUGHT_SHARE: f32 = 0.04;
+/// ... or so long after the flow, seconds.
+pub const SETTLE_QUIET_MOST_S: f32 = 2.0;
+/// What drips after a thin liquid: mean, grams per second; scatter, g^2/s; flow of the thread at its
+/// beginning, grams per second, one standard deviation. A drop or so of 0.04 g within a second.
+pub const TAIL_THIN: (f32, f32, f32) = (0.02, 2.5e-3, 0.0);
+/// The same of a thick one: one or two drops of 0.09 g, and a thread of 0.25 g.
+pub const TAIL_THICK: (f32, f32, f32) = (0.1, 1.3e-2, 0.5);
+/// The same where the liquid is not known (design: between the two).
+pub const TAIL_UNKNOWN: (f32, f32, f32) = (0.03, 4.5e-3, 0.2);
+/// Drops become rarer with this time constant, seconds (assumed) ...
+pub const DROPS_FADE_S: f32 = 0.7;
+/// ... and a thread thins out with this one, seconds (assumed).
+pub const THREAD_FADES_S: f32 = 0.45;
 /// A half holds at least so many periods.
 pub const SETTLE_PERIODS: f32 = 2.0;
 /// The same while no stop was cued: after an ease the fading jet force hides the flow for up to
@@ -231,9 +247,6 @@ pub const SETTLE_HALF_OPEN_S: f32 = 0.4;
 pub const SETTLE_G: f32 = 0.05;
 /// ... plus so many sigma of their difference (design).
 pub const SETTLE_SPREADS: f32 = 0.6;
-/// Draught's variance counts so often in that difference (design: what two halves of the shortest
-/// length show of it is less, but the few slow ones cost more time than they save errors).
-pub const DRAUGHT_TURNS: f32 = 1.0;
 /// A difference once out of bounds must keep within them for so long, seconds: a thread or drops
 /// are about.
 pub const SETTLE_HOLD_S: f32 = 0.2;
@@ -243,8 +256,6 @@ pub const SETTLE_LOUD_G: f32 = 0.07;
 /// Half of what the variance of samples over their number adds to the variance of their mean: swings
 /// of slosh and platform average out better than noise does (design).
 pub const SCATTER_SHARE: f32 = 0.25;
-/// Share of the squared difference of the halves in the variance of the value told (design).
-pub const DIFFERENCE_SHARE: f32 = 0.1;
 /// A draught averages out by this share of its variance a second of the mean ...
 pub const DRAUGHT_FADES_PER_S: f32 = 0.2;
 /// ... and never below this share.
@@ -263,7 +274,7 @@ pub const STEADY_SPAN_S: f32 = 0.8;
 /// Uncertainty that no averaging removes: creep, draught, calibration, grams.
 pub const SIGMA_FLOOR_G: f32 = 0.02;
 /// What of it a pour has whose draught is known: creep and warm-up while it lasts, grams.
-pub const POUR_FLOOR_G: f32 = 0.012;
+pub const POUR_FLOOR_G: f32 = 0.008;
 /// And as a share of what was poured: calibration weights and linearity.
 pub const SIGMA_SHARE: f32 = 2e-4;
 /// Sigma of what came in at once or was cut short, grams: it was weighed in passing (design).

@@ -1,10 +1,11 @@
 //! The settled value of a pour: early, amended, final.
 //!
-//! The statistic is the difference of two neighbouring half-windows: [`SETTLE_HALF_S`] long, longer
-//! as far as the noise of the converter asks for it, [`SETTLE_HALF_MOST_S`] at most. It is armed
-//! once the flow has fallen (see [`super::pan`]), so the fall of the jet force is behind it; where
-//! it was out of bounds once, a thread or drops are about, and it must keep within for
-//! [`SETTLE_HOLD_S`].
+//! The statistic is the difference of two neighbouring half-windows. They grow with the time since the
+//! flow ended, from [`SETTLE_HALF_S`] to [`SETTLE_HALF_MOST_S`], and nothing is told before noise and
+//! tail leave no more than [`SETTLE_QUIET_G`] in what they give together ([`Blend`]), or that has not come
+//! true within [`SETTLE_QUIET_MOST_S`]. It is armed once the flow has fallen (see [`super::pan`]), so the
+//! fall of the jet force is behind it; where the halves disagreed once, a thread or drops are about, and
+//! they must agree for [`SETTLE_HOLD_S`].
 //!
 //! What passes, of slosh taken to lie within 2 to 10 Hz and nothing more: a mean over 0.2 s passes
 //! at most 0.21 of a 4.5 Hz swing and 0.1 of a 9 Hz one, where slosh acts on the cell; of a 2.4 Hz
@@ -12,15 +13,16 @@
 //!
 //! Each value is what had landed when it was told, not what is still to drip, and its sigma is
 //! about that. The sigma is made of: noise from sample to sample and draught, both learned at rest
-//! ([`Noise`]), in this mean and in the level before; what the samples scatter by beyond that noise,
-//! so that a knock just now widens it; a share of the difference of the halves; and
-//! [`POUR_FLOOR_G`] and [`SIGMA_SHARE`].
+//! ([`Noise`]), in this mean and in the level before; what the tail may have brought unseen; what the
+//! samples scatter by beyond that noise, so that a knock just now widens it; and [`POUR_FLOOR_G`] and
+//! [`SIGMA_SHARE`].
 
 use crate::limits::{
-    AMEND_G, DIFFERENCE_SHARE, DRAUGHT_FADES_PER_S, DRAUGHT_LEAST_SHARE, DRAUGHT_TURNS,
-    DRIP_THICK_S, DRIP_THIN_S, DRIP_UNKNOWN_S, POUR_FLOOR_G, SCATTER_SHARE, SETTLE_G,
-    SETTLE_HALF_MOST_S, SETTLE_HALF_S, SETTLE_HOLD_S, SETTLE_LOUD_G, SETTLE_PERIODS,
-    SETTLE_QUIET_G, SETTLE_SPREADS, SIGMA_SHARE, STEADY_SPAN_S,
+    AMEND_G, DRAUGHT_FADES_PER_S, DRAUGHT_LEAST_SHARE, DRIP_THICK_S, DRIP_THIN_S, DRIP_UNKNOWN_S,
+    DROPS_FADE_S, POUR_FLOOR_G, SCATTER_SHARE, SETTLE_APART_S, SETTLE_DRAUGHT_SHARE, SETTLE_G, SETTLE_HALF_MOST_S,
+    SETTLE_HALF_S, SETTLE_HOLD_S, SETTLE_LOUD_G, SETTLE_PERIODS, SETTLE_QUIET_G,
+    SETTLE_QUIET_MOST_S, SETTLE_SPREADS, SIGMA_SHARE, STEADY_SPAN_S, TAIL_THICK, TAIL_THIN,
+    TAIL_UNKNOWN, THREAD_FADES_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -41,9 +43,13 @@ impl Noise {
     /// Variance of a mean over `span_s`, g^2: a draught forgets itself within a second or so.
     #[must_use]
     pub fn of_mean(self, span_s: f32) -> f32 {
-        self.white / span_s
-            + self.draught * (1.0 - DRAUGHT_FADES_PER_S * span_s).max(DRAUGHT_LEAST_SHARE)
+        self.white / span_s + self.draught * faded(span_s)
     }
+}
+
+/// What is left of a draught's variance in a mean over `span_s`.
+fn faded(span_s: f32) -> f32 {
+    (1.0 - DRAUGHT_FADES_PER_S * span_s).max(DRAUGHT_LEAST_SHARE)
 }
 
 /// Loud, as a variance.
@@ -79,6 +85,79 @@ impl Body {
             Self::Thin => DRIP_THIN_S,
             Self::Thick => DRIP_THICK_S,
         }
+    }
+
+    const fn tail(self) -> Tail {
+        let (mean, scatter, thread) = match self {
+            Self::Unknown => TAIL_UNKNOWN,
+            Self::Thin => TAIL_THIN,
+            Self::Thick => TAIL_THICK,
+        };
+        Tail {
+            drops: (mean, scatter),
+            thread,
+        }
+    }
+}
+
+/// What still comes after the flow.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Tail {
+    /// Mean of drops, grams per second, and what they scatter, g^2/s.
+    drops: (f32, f32),
+    /// Flow of a thread when the pour ends, grams per second, one standard deviation.
+    thread: f32,
+}
+
+/// What it brings from one half-window to the next: mean, grams, and variance, g^2.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Brought {
+    mean: f32,
+    variance: f32,
+}
+
+impl Tail {
+    /// Within `half_s`, `age_s` after the flow.
+    fn within(self, half_s: f32, age_s: f32) -> Brought {
+        let drops = half_s * libm::expf(-age_s / DROPS_FADE_S);
+        let thread = self.thread * half_s * libm::expf(-age_s / THREAD_FADES_S);
+        Brought {
+            mean: self.drops.0 * drops,
+            variance: self.drops.1 * drops + thread * thread,
+        }
+    }
+}
+
+/// What stands there now, out of two halves `o` and `n`: `n + c (n - o) + (1/2 - c) m`.
+///
+/// Between the two the tail brought `T`, of mean `m` and variance `t`; by now it has brought half of
+/// that since the middle of the newer half. Each half has the variance `w` by noise. Then the least
+/// variance is at `c = (t/2 - w) / (2 w + t)`: without a tail `c = -1/2`, the mean of both halves; where
+/// the tail outweighs the noise `c = 1/2`, and the line through both is followed to its end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Blend {
+    c: f32,
+    mean: f32,
+    /// Of what is told, g^2; and what of it the tail makes.
+    variance: f32,
+    by_tail: f32,
+}
+
+impl Blend {
+    fn of(white: f32, tail: Brought) -> Self {
+        let c = (0.5 * tail.variance - white) / (2.0 * white + tail.variance);
+        let by_tail = tail.variance * (c - 0.5) * (c - 0.5);
+        Self {
+            c,
+            mean: tail.mean,
+            variance: white * ((1.0 + c) * (1.0 + c) + c * c) + by_tail,
+            by_tail,
+        }
+    }
+
+    /// What is to be added to the newer half.
+    fn now(self, difference: f32) -> f32 {
+        self.c * difference + (0.5 - self.c) * self.mean
     }
 }
 
@@ -173,17 +252,24 @@ impl Settle {
         noise: Noise,
     ) -> Option<Settling> {
         let since = at.seconds_since(self.ended);
-        // A noisier converter is looked at for longer.
-        let quiet = noise.white / (SETTLE_QUIET_G * SETTLE_QUIET_G);
         let least = self.half_s.max(SETTLE_PERIODS * period_s);
-        let half = quiet.min(SETTLE_HALF_MOST_S).max(least);
+        let half = (0.5 * (since - SETTLE_APART_S))
+            .min(SETTLE_HALF_MOST_S)
+            .max(least);
         if since < 2.0 * half {
             return None;
         }
+        let white = noise.white / half;
+        let tail = self.body.tail().within(half, since - half);
+        let line = Blend::of(white, tail);
+        let enough = SETTLE_QUIET_G * SETTLE_QUIET_G + SETTLE_DRAUGHT_SHARE * noise.draught;
+        if line.variance > enough && since < SETTLE_QUIET_MOST_S {
+            return None;
+        }
         let halves = window.halves(at, half)?;
-        let more = excess(&halves, noise.white / half);
+        let more = excess(&halves, white);
         let difference = (halves.newer.mass - halves.older.mass).0;
-        let spread = 2.0 * (noise.white / half + more) + DRAUGHT_TURNS * noise.draught;
+        let spread = 2.0 * (white + more) + noise.draught;
         if more > LOUD || difference.abs() > SETTLE_G + SETTLE_SPREADS * libm::sqrtf(spread) {
             self.checked = at;
             if since < PATIENCE_S {
@@ -192,8 +278,10 @@ impl Settle {
         } else if self.checked > self.ended && at.seconds_since(self.checked) < SETTLE_HOLD_S {
             return None;
         }
-        let variance = noise.of_mean(half) + more + DIFFERENCE_SHARE * difference * difference;
-        let settled = self.settled(halves.newer.mass, variance);
+        // Halves that agree have seen off half of what the tail might have brought.
+        let own = line.variance - 0.5 * line.by_tail;
+        let variance = own + more + noise.draught * faded(half);
+        let settled = self.settled(halves.newer.mass + Grams(line.now(difference)), variance);
         self.told = Some(settled);
         self.checked = at;
         Some(Settling::Landed(settled))

@@ -8,7 +8,7 @@ use crate::units::Grams;
 /// Entries kept: 1.6 s at 80 conversions a second.
 pub const WINDOW_LEN: usize = 128;
 /// Samples closer together than this are averaged into one entry, microseconds.
-const BIN_US: u32 = 9_000;
+const BIN_US: u32 = 10_500;
 
 /// A mean over a stretch of time.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
