@@ -222,7 +222,7 @@ pub const SETTLE_HALF_MOST_S: f32 = 0.6;
 pub const SETTLE_APART_S: f32 = 0.1;
 /// Nothing is told before noise and tail leave so little in it, grams, one standard deviation (design:
 /// with as much in the level before, one early value in 1,000 is off by 0.1 g) ...
-pub const SETTLE_QUIET_G: f32 = 0.031;
+pub const SETTLE_QUIET_G: f32 = 0.033;
 /// ... more where a draught blurs it anyhow, by this share of its variance (design) ...
 pub const SETTLE_DRAUGHT_SHARE: f32 = 0.04;
 /// ... or so long after the flow, seconds.

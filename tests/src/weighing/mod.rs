@@ -2,6 +2,8 @@
 
 mod calibrated;
 mod calibration;
+mod delay;
+mod draught;
 mod estimator;
 mod faults;
 mod gate;
