@@ -17,6 +17,7 @@
 //! once it has settled.
 
 mod changes;
+mod doubt;
 mod flow;
 mod start;
 mod wander;
@@ -176,38 +177,6 @@ impl Pan {
     /// Holds the zero where it is, or lets it be tracked again.
     pub fn hold_zero(&mut self, held: bool) {
         self.zero_held = held;
-    }
-
-    /// What comes is doubted: nothing settles on it, or is learned from it, until it is not.
-    pub fn doubt(&mut self, doubted: bool) {
-        self.doubted = doubted;
-    }
-
-    /// What came after `since` was no mass. A pour under way is judged anew by what comes next.
-    #[cold]
-    #[inline(never)]
-    pub fn forget_since(&mut self, since: Instant) {
-        self.window.forget_since(since);
-        self.wander.disturb();
-        self.last = None;
-    }
-
-    /// The first sample, or the first that is believed again.
-    #[cold]
-    #[inline(never)]
-    fn take_up(&mut self, at: Instant, raw: Grams) {
-        self.restart(at, raw);
-        // A line through two samples rises at random.
-        self.last_abrupt = at;
-        let apart = (raw - self.level).abs().0;
-        match &mut self.state {
-            State::Pouring(Flow {
-                settle: Some(settle),
-                ..
-            }) => settle.begin_again(at),
-            State::Still if apart > ABRUPT_G + 5.0 * self.noise => self.move_on(at, raw, false),
-            State::Still | State::Warming { .. } | State::Moving(_) | State::Pouring(_) => {}
-        }
     }
 
     /// What stands on the pan, above zero.
