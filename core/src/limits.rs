@@ -10,8 +10,10 @@ pub const CODE_MAX: i32 = 0x7F_FFFF;
 /// Smallest code of a signed 24-bit converter.
 pub const CODE_MIN: i32 = -0x80_0000;
 /// Group delay of the converter's filter, in conversion periods: sinc3 is three boxcars of one
-/// period, each delaying by half a period.
+/// period, each delaying by half a period. What a station takes unless it is told otherwise.
 pub const FILTER_DELAY_PERIODS: f32 = 1.5;
+/// The longest such delay that is believed, periods: half of the longest filters on the market.
+pub const FILTER_DELAY_MOST_PERIODS: f32 = 40.0;
 /// An interval this much shorter or longer than the period does not teach the period. Parts run
 /// 8 % below to 17 % above their nominal rate; a missed conversion is 100 % longer.
 pub const PERIOD_RATIO: (f32, f32) = (0.6, 1.5);
@@ -28,6 +30,9 @@ pub const SILENT_S: f32 = 0.5;
 pub const STUCK_S: f32 = 2.0;
 /// And at least so many times.
 pub const STUCK_CODES: u16 = 16;
+/// After so many repeats of a code nothing settles on it until it changes: of a noise of ten codes,
+/// three alike come once in a thousand conversions (design).
+pub const DOUBTED_REPEATS: u16 = 2;
 /// Rails seen in a row before the converter counts as saturated; fewer are a glitch.
 pub const SATURATED_CODES: u8 = 3;
 /// A single sample further off than this, grams, with both neighbours back in place is a glitch:
@@ -122,23 +127,41 @@ pub const SLOW_START_FLOW_G_PER_S: f32 = 0.2;
 pub const SLOW_START_HOLD_S: f32 = 0.5;
 /// A fall of so much is a removal, grams.
 pub const FALL_G: f32 = 0.8;
-/// The level before a pour is the mean over so long before its start, seconds.
-pub const BASE_SPAN_S: f32 = 0.6;
+/// The level before a pour is the mean over so long before its start, seconds, as far as the pan
+/// stood so long and the window reaches.
+pub const BASE_SPAN_S: f32 = 1.3;
 /// So close before the detected start the level may already hold liquid, seconds.
 pub const BASE_GAP_S: f32 = 0.12;
 /// Memory of the level while nothing happens, seconds: short enough for creep and draught, long
 /// enough not to follow a slow pour.
 pub const LEVEL_TAU_S: f32 = 1.5;
-/// Means over so long are compared to learn how far a resting reading wanders, seconds: long
-/// enough for platform and slosh to cancel, short enough for a draught below 1 Hz to show.
-pub const WANDER_BLOCK_S: f32 = 0.5;
+/// While the reading keeps within this of the level, grams, plus noise, the level is shown.
+pub const SHOWN_G: f32 = 0.1;
+/// Means over so long are compared with the last but one to learn how far a resting reading wanders,
+/// seconds: long enough for platform and slosh to cancel, short enough for the rest between two
+/// pours to hold some, and for a draught below 1 Hz to have changed by then.
+pub const WANDER_BLOCK_S: f32 = 0.4;
 /// Over so many of them the wander is learned and forgotten.
-pub const WANDER_BLOCKS: f32 = 20.0;
-/// Wander of a bench nobody has rested on yet, grams. Assumed.
-pub const WANDER_START_G: f32 = 0.03;
-/// A pan counts as resting so long after anything happened, seconds: the first drips and a
-/// syrup's thread are over.
-pub const WANDER_CALM_S: f32 = 1.0;
+pub const WANDER_BLOCKS: f32 = 30.0;
+/// Draught on a bench nobody has rested on yet, grams rms. Assumed.
+pub const WANDER_START_G: f32 = 0.05;
+/// Noise of samples on such a bench: variance of a mean over one second, g^2 s (0.08 g a sample at
+/// 80 a second, of which neighbours share half). Assumed.
+pub const WHITE_START: f32 = 2e-4;
+/// Blocks that these two assumptions count for.
+pub const WANDER_START_BLOCKS: f32 = 2.0;
+/// A variance learned from `n` blocks is taken for `1 + WANDER_FEW / n` of itself: with so few
+/// degrees of freedom two sigma would hold less than 95 % (design: Student's distribution by and
+/// large, neighbouring blocks being akin).
+pub const WANDER_FEW: f32 = 2.5;
+/// Variance of a short mean by draughts over what the difference of blocks shows of it, when they
+/// are 0.8 s apart and a draught below 1 Hz has half changed (design, by measurement).
+pub const DRAUGHT_SEEN: f32 = 1.85;
+/// What a draught leaks into the noise of samples, s: the halves of a block differ by it, too.
+pub const DRAUGHT_IN_WHITE: f32 = 0.018;
+/// A pan counts as resting so long after anything happened, seconds: most drips and a syrup's
+/// thread are over.
+pub const WANDER_CALM_S: f32 = 0.8;
 /// After a move, two windows of this length must agree for the pan to be still, seconds.
 pub const STILL_HALF_S: f32 = 0.12;
 /// They agree within so much, grams, plus noise.
@@ -177,25 +200,66 @@ pub const PASSED_SIGMA_G: f32 = 0.2;
 /// A reading so near to empty for so long is a lifted vessel, seconds.
 pub const LIFT_HOLD_S: f32 = 0.06;
 
+/// A rise that begins so soon after a vessel stands, seconds, ...
+pub const LET_GO_S: f32 = 0.7;
+/// ... brings no more than this, grams, ...
+pub const LET_GO_G: f32 = 5.0;
+/// ... and pauses for so long, seconds, was the hand letting go of the vessel: what flows after the
+/// pause counts from there.
+pub const LET_GO_PAUSE_S: f32 = 0.3;
+
 // ---- Settling --------------------------------------------------------------------------------
 
 /// The flow has ended when the fast line falls below this share of its peak ...
 pub const END_SHARE: f32 = 0.25;
 /// ... or below this, grams per second, whichever is more.
 pub const END_FLOW_G_PER_S: f32 = 0.8;
-/// The settle statistic compares two half-windows of this length, seconds. A mean over 0.2 s
-/// passes at most 0.21 of a 4.5 Hz swing and 0.1 of a 9 Hz one, where slosh acts on the cell.
+/// The settle statistic compares two half-windows of this length, seconds, or longer ...
 pub const SETTLE_HALF_S: f32 = 0.2;
+/// ... up to this, seconds: the window holds two of them at every rate.
+pub const SETTLE_HALF_MOST_S: f32 = 0.6;
+/// As they grow they keep so far from the end of the flow, seconds: the jet's force is falling.
+pub const SETTLE_APART_S: f32 = 0.1;
+/// Nothing is told before noise and tail leave so little in it, grams, one standard deviation (design:
+/// with as much in the level before, one early value in 1,000 is off by 0.1 g) ...
+pub const SETTLE_QUIET_G: f32 = 0.033;
+/// ... more where a draught blurs it anyhow, by this share of its variance (design) ...
+pub const SETTLE_DRAUGHT_SHARE: f32 = 0.04;
+/// ... or so long after the flow, seconds.
+pub const SETTLE_QUIET_MOST_S: f32 = 2.0;
+/// What drips after a thin liquid: mean, grams per second; scatter, g^2/s; flow of the thread at its
+/// beginning, grams per second, one standard deviation. A drop or so of 0.04 g within a second.
+pub const TAIL_THIN: (f32, f32, f32) = (0.02, 2.5e-3, 0.0);
+/// The same of a thick one: one or two drops of 0.09 g, and a thread of 0.25 g.
+pub const TAIL_THICK: (f32, f32, f32) = (0.1, 1.3e-2, 0.5);
+/// The same where the liquid is not known (design: between the two).
+pub const TAIL_UNKNOWN: (f32, f32, f32) = (0.03, 4.5e-3, 0.2);
+/// Drops become rarer with this time constant, seconds (assumed) ...
+pub const DROPS_FADE_S: f32 = 0.7;
+/// ... and a thread thins out with this one, seconds (assumed).
+pub const THREAD_FADES_S: f32 = 0.45;
+/// A half holds at least so many periods.
+pub const SETTLE_PERIODS: f32 = 2.0;
 /// The same while no stop was cued: after an ease the fading jet force hides the flow for up to
 /// a third of a second, and nobody waits for that verdict.
 pub const SETTLE_HALF_OPEN_S: f32 = 0.4;
-/// They agree within so much, grams, on top of the noise of their difference (design).
+/// They agree within so much, grams ...
 pub const SETTLE_G: f32 = 0.05;
-/// Memory for a single late drop, grams, one standard deviation: what may still fall after an
-/// early verdict on a thin liquid.
-pub const LATE_DROP_G: f32 = 0.035;
-/// The same for a thick one, whose thread thins out for seconds.
-pub const LATE_THREAD_G: f32 = 0.05;
+/// ... plus so many sigma of their difference (design).
+pub const SETTLE_SPREADS: f32 = 0.6;
+/// A difference once out of bounds must keep within them for so long, seconds: a thread or drops
+/// are about.
+pub const SETTLE_HOLD_S: f32 = 0.2;
+/// Nothing is told while the mean of a half scatters by more than this beyond its noise, grams: a
+/// knock rings (design).
+pub const SETTLE_LOUD_G: f32 = 0.07;
+/// Half of what the variance of samples over their number adds to the variance of their mean: swings
+/// of slosh and platform average out better than noise does (design).
+pub const SCATTER_SHARE: f32 = 0.25;
+/// A draught averages out by this share of its variance a second of the mean ...
+pub const DRAUGHT_FADES_PER_S: f32 = 0.2;
+/// ... and never below this share.
+pub const DRAUGHT_LEAST_SHARE: f32 = 0.5;
 /// Drips have ended so long after the flow, seconds: thin liquids.
 pub const DRIP_THIN_S: f32 = 3.0;
 /// The same for syrups.
@@ -204,11 +268,13 @@ pub const DRIP_THICK_S: f32 = 5.0;
 pub const DRIP_UNKNOWN_S: f32 = 4.0;
 /// A later value is told when it differs by so much, grams, and by two sigma.
 pub const AMEND_G: f32 = 0.08;
-/// The final value is the mean over so long, seconds; its half-windows are the longest that are
+/// The final value is the mean of two half-windows of this length, seconds: the longest that are
 /// looked at, and so the most work a sample can make.
 pub const STEADY_SPAN_S: f32 = 0.8;
 /// Uncertainty that no averaging removes: creep, draught, calibration, grams.
 pub const SIGMA_FLOOR_G: f32 = 0.02;
+/// What of it a pour has whose draught is known: creep and warm-up while it lasts, grams.
+pub const POUR_FLOOR_G: f32 = 0.008;
 /// And as a share of what was poured: calibration weights and linearity.
 pub const SIGMA_SHARE: f32 = 2e-4;
 /// Sigma of what came in at once or was cut short, grams: it was weighed in passing (design).

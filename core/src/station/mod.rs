@@ -6,8 +6,8 @@ use crate::build::Build;
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
-    CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S,
-    ZERO_SHIFT_G, ZERO_SHIFT_US,
+    CODE_MAX, CODE_MIN, FILTER_DELAY_MOST_PERIODS, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS,
+    SILENT_S, SOUND_S, ZERO_SHIFT_G, ZERO_SHIFT_US,
 };
 use crate::output::{Fault, Learned, Outputs, Verdict};
 use crate::panel::{light, tone};
@@ -106,6 +106,20 @@ impl<'s> Station<'s> {
         }
     }
 
+    /// How many periods the filter of the converter delays, where it is no sinc3
+    /// ([`FILTER_DELAY_PERIODS`]); false, and nothing changes, where no filter does
+    /// ([`FILTER_DELAY_MOST_PERIODS`]). To be told before the first sample.
+    ///
+    /// [`FILTER_DELAY_PERIODS`]: crate::limits::FILTER_DELAY_PERIODS
+    pub fn set_filter_delay(&mut self, periods: f32) -> bool {
+        let possible = (0.0..=FILTER_DELAY_MOST_PERIODS).contains(&periods);
+        if possible {
+            self.period.set_filter_delay(periods);
+            self.pan.set_filter_delay(periods);
+        }
+        possible
+    }
+
     /// Works from this sheet from now on; the round before is dropped.
     pub fn load(&mut self, sheet: Sheet<'s>) {
         self.sheet = Some(sheet);
@@ -192,7 +206,7 @@ impl<'s> Station<'s> {
     /// What the pan carries now above zero, and how fast that rises.
     #[must_use]
     pub fn weight(&self) -> (Grams, GramsPerSecond) {
-        (self.pan.reading(), self.pan.flow())
+        (self.pan.shown(), self.pan.flow())
     }
 
     /// What one code weighs above the code of the empty pan, before anything else.
@@ -222,6 +236,13 @@ impl<'s> Station<'s> {
         if gated.cleared {
             self.unusable = None;
             out.cleared = true;
+        }
+        let repeating = self.gate.repeating();
+        self.pan.doubt(repeating.is_some());
+        if gated.fault == Some(Fault::Stuck)
+            && let Some(since) = repeating
+        {
+            self.pan.forget_since(since.offset(-self.period.age()));
         }
         if let Some(held) = gated.held {
             self.pass(now, held, out);
@@ -411,7 +432,7 @@ impl<'s> Station<'s> {
             return Page::Fault(fault);
         }
         match &self.task {
-            Task::Plain => Page::Weight(Reading::of_mass(self.pan.reading(), 1.0, Unit::Gram)),
+            Task::Plain => Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram)),
             Task::Single { pour: None, .. } => Page::Idle,
             Task::Single {
                 pour: Some(pour), ..

@@ -2,13 +2,18 @@
 
 mod calibrated;
 mod calibration;
+mod delay;
+mod draught;
 mod estimator;
 mod faults;
 mod gate;
+mod lines;
 mod pan;
 mod period;
 mod report;
 mod samples;
+mod settled;
+mod stuck;
 
 use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::StationArgs;

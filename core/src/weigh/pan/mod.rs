@@ -17,21 +17,22 @@
 //! once it has settled.
 
 mod changes;
+mod doubt;
 mod flow;
 mod start;
 mod wander;
 
 use crate::limits::{
-    ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S, GUIDE_TAU_S,
-    INITIAL_ZERO_G, LEVEL_TAU_S, NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S, TAU_PERIODS,
-    WANDER_CALM_S,
+    ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S,
+    FILTER_DELAY_PERIODS, GUIDE_TAU_S, INITIAL_ZERO_G, LEVEL_TAU_S, NOISE_G, NOISE_START_G,
+    POUR_RISE_G_PER_S, SHOWN_G, TAU_PERIODS, WANDER_CALM_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
 use super::estimator::{Estimator, EstimatorState, Line};
-use super::settle::{Body, Noise, Settle, Settling};
+use super::settle::{Body, Settle, Settling};
 use super::window::Window;
 use changes::{Change, Move};
 use flow::Flow;
@@ -119,6 +120,9 @@ pub struct Pan {
     dripping: Option<Settle>,
     expectation: Expectation,
     zero_held: bool,
+    doubted: bool,
+    /// Delay of the converter's filter, periods.
+    filter_delay: f32,
     level: Grams,
     level_since: Instant,
     zero: Grams,
@@ -147,6 +151,8 @@ impl Pan {
                 passes: None,
             },
             zero_held: false,
+            doubted: false,
+            filter_delay: FILTER_DELAY_PERIODS,
             level: Grams::ZERO,
             level_since: Instant::ZERO,
             zero: Grams::ZERO,
@@ -156,6 +162,11 @@ impl Pan {
             last_abrupt: Instant::ZERO,
             last_bump: Instant::ZERO,
         }
+    }
+
+    /// The filter of the converter delays by so many periods.
+    pub const fn set_filter_delay(&mut self, periods: f32) {
+        self.filter_delay = periods;
     }
 
     /// What is to be expected of the liquid and the hand from now on.
@@ -178,6 +189,19 @@ impl Pan {
     #[must_use]
     pub fn reading(&self) -> Grams {
         self.fast.line().mass - self.zero
+    }
+
+    /// The same for whoever looks: the level while the reading keeps to it, so that it is quiet.
+    #[must_use]
+    pub fn shown(&self) -> Grams {
+        let reading = self.fast.line().mass;
+        let near = (reading - self.level).abs() < Grams(SHOWN_G) + self.noise() * 2.0;
+        let shown = if near && self.is_still() {
+            self.level
+        } else {
+            reading
+        };
+        shown - self.zero
     }
 
     /// How fast the reading rises now.
@@ -218,7 +242,7 @@ impl Pan {
     pub fn sample(&mut self, at: Instant, raw: Grams, period_s: f32) -> PanEvents {
         let mut events = PanEvents::default();
         let Some((last_at, last_raw)) = self.last.replace((at, raw)) else {
-            self.restart(at, raw);
+            self.take_up(at, raw);
             return events;
         };
         let interval = at.seconds_since(last_at).clamp(0.0, 1.0);
@@ -254,7 +278,10 @@ impl Pan {
             return;
         }
         // The glide toward the noise floor is slow: two seconds of quiet samples.
-        if matches!(self.state, State::Still) && innovation.abs() < self.noise() * 4.0 {
+        if matches!(self.state, State::Still)
+            && !self.doubted
+            && innovation.abs() < self.noise() * 4.0
+        {
             let share = (interval / 2.0).min(0.2);
             self.noise_variance += (innovation.0 * innovation.0 - self.noise_variance) * share;
             self.noise_variance = self
@@ -328,6 +355,9 @@ impl Pan {
             self.move_on(at, raw, false);
             return;
         }
+        if self.doubted {
+            return;
+        }
         if self.is_loaded() {
             let calm = at.seconds_since(self.last_abrupt);
             let (fast, guide) = (self.fast.line(), self.guide.line());
@@ -355,15 +385,12 @@ impl Pan {
         };
         self.level += (raw - self.level) * (interval / tau).min(0.5);
         if at.seconds_since(self.level_since.max(self.last_abrupt)) > WANDER_CALM_S {
-            self.wander.rest(at, raw, self.noise_variance);
+            self.wander.rest(at, raw);
         } else {
             self.wander.disturb();
         }
         if let Some(settle) = &mut self.dripping {
-            let noise = Noise {
-                sample: self.noise_variance,
-                wander: self.wander.variance(),
-            };
+            let noise = self.wander.noise();
             events.settling = settle.look(&self.window, at, period_s, noise);
             if matches!(events.settling, Some(Settling::Steady(_))) {
                 self.dripping = None;
@@ -415,11 +442,6 @@ impl Pan {
         }
         self.fast.restart(level);
         self.guide.restart(level);
-    }
-
-    /// Variance of a mean over so many entries of the window, g^2.
-    fn settled_noise(&self, count: u16) -> f32 {
-        self.noise_variance / f32::from(count.max(1)) + self.wander.variance()
     }
 }
 

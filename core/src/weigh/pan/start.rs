@@ -66,19 +66,24 @@ fn held(since: &mut Option<Instant>, now: bool, at: Instant, seconds: f32) -> bo
     at.seconds_since(*since.get_or_insert(at)) >= seconds
 }
 
+/// The level before is worth a mean over so long where the window holds too little of it, seconds.
+const SHORT_BASE_S: f32 = 0.2;
+
 impl Pan {
     /// The level a pour seen at `at` counts from, and its variance.
     pub(super) fn base(&self, at: Instant) -> (Grams, f32) {
+        let noise = self.wander.noise();
         if matches!(self.state, State::Moving(_)) {
             // What began abruptly has been landing for a while: the window holds some of it.
-            return (self.level, self.settled_noise(8));
+            return (self.level, noise.of_mean(SHORT_BASE_S));
         }
         let seen = self.start.rising.or(self.start.creeping).unwrap_or(at);
         let gap = at.seconds_since(seen) + BASE_GAP_S;
         let standing = at.seconds_since(self.level_since) - gap;
-        match self.window.mean(at, gap, BASE_SPAN_S.min(standing)) {
-            Some(mean) if mean.count >= 4 => (mean.mass, self.settled_noise(mean.count)),
-            Some(_) | None => (self.level, self.settled_noise(8)),
+        let span = BASE_SPAN_S.min(standing);
+        match self.window.mean(at, gap, span) {
+            Some(mean) if mean.count >= 4 => (mean.mass, noise.of_mean(span)),
+            Some(_) | None => (self.level, noise.of_mean(SHORT_BASE_S)),
         }
     }
 
