@@ -44,6 +44,8 @@ pub struct Pour {
     owner: Owner,
     body: Body,
     guided: bool,
+    /// The next go is too short to be eased on the way: it is to begin slowly.
+    gently: bool,
     /// What earlier goes brought.
     before: Settled,
     /// The go under way or just landed.
@@ -71,6 +73,7 @@ impl Pour {
             owner,
             body,
             guided,
+            gently: false,
             before: Settled {
                 mass: Grams::ZERO,
                 sigma: Grams::ZERO,
@@ -146,7 +149,7 @@ impl Pour {
             Some(control) if self.guided && self.current.is_none() => {
                 Cue::of(control.is_eased(), control.stopped().is_some())
             }
-            Some(_) | None => Cue::Pour,
+            Some(_) | None => Cue::of(self.guided && self.gently, false),
         }
     }
 
@@ -189,6 +192,10 @@ impl Pour {
     pub fn take(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
         if events.pour_started {
             self.begin_go(crew);
+        } else if self.guided && !self.is_flowing() {
+            let missing = self.judge.target - self.poured().mass;
+            let habit = crew.habits.of(self.owner, self.body);
+            self.gently = habit.begins_gently(missing);
         }
         if let Some(pouring) = &events.pouring {
             self.clean &= pouring.clean;
@@ -333,7 +340,8 @@ impl Pour {
         self.since_stop_s = 0.0;
         self.went_on_s = 0.0;
         let habit = crew.habits.of(self.owner, self.body);
-        self.control = Some(Control::new(self.judge.target - self.before.mass, habit));
+        let missing = self.judge.target - self.before.mass;
+        self.control = Some(Control::new(missing, habit, self.guided && self.gently));
     }
 
     /// Counts the last go among the earlier ones.
@@ -365,11 +373,7 @@ impl Pour {
         if fit {
             self.taught = true;
             let mut habit = crew.habits.of(self.owner, self.body);
-            habit.learn(
-                stopped.flow,
-                settled.mass - stopped.mass,
-                stopped.before_ease,
-            );
+            habit.learn(&stopped, settled.mass - stopped.mass);
             crew.habits.keep(self.owner, habit);
         }
     }

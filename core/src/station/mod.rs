@@ -421,6 +421,10 @@ impl<'s> Station<'s> {
                 self.crew.hand = Some(hand);
                 true
             }
+            Command::Forget => {
+                self.crew.habits.forget();
+                true
+            }
         };
         if !done {
             out.fault = Some(Fault::Command);

@@ -4,6 +4,7 @@ mod quiet;
 mod random;
 mod rounds;
 mod scenarios;
+mod teaching;
 mod trial;
 
 /// The seed of statistical checks, where `PENNYWEIGHT_SEED` chooses one.
