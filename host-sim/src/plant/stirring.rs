@@ -17,7 +17,7 @@ pub struct Stirring {
     turns_s: f64,
     ends_s: f64,
     gone_s: f64,
-    borne_g: f64,
+    leaning_g: f64,
     mean_g: f64,
     swing_g: f64,
     second_share: f64,
@@ -27,6 +27,7 @@ pub struct Stirring {
     liveliness: f64,
     held_g: f64,
     hold_wander: f64,
+    hold_s: f64,
 }
 
 /// How quickly the swing and the hold wander, seconds.
@@ -49,7 +50,7 @@ impl Stirring {
             turns_s,
             ends_s,
             gone_s: ends_s + draws.between(0.2, 0.5),
-            borne_g: draws.between(2.0, 6.0),
+            leaning_g: draws.between(3.0, 12.0),
             mean_g: draws.between(5.0, 25.0),
             swing_g: draws.between(5.0, 25.0),
             second_share: draws.between(0.1, 0.4),
@@ -64,6 +65,8 @@ impl Stirring {
                 0.0
             },
             hold_wander: 0.0,
+            // As quickly as a hand takes hold before it lifts.
+            hold_s: draws.between(0.04, 0.08),
         }
     }
 
@@ -90,10 +93,10 @@ impl Stirring {
             let speed = draws.between(0.01, 0.05);
             forces.strike(now_s, 20.0, speed, draws.between(0.006, 0.012), 0.0);
         }
-        let there = up_and_down(now_s, self.begins_s, self.gone_s, 0.15);
+        let there = up_and_down(now_s, self.begins_s, self.gone_s, self.hold_s);
         let swing = self.turned.sin() + self.second_share * (2.0 * self.turned).sin();
         Some(
-            there * (self.borne_g + self.held_g * (1.0 + self.hold_wander))
+            there * (self.leaning_g + self.held_g) * (1.0 + self.hold_wander)
                 + turning * (self.mean_g + self.swing_g * (1.0 + self.liveliness) * swing),
         )
     }
