@@ -122,13 +122,16 @@ pub const SWELL_S: f32 = 0.09;
 pub const SWELL_MOST_G: f32 = 6.0;
 /// Ever faster: at least at this share of how fast it rose on average.
 pub const SWELL_SHARE: f32 = 1.0;
-/// Within the first three samples of a slow converter no pour that can be guided rises further than
-/// at this rate over one of its periods, grams per second.
-pub const SWELL_G_PER_S: f32 = 70.0;
-/// What stands still so high by then, grams, is a touch ...
+/// With the first, the second and the third sample of a slow converter that rises, no pour that can
+/// be guided stands higher than at these rates over one of its periods, grams per second: 30 g/s
+/// reach 15, 61 and 102 (simulated bench).
+pub const SWELL_G_PER_S: (f32, f32, f32) = (25.0, 75.0, 120.0);
+/// What stands still so high by then and before [`TOUCH_S`], grams, is a touch ...
 pub const TOUCH_G: f32 = 2.0;
 /// ... when it rises no more than at this share of how fast it rose.
 pub const TOUCH_SHARE: f32 = 0.5;
+/// See [`TOUCH_G`], seconds.
+pub const TOUCH_S: f32 = 0.2;
 /// ... and so long after anything abrupt, seconds: a knock rings for 0.05 to 0.12 s.
 pub const START_CALM_S: f32 = 0.35;
 /// A converter with a longer period than this, seconds, shows of a knock no ringing but one hump
@@ -147,15 +150,22 @@ pub const KNOCKED_S: f32 = 60.0;
 pub const WARY_S: f32 = 1.5;
 /// ... and swing up for less than this, seconds.
 pub const WARY_RISE_S: f32 = 0.38;
+/// The last rise of a pour's beginning is at least this share of the one before.
+pub const HUMP_GOES_ON: f32 = 0.5;
 /// A hump is over when so much of it is left.
 pub const HUMP_BACK: f32 = 0.4;
-/// A slow pour (a float, a drizzle) has begun when the guiding line stands so far above the
-/// level, grams, rising at least at [`SLOW_START_FLOW_G_PER_S`] for [`SLOW_START_HOLD_S`].
-pub const SLOW_START_RISE_G: f32 = 0.9;
+/// A slow pour (a float, a drizzle) has begun when the guiding line stands above the level by the
+/// first of these, grams, and what noise and wander add, or by the second whatever they are,
+/// rising at least at [`SLOW_START_FLOW_G_PER_S`] for [`SLOW_START_HOLD_S`].
+pub const SLOW_START_RISE_G: (f32, f32) = (0.2, 0.9);
+/// So many sigma of the noise ...
+pub const SLOW_START_SIGMAS: f32 = 1.0;
+/// ... and of the wander.
+pub const SLOW_START_WANDERS: f32 = 4.0;
 /// See [`SLOW_START_RISE_G`].
-pub const SLOW_START_FLOW_G_PER_S: f32 = 0.2;
-/// See [`SLOW_START_RISE_G`].
-pub const SLOW_START_HOLD_S: f32 = 0.5;
+pub const SLOW_START_FLOW_G_PER_S: f32 = 0.25;
+/// See [`SLOW_START_RISE_G`]; the second where the bench was knocked or touched lately.
+pub const SLOW_START_HOLD_S: (f32, f32) = (0.3, 0.5);
 /// A fall of so much is a removal, grams.
 pub const FALL_G: f32 = 0.8;
 /// The level before a pour is the mean over so long before its start, seconds.
@@ -172,6 +182,10 @@ pub const WANDER_BLOCK_S: f32 = 0.5;
 pub const WANDER_BLOCKS: f32 = 20.0;
 /// Wander of a bench nobody has rested on yet, grams. Assumed.
 pub const WANDER_START_G: f32 = 0.03;
+/// What a draught makes of it: DESIGN's fan of 0.3 g, taken as twice the rms, grams ...
+pub const WANDER_MOST_G: f32 = 0.15;
+/// ... and assumed until so many means have been compared.
+pub const WANDER_SEEN: f32 = 10.0;
 /// A pan counts as resting so long after anything happened, seconds: the first drips and a
 /// syrup's thread are over.
 pub const WANDER_CALM_S: f32 = 1.0;
@@ -191,7 +205,7 @@ pub const PRESS_G: f32 = 60.0;
 /// A knock rings to both sides.
 pub const PRESS_DIP_SHARE: f32 = 0.25;
 /// The least peak of a knock that is told, grams.
-pub const BUMP_G: f32 = 4.0;
+pub const BUMP_G: f32 = 6.0;
 /// What is left of the weakest knock that is told where a slow converter averages its ringing
 /// out, gram seconds: 10 g at 32 Hz leave 0.04 of momentum.
 pub const BUMP_G_S: f32 = 0.035;

@@ -147,7 +147,7 @@ impl Pan {
             return;
         }
         if let Some(level) = self.stillness(at, period_s, change.from) {
-            let told = self.classify(change, at, level, least);
+            let told = self.classify(change, level, least);
             self.apply(told, at, level, events);
         }
     }
@@ -199,7 +199,7 @@ impl Pan {
         still.then_some(newer.mass)
     }
 
-    fn classify(&mut self, change: Move, at: Instant, level: Grams, least: f32) -> Change {
+    fn classify(&mut self, change: Move, level: Grams, least: f32) -> Change {
         let delta = level - change.from;
         let was_loaded = (change.from - self.zero).0 >= EMPTY_G;
         let is_loaded = (level - self.zero).0 >= EMPTY_G;

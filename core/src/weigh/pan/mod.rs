@@ -338,6 +338,7 @@ impl Pan {
             guide: self.guide.line(),
             level: self.level,
             noise: self.noise,
+            wander: self.wander.cautious(),
             calm_s: at.seconds_since(self.last_abrupt),
             touched: at.seconds_since(self.last_abrupt) < WARY_S,
             knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,

@@ -1,11 +1,12 @@
 //! When liquid begins to land, and from which level it counts.
 
 use crate::limits::{
-    BASE_GAP_S, BASE_SPAN_S, BUMP_G, BUMP_G_S, FALL_G, HUMP_BACK, HUMP_PERIOD_S, HUMP_RISE_G,
-    HUMP_RISES, HUMP_SIGMAS, POUR_RISE_MAX_G_PER_S, SLOW_START_FLOW_G_PER_S, SLOW_START_HOLD_S,
-    SLOW_START_RISE_G, START_CALM_S, START_FLOW_G_PER_S, START_FLOW_SIGMAS, START_HOLD_S,
-    START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S, SWELL_MOST_G, SWELL_S, SWELL_SHARE,
-    TOUCH_G, TOUCH_SHARE, WARY_RISE_S, ZERO_TRACK_BAND_G, ZERO_TRACK_G_PER_S,
+    BASE_GAP_S, BASE_SPAN_S, BUMP_G, BUMP_G_S, FALL_G, HUMP_BACK, HUMP_GOES_ON, HUMP_PERIOD_S,
+    HUMP_RISE_G, HUMP_RISES, HUMP_SIGMAS, POUR_RISE_MAX_G_PER_S, SLOW_START_FLOW_G_PER_S,
+    SLOW_START_HOLD_S, SLOW_START_RISE_G, SLOW_START_SIGMAS, SLOW_START_WANDERS, START_CALM_S,
+    START_FLOW_G_PER_S, START_FLOW_SIGMAS, START_HOLD_S, START_RISE_G, START_SIGMAS, START_SMALL_G,
+    SWELL_G_PER_S, SWELL_MOST_G, SWELL_S, SWELL_SHARE, TOUCH_G, TOUCH_S, TOUCH_SHARE, WARY_RISE_S,
+    ZERO_TRACK_BAND_G, ZERO_TRACK_G_PER_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -32,6 +33,8 @@ struct Hump {
     /// Samples since then, and how many of them rose, without a break.
     age: u8,
     rises: u8,
+    /// The last two rises, grams, the later one first.
+    steps: (f32, f32),
 }
 
 /// What the beginning of something turned out to be.
@@ -54,6 +57,8 @@ pub(super) struct Sight {
     pub(super) guide: Line,
     pub(super) level: Grams,
     pub(super) noise: f32,
+    /// Variance of a resting reading about the true level, g^2.
+    pub(super) wander: f32,
     /// Seconds since anything abrupt.
     pub(super) calm_s: f32,
     /// Something abrupt happened just before.
@@ -74,6 +79,7 @@ impl Start {
                 top: Grams::ZERO,
                 age: 0,
                 rises: 0,
+                steps: (0.0, 0.0),
             },
         }
     }
@@ -85,7 +91,6 @@ impl Start {
             raw,
             last,
             fast,
-            guide,
             level,
             noise,
             calm_s,
@@ -103,7 +108,7 @@ impl Start {
         if sparse && let Some(top) = self.hump.back(sight) {
             return Onset::Touch(top - level);
         }
-        if sparse && self.hump.rises < 4 && (raw - level).0 > SWELL_G_PER_S * period_s {
+        if sparse && (raw - self.hump.foot).0 > self.hump.most() * period_s {
             return Onset::Touch(raw - level);
         }
         let rising = fast.flow.0 > START_FLOW_G_PER_S.0 + START_FLOW_SIGMAS.0 * noise
@@ -113,7 +118,7 @@ impl Start {
         let risen_s = held_s(&mut self.rising, rising, at);
         // A stream swells; a finger that leans on the rim is there at once.
         let average = high.0 / (risen_s + START_HOLD_S);
-        let flat = fast.flow.0 < TOUCH_SHARE * average;
+        let flat = risen_s < TOUCH_S && fast.flow.0 < TOUCH_SHARE * average;
         if !sparse && risen_s > SWELL_S && (high.0 > SWELL_MOST_G || high.0 > TOUCH_G && flat) {
             return Onset::Touch(high);
         }
@@ -125,15 +130,30 @@ impl Start {
             && fast.flow.0 > START_FLOW_G_PER_S.1 + START_FLOW_SIGMAS.1 * noise
             && (raw - fast.mass).0 > -START_SIGMAS * noise
             && (sparse || (last - level).0 > START_RISE_G)
-            && (!sparse || self.hump.rises >= least_rises);
-        let creeping = (guide.mass - level).0 > SLOW_START_RISE_G
-            && guide.flow.0 > SLOW_START_FLOW_G_PER_S
-            && calm_s > START_CALM_S;
-        if begun || held(&mut self.creeping, creeping, at, SLOW_START_HOLD_S) {
+            && (!sparse || self.hump.rises >= least_rises && self.hump.goes_on());
+        if begun || self.creeps(sight) {
             Onset::Pour
         } else {
             Onset::Nothing
         }
+    }
+
+    /// A slow flow, told from a draught by how far the pan wanders when it rests.
+    fn creeps(&mut self, sight: &Sight) -> bool {
+        let rise = (sight.guide.mass - sight.level).0;
+        let least = SLOW_START_RISE_G.0 + SLOW_START_SIGMAS * sight.noise;
+        let above = rise - least;
+        let creeping = above > 0.0
+            && (rise > SLOW_START_RISE_G.1
+                || above * above > SLOW_START_WANDERS * SLOW_START_WANDERS * sight.wander)
+            && sight.guide.flow.0 > SLOW_START_FLOW_G_PER_S
+            && sight.calm_s > START_CALM_S;
+        let hold_s = if sight.touched || sight.knocked {
+            SLOW_START_HOLD_S.1
+        } else {
+            SLOW_START_HOLD_S.0
+        };
+        held(&mut self.creeping, creeping, sight.at, hold_s)
     }
 
     /// The level is being left downwards.
@@ -144,18 +164,37 @@ impl Start {
 }
 
 impl Hump {
+    /// How far above the level a pour can stand by now, grams for each second of the period.
+    fn most(&self) -> f32 {
+        match self.rises {
+            0 | 1 => SWELL_G_PER_S.0,
+            2 => SWELL_G_PER_S.1,
+            3 => SWELL_G_PER_S.2,
+            _ => f32::INFINITY,
+        }
+    }
+
+    /// What was set down is there at once, and the filter's last rise is a small one.
+    fn goes_on(&self) -> bool {
+        self.steps.0 > HUMP_GOES_ON * self.steps.1
+    }
+
     /// The top it has fallen back from.
     fn back(&mut self, sight: &Sight) -> Option<Grams> {
         let &Sight {
             raw, last, noise, ..
         } = sight;
-        let rose = (raw - last).0 > HUMP_RISE_G + HUMP_SIGMAS * noise;
+        let step = (raw - last).0;
+        let rose = step > HUMP_RISE_G + HUMP_SIGMAS * noise;
+        let (before, _) = self.steps;
+        self.steps = (step, before);
         if self.age == 0 || self.age > 3 && self.rises < self.age {
             *self = Self {
                 foot: last,
                 top: raw,
                 age: u8::from(rose),
                 rises: u8::from(rose),
+                steps: self.steps,
             };
             return None;
         }

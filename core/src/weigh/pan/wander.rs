@@ -6,7 +6,7 @@
 //! fades over some twenty means, so that a door that was opened is learned within ten seconds of
 //! rest. Nothing is known of what is slower: that is creep, and small.
 
-use crate::limits::{WANDER_BLOCK_S, WANDER_BLOCKS, WANDER_START_G};
+use crate::limits::{WANDER_BLOCK_S, WANDER_BLOCKS, WANDER_MOST_G, WANDER_SEEN, WANDER_START_G};
 use crate::time::Instant;
 use crate::units::Grams;
 
@@ -43,6 +43,15 @@ impl Wander {
     /// Variance of a short mean about the true level, g^2.
     pub(super) const fn variance(&self) -> f32 {
         self.variance.max(0.0)
+    }
+
+    /// The same, as large as a draught makes it until enough has been seen of this bench.
+    pub(super) fn cautious(&self) -> f32 {
+        if self.blocks < WANDER_SEEN {
+            WANDER_MOST_G * WANDER_MOST_G
+        } else {
+            self.variance()
+        }
     }
 
     /// Something happens: what comes after is not compared with what was before.
