@@ -5,10 +5,14 @@ mod calibration;
 mod estimator;
 mod faults;
 mod gate;
+mod hands;
+mod nothing;
 mod pan;
 mod period;
 mod report;
 mod samples;
+mod starts;
+mod watched;
 
 use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::StationArgs;
