@@ -55,13 +55,15 @@ impl Tally {
             match knocks.last_mut() {
                 Some(last) if at_s - last.ends_s < apart_s => {
                     last.ends_s = at_s;
+                    last.blows += 1;
                     last.peak_g = last.peak_g.max(peak_g);
                 }
                 Some(_) | None => knocks.push(Knocked {
                     begins_s: at_s,
                     ends_s: at_s,
                     peak_g,
-                    told: false,
+                    blows: 1,
+                    told: 0,
                 }),
             }
         }
@@ -70,13 +72,13 @@ impl Tally {
                 continue;
             }
             let open = |knock: &&mut Knocked| {
-                !knock.told && knock.begins_s < *at_s && *at_s - knock.ends_s < TOLD_WITHIN_S
+                knock.told < knock.blows && knock.begins_s < *at_s && *at_s - knock.ends_s < TOLD_WITHIN_S
             };
             let hard = |knock: &&mut Knocked| open(knock) && knock.peak_g > TOLD_G;
             if let Some(knock) = knocks.iter_mut().find(hard) {
-                knock.told = true;
+                knock.told += 1;
             } else if let Some(knock) = knocks.iter_mut().find(open) {
-                knock.told = true;
+                knock.told += 1;
             } else if *at_s < end_s {
                 self.more += 1;
             }
@@ -84,7 +86,7 @@ impl Tally {
         for knock in knocks {
             if knock.peak_g > TOLD_G && knock.ends_s < end_s {
                 self.knocks += 1;
-                self.untold += u32::from(!knock.told);
+                self.untold += u32::from(knock.told == 0);
             }
         }
     }
@@ -95,7 +97,8 @@ struct Knocked {
     begins_s: f64,
     ends_s: f64,
     peak_g: f64,
-    told: bool,
+    blows: u32,
+    told: u32,
 }
 
 fn listen(sps: f64, kind: Surroundings, hours: f64, series: u64) -> Tally {
@@ -147,7 +150,9 @@ fn an_hour_at_each_rate_tells_knocks_and_nothing_else() {
             } else {
                 knocks / 500
             };
-            if !tally.events.is_empty() || untold > allowed || more > allowed {
+            // A hard knock may pass for a broken conversion: that is the gate's, and told apart.
+            let events = tally.events.keys().any(|name| name != "Fault");
+            if events || untold > allowed || more > allowed {
                 wrong.push(format!("{kind:?} at {sps}"));
             }
         }
