@@ -154,16 +154,14 @@ pub const WARY_RISE_S: f32 = 0.38;
 pub const HUMP_GOES_ON: f32 = 0.5;
 /// A hump is over when so much of it is left.
 pub const HUMP_BACK: f32 = 0.4;
-/// A slow pour (a float, a drizzle) has begun when the guiding line stands above the level by the
+/// A slow pour (a float, a drizzle) or a weak dash has begun when the guiding line stands above the level by the
 /// first of these, grams, and what noise and wander add, or by the second whatever they are,
-/// rising at least at [`SLOW_START_FLOW_G_PER_S`] for [`SLOW_START_HOLD_S`].
+/// for [`SLOW_START_HOLD_S`].
 pub const SLOW_START_RISE_G: (f32, f32) = (0.2, 0.9);
 /// So many sigma of the noise ...
 pub const SLOW_START_SIGMAS: f32 = 1.0;
 /// ... and of the wander.
 pub const SLOW_START_WANDERS: f32 = 4.0;
-/// See [`SLOW_START_RISE_G`].
-pub const SLOW_START_FLOW_G_PER_S: f32 = 0.25;
 /// See [`SLOW_START_RISE_G`]; the second where the bench was knocked or touched lately.
 pub const SLOW_START_HOLD_S: (f32, f32) = (0.3, 0.5);
 /// A fall of so much is a removal, grams.
@@ -232,6 +230,9 @@ pub const PASSED_RISE_G: f32 = 1.5;
 /// Sigma of where the one ended and the other began, grams: 0.17 rms over 37 such pours on the
 /// simulated bench.
 pub const PASSED_SIGMA_G: f32 = 0.2;
+/// What came at once, but not abruptly, and stays: between these, grams, it is liquid, a dash or two;
+/// a cube or a spoon weighs more.
+pub const JERK_G: (f32, f32) = (0.35, 8.0);
 /// What began abruptly and rises from further above the level before than this, grams, is a hand
 /// that leans and not a pour.
 pub const POUR_FOOT_G: f32 = 15.0;

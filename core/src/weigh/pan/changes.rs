@@ -1,7 +1,7 @@
 //! What a move turned out to be, once the pan is still again.
 
 use crate::limits::{
-    ADDED_G, BUMP_CALM_S, BUMP_GAP_S, BUMP_SHIFT_G, EMPTY_G, HAND_SWING_G, LIFT_HOLD_S,
+    ADDED_G, BUMP_CALM_S, BUMP_GAP_S, BUMP_SHIFT_G, EMPTY_G, HAND_SWING_G, JERK_G, LIFT_HOLD_S,
     POUR_FOOT_G, POUR_RISE_MAX_G_PER_S, PRESS_DIP_SHARE, PRESS_G, PRESS_MAX_S, PRESS_S,
     START_FLOW_G_PER_S, STILL_G, STILL_HALF_S, STILL_SWING_G, STIR_FLOW_G_PER_S, STIR_SWING_S,
     STIR_SWINGS, TIPPED_S,
@@ -25,6 +25,8 @@ pub(super) struct Move {
     empty: Option<Instant>,
     rising: Option<Instant>,
     was_pouring: bool,
+    /// It rose as a jerk of liquid might; what stays of it is liquid from so much on, grams.
+    jerk_g: Option<f32>,
     swings: Swings,
 }
 
@@ -84,6 +86,7 @@ impl Move {
             empty: None,
             rising: None,
             was_pouring,
+            jerk_g: None,
             swings: Swings {
                 up: false,
                 count: 0,
@@ -93,8 +96,9 @@ impl Move {
     }
 
     /// It has pushed as far as `top` above the level before.
-    pub(super) fn reached(mut self, top: Grams) -> Self {
+    pub(super) fn reached(mut self, top: Grams, sparse: bool) -> Self {
         self.highest = self.from + top;
+        self.jerk_g = Some(if sparse { ADDED_G } else { JERK_G.0 });
         self
     }
 
@@ -147,6 +151,16 @@ impl Pan {
             return;
         }
         if let Some(level) = self.stillness(at, period_s, change.from) {
+            let stays = (level - change.from).0;
+            let noise = 3.0 * self.noise.min(0.1);
+            if was_loaded
+                && change.jerk_g.is_some_and(|least| stays > least + noise)
+                && stays < JERK_G.1
+            {
+                self.level = change.from;
+                self.begin_pour(at, period_s, events);
+                return;
+            }
             let told = self.classify(change, level, least);
             self.apply(told, at, level, events);
         }

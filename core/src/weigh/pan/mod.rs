@@ -23,8 +23,8 @@ mod wander;
 
 use crate::limits::{
     ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S, GUIDE_TAU_S,
-    INITIAL_ZERO_G, KNOCKED_S, LEVEL_TAU_S, NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S, TAU_PERIODS,
-    WANDER_CALM_S, WARY_S,
+    HUMP_PERIOD_S, INITIAL_ZERO_G, KNOCKED_S, LEVEL_TAU_S, NOISE_G, NOISE_START_G,
+    POUR_RISE_G_PER_S, TAU_PERIODS, WANDER_CALM_S, WARY_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -352,7 +352,7 @@ impl Pan {
             Onset::Touch(top) => {
                 self.last_abrupt = at;
                 let change = Move::new(at, self.level, raw, false);
-                self.state = State::Moving(change.reached(top));
+                self.state = State::Moving(change.reached(top, period_s > HUMP_PERIOD_S));
                 return;
             }
             Onset::Pour | Onset::Nothing => {}
