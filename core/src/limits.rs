@@ -106,25 +106,69 @@ pub const ABRUPT_G: f32 = 1.0;
 /// ... and, in seconds of the flow under way, for a rough jet: 8 % rms of its force of about
 /// 0.18 s of flow, four deviations of a difference.
 pub const ABRUPT_FLOW_S: f32 = 0.08;
-/// A pour has begun when the fast line stands so far above the level, grams (design: vibration
-/// of 0.05 g rms and bass of 0.15 g stay below) ...
-pub const START_RISE_G: f32 = 0.2;
+/// A pour has begun when the fast line stands so far above the level, grams ...
+pub const START_RISE_G: f32 = 0.15;
 /// ... plus so many sigma of the noise ...
 pub const START_SIGMAS: f32 = 2.0;
-/// ... and rises at least so fast, grams per second (a fan's draught of 0.3 g below 1 Hz does
-/// not) ...
-pub const START_FLOW_G_PER_S: f32 = 1.2;
+/// ... once it has risen faster than the first of these for [`START_HOLD_S`] and rises faster
+/// than the second, grams per second: a draught of 0.3 g below 1 Hz (0.4 g/s rms) reaches
+/// 1.7 g/s a few times a day ...
+pub const START_FLOW_G_PER_S: (f32, f32) = (1.0, 1.8);
+/// ... plus so many sigma a second ...
+pub const START_FLOW_SIGMAS: (f32, f32) = (5.0, 12.0);
 /// ... for so long, seconds ...
-pub const START_HOLD_S: f32 = 0.03;
+pub const START_HOLD_S: f32 = 0.05;
+/// What stands higher by then, grams, is not taken for a pour before it has risen for
+/// [`SWELL_S`], ever faster ...
+pub const START_SMALL_G: f32 = 1.3;
+/// ... seconds ...
+pub const SWELL_S: f32 = 0.09;
+/// ... and not above this, grams: 30 g/s reach it.
+pub const SWELL_MOST_G: f32 = 6.0;
+/// Ever faster: at least at this share of how fast it rose on average.
+pub const SWELL_SHARE: f32 = 1.0;
+/// With the first, the second and the third sample of a slow converter that rises, no pour that can
+/// be guided stands higher than at these rates over one of its periods, grams per second: 30 g/s
+/// reach 15, 61 and 102 (simulated bench).
+pub const SWELL_G_PER_S: (f32, f32, f32) = (25.0, 75.0, 120.0);
+/// What stands still so high by then and before [`TOUCH_S`], grams, is a touch ...
+pub const TOUCH_G: f32 = 2.0;
+/// ... when it rises no more than at this share of how fast it rose.
+pub const TOUCH_SHARE: f32 = 0.5;
+/// See [`TOUCH_G`], seconds.
+pub const TOUCH_S: f32 = 0.2;
 /// ... and so long after anything abrupt, seconds: a knock rings for 0.05 to 0.12 s.
 pub const START_CALM_S: f32 = 0.35;
-/// A slow pour (a float, a drizzle) has begun when the guiding line stands so far above the
-/// level, grams, rising at least at [`SLOW_START_FLOW_G_PER_S`] for [`SLOW_START_HOLD_S`].
-pub const SLOW_START_RISE_G: f32 = 0.9;
-/// See [`SLOW_START_RISE_G`].
-pub const SLOW_START_FLOW_G_PER_S: f32 = 0.2;
-/// See [`SLOW_START_RISE_G`].
-pub const SLOW_START_HOLD_S: f32 = 0.5;
+/// A converter with a longer period than this, seconds, shows of a knock no ringing but one hump
+/// over three samples, of which the first two rise as a pour does.
+pub const HUMP_PERIOD_S: f32 = 0.02;
+/// A sample has risen when it is above the last by so much, grams ...
+pub const HUMP_RISE_G: f32 = 0.05;
+/// ... plus so many sigma of the noise.
+pub const HUMP_SIGMAS: f32 = 3.0;
+/// So many must rise; more on a bench that was knocked within [`KNOCKED_S`], where two knocks may
+/// come within three samples.
+pub const HUMP_RISES: (u8, u8) = (3, 5);
+/// See [`HUMP_RISES`], seconds.
+pub const KNOCKED_S: f32 = 60.0;
+/// The same so long after anything abrupt, seconds: a spoon that goes in will stir ...
+pub const WARY_S: f32 = 1.5;
+/// ... and swing up for less than this, seconds.
+pub const WARY_RISE_S: f32 = 0.38;
+/// The last rise of a pour's beginning is at least this share of the one before.
+pub const HUMP_GOES_ON: f32 = 0.5;
+/// A hump is over when so much of it is left.
+pub const HUMP_BACK: f32 = 0.4;
+/// A slow pour (a float, a drizzle) or a weak dash has begun when the guiding line stands above the level by the
+/// first of these, grams, and what noise and wander add, or by the second whatever they are,
+/// for [`SLOW_START_HOLD_S`].
+pub const SLOW_START_RISE_G: (f32, f32) = (0.2, 0.9);
+/// So many sigma of the noise ...
+pub const SLOW_START_SIGMAS: f32 = 1.0;
+/// ... and of the wander.
+pub const SLOW_START_WANDERS: f32 = 4.0;
+/// See [`SLOW_START_RISE_G`]; the second where the bench was knocked or touched lately.
+pub const SLOW_START_HOLD_S: (f32, f32) = (0.3, 0.5);
 /// A fall of so much is a removal, grams.
 pub const FALL_G: f32 = 0.8;
 /// The level before a pour is the mean over so long before its start, seconds, as far as the pan
@@ -159,6 +203,10 @@ pub const WANDER_FEW: f32 = 2.5;
 pub const DRAUGHT_SEEN: f32 = 1.85;
 /// What a draught leaks into the noise of samples, s: the halves of a block differ by it, too.
 pub const DRAUGHT_IN_WHITE: f32 = 0.018;
+/// What a draught makes of it: DESIGN's fan of 0.3 g, taken as twice the rms, grams ...
+pub const WANDER_MOST_G: f32 = 0.15;
+/// ... and assumed, where a pour begins slowly, until so many blocks have been compared.
+pub const WANDER_SEEN: f32 = 10.0;
 /// A pan counts as resting so long after anything happened, seconds: most drips and a syrup's
 /// thread are over.
 pub const WANDER_CALM_S: f32 = 0.8;
@@ -178,9 +226,17 @@ pub const PRESS_G: f32 = 60.0;
 /// A knock rings to both sides.
 pub const PRESS_DIP_SHARE: f32 = 0.25;
 /// The least peak of a knock that is told, grams.
-pub const BUMP_G: f32 = 4.0;
+pub const BUMP_G: f32 = 6.0;
+/// What is left of the weakest knock that is told where a slow converter averages its ringing
+/// out, gram seconds: 10 g at 32 Hz leave 0.04 of momentum.
+pub const BUMP_G_S: f32 = 0.035;
+/// A ringing has died down when nothing stood out for so long, seconds: two quarters of its
+/// slowest swing.
+pub const BUMP_CALM_S: f32 = 0.1;
+/// A knock's ringing is centred within so much of the level before, grams.
+pub const BUMP_SHIFT_G: f32 = 1.5;
 /// Between two knocks that are told apart, seconds.
-pub const BUMP_GAP_S: f32 = 0.5;
+pub const BUMP_GAP_S: f32 = 0.45;
 /// The least thing that counts as added, grams.
 pub const ADDED_G: f32 = 0.8;
 /// A rise that lasts so long is a pour however fast, seconds: what is tipped in at once is in
@@ -197,6 +253,21 @@ pub const PASSED_RISE_G: f32 = 1.5;
 /// Sigma of where the one ended and the other began, grams: 0.17 rms over 37 such pours on the
 /// simulated bench.
 pub const PASSED_SIGMA_G: f32 = 0.2;
+/// What came at once, but not abruptly, and stays: between these, grams, it is liquid, a dash or two;
+/// a cube or a spoon weighs more.
+pub const JERK_G: (f32, f32) = (0.35, 8.0);
+/// What began abruptly and rises from further above the level before than this, grams, is a hand
+/// that leans and not a pour.
+pub const POUR_FOOT_G: f32 = 15.0;
+/// The swings of a spoon that stirs, grams per second ...
+pub const STIR_FLOW_G_PER_S: f32 = 4.0;
+/// ... are half a turn long each, seconds: one to four turns a second; a knock rings faster ...
+pub const STIR_SWING_S: (f32, f32) = (0.09, 0.6);
+/// ... and so many in a row are a stir: seven knocks in a row, each half a second after the last,
+/// do not happen.
+pub const STIR_SWINGS: u8 = 14;
+/// What a hand leans on is still within this, grams rms: its own force varies by a few percent.
+pub const HAND_SWING_G: f32 = 0.35;
 /// A reading so near to empty for so long is a lifted vessel, seconds.
 pub const LIFT_HOLD_S: f32 = 0.06;
 

@@ -492,6 +492,7 @@ fn report(events: &PanEvents, out: &mut Outputs) {
     out.placed = events.placed.or(out.placed);
     out.pressed |= events.pressed;
     out.bumped |= events.bumped;
+    out.stirred |= events.stirred;
     out.added = events.added.or(out.added);
     out.pour_started |= events.pour_started;
     match events.settling {

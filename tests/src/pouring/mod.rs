@@ -1,6 +1,5 @@
 //! Guided pours and whole drinks.
 
-mod quiet;
 mod random;
 mod rounds;
 mod scenarios;

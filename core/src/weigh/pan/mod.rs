@@ -24,8 +24,8 @@ mod wander;
 
 use crate::limits::{
     ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S,
-    FILTER_DELAY_PERIODS, GUIDE_TAU_S, INITIAL_ZERO_G, LEVEL_TAU_S, NOISE_G, NOISE_START_G,
-    POUR_RISE_G_PER_S, SHOWN_G, TAU_PERIODS, WANDER_CALM_S,
+    FILTER_DELAY_PERIODS, GUIDE_TAU_S, HUMP_PERIOD_S, INITIAL_ZERO_G, KNOCKED_S, LEVEL_TAU_S,
+    NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S, SHOWN_G, TAU_PERIODS, WANDER_CALM_S, WARY_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -36,7 +36,7 @@ use super::settle::{Body, Settle, Settling};
 use super::window::Window;
 use changes::{Change, Move};
 use flow::Flow;
-use start::Start;
+use start::{Onset, Sight, Start};
 use wander::Wander;
 
 /// What one sample told.
@@ -50,6 +50,8 @@ pub struct PanEvents {
     pub pressed: bool,
     /// A knock.
     pub bumped: bool,
+    /// What stands on the pan is being stirred: told once a stir.
+    pub stirred: bool,
     /// Something came at once.
     pub added: Option<Grams>,
     /// Something was taken out of what stands on the pan.
@@ -257,7 +259,7 @@ impl Pan {
         self.estimate(interval, raw, period_s);
         match self.state {
             State::Warming { since } => self.warm(since, at, period_s, &mut events),
-            State::Still => self.rest(at, raw, interval, abrupt, period_s, &mut events),
+            State::Still => self.rest(at, (last_raw, raw), interval, abrupt, period_s, &mut events),
             State::Moving(change) => self.moved(change, at, raw, period_s, &mut events),
             State::Pouring(Flow { settle: None, .. }) => {
                 self.pour(at, raw, period_s, &mut events);
@@ -329,7 +331,7 @@ impl Pan {
             return;
         }
         let Some(level) = self
-            .stillness(at, period_s)
+            .stillness(at, period_s, self.guide.line().mass)
             .or_else(|| (seconds > 4.0 * DISCARD_S).then_some(self.guide.line().mass))
         else {
             return;
@@ -345,7 +347,7 @@ impl Pan {
     fn rest(
         &mut self,
         at: Instant,
-        raw: Grams,
+        (last, raw): (Grams, Grams),
         interval: f32,
         abrupt: bool,
         period_s: f32,
@@ -358,16 +360,32 @@ impl Pan {
         if self.doubted {
             return;
         }
-        if self.is_loaded() {
-            let calm = at.seconds_since(self.last_abrupt);
-            let (fast, guide) = (self.fast.line(), self.guide.line());
-            if self
-                .start
-                .seen(at, fast, guide, self.level, self.noise(), calm)
-            {
+        let seen = self.start.seen(&Sight {
+            at,
+            raw,
+            last,
+            fast: self.fast.line(),
+            guide: self.guide.line(),
+            level: self.level,
+            noise: self.noise,
+            wander: self.wander.cautious(),
+            calm_s: at.seconds_since(self.last_abrupt),
+            touched: at.seconds_since(self.last_abrupt) < WARY_S,
+            knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,
+            period_s,
+        });
+        match seen {
+            Onset::Pour if self.is_loaded() => {
                 self.begin_pour(at, period_s, events);
                 return;
             }
+            Onset::Touch(top) => {
+                self.last_abrupt = at;
+                let change = Move::new(at, self.level, raw, false);
+                self.state = State::Moving(change.reached(top, period_s > HUMP_PERIOD_S));
+                return;
+            }
+            Onset::Pour | Onset::Nothing => {}
         }
         if self
             .start

@@ -9,8 +9,8 @@
 //! that is creep, and small.
 
 use crate::limits::{
-    DRAUGHT_IN_WHITE, DRAUGHT_SEEN, WANDER_BLOCK_S, WANDER_BLOCKS, WANDER_FEW, WANDER_START_BLOCKS,
-    WANDER_START_G, WHITE_START,
+    DRAUGHT_IN_WHITE, DRAUGHT_SEEN, WANDER_BLOCK_S, WANDER_BLOCKS, WANDER_FEW, WANDER_MOST_G,
+    WANDER_SEEN, WANDER_START_BLOCKS, WANDER_START_G, WHITE_START,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -56,6 +56,15 @@ impl Wander {
         Noise {
             white: (white - DRAUGHT_IN_WHITE * draught).max(0.3 * white),
             draught: draught * (1.0 + WANDER_FEW / self.blocks),
+        }
+    }
+
+    /// Variance by draughts, as large as a fan makes it until enough has been seen of this bench.
+    pub(super) fn cautious(&self) -> f32 {
+        if self.blocks < WANDER_SEEN {
+            WANDER_MOST_G * WANDER_MOST_G
+        } else {
+            self.noise.draught.max(0.0)
         }
     }
 
