@@ -77,7 +77,8 @@ impl Tally {
                     && *at_s - knock.ends_s < TOLD_WITHIN_S
             };
             let hard = |knock: &&mut Knocked| open(knock) && knock.peak_g > TOLD_G;
-            if let Some(knock) = knocks.iter_mut().find(hard) {
+            let untold = |knock: &&mut Knocked| hard(knock) && knock.told == 0;
+            if let Some(knock) = knocks.iter_mut().find(untold) {
                 knock.told += 1;
             } else if let Some(knock) = knocks.iter_mut().find(open) {
                 knock.told += 1;
