@@ -1,13 +1,14 @@
 //! The station: one input in, a short fixed list of outputs back.
 
+mod bench;
 mod single;
 
 use crate::build::Build;
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
-    CODE_MAX, CODE_MIN, FILTER_DELAY_MOST_PERIODS, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS,
-    SILENT_S, SOUND_S, ZERO_SHIFT_G, ZERO_SHIFT_US,
+    CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S,
+    ZERO_SHIFT_G, ZERO_SHIFT_US,
 };
 use crate::output::{Fault, Learned, Outputs, Verdict};
 use crate::panel::{light, tone};
@@ -15,12 +16,12 @@ use crate::pour::{Control, Crew, Habits, Pour};
 use crate::round::Round;
 use crate::spec::{Reading, Sheet, Unit};
 use crate::time::Instant;
-use crate::units::{AdcCode, Grams, GramsPerSecond};
+use crate::units::{AdcCode, Grams};
 use crate::view::{Page, Sound, View};
 use crate::weigh::gate::Timed;
 use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::Settling;
-use crate::weigh::{Calibration, Expectation, Gate, Pan, Period, Seen};
+use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
 
 /// What must be known before the first sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -106,20 +107,6 @@ impl<'s> Station<'s> {
         }
     }
 
-    /// How many periods the filter of the converter delays, where it is no sinc3
-    /// ([`FILTER_DELAY_PERIODS`]); false, and nothing changes, where no filter does
-    /// ([`FILTER_DELAY_MOST_PERIODS`]). To be told before the first sample.
-    ///
-    /// [`FILTER_DELAY_PERIODS`]: crate::limits::FILTER_DELAY_PERIODS
-    pub fn set_filter_delay(&mut self, periods: f32) -> bool {
-        let possible = (0.0..=FILTER_DELAY_MOST_PERIODS).contains(&periods);
-        if possible {
-            self.period.set_filter_delay(periods);
-            self.pan.set_filter_delay(periods);
-        }
-        possible
-    }
-
     /// Works from this sheet from now on; the round before is dropped.
     pub fn load(&mut self, sheet: Sheet<'s>) {
         self.sheet = Some(sheet);
@@ -189,30 +176,6 @@ impl<'s> Station<'s> {
                 .and_then(Control::ramp),
             Task::Round(round) => round.build().and_then(Build::ramp),
         }
-    }
-
-    /// What the hands have taught.
-    #[must_use]
-    pub const fn habits(&self) -> &Habits {
-        &self.crew.habits
-    }
-
-    /// What the converter did wrong since power-up, by kind.
-    #[must_use]
-    pub const fn seen(&self) -> &Seen {
-        self.gate.seen()
-    }
-
-    /// What the pan carries now above zero, and how fast that rises.
-    #[must_use]
-    pub fn weight(&self) -> (Grams, GramsPerSecond) {
-        (self.pan.shown(), self.pan.flow())
-    }
-
-    /// What one code weighs above the code of the empty pan, before anything else.
-    #[must_use]
-    pub fn weight_of(&self, code: AdcCode) -> Grams {
-        self.calibration.grams(code)
     }
 
     /// From one code to what happened on the pan.
