@@ -1,10 +1,10 @@
 //! One pour from the offer to its verdict, second goes included.
 
 use crate::input::Mode;
-use crate::limits::PASSING_SIGMA_G;
+use crate::limits::{PASSING_SIGMA_G, USUAL_MOST_G_PER_S};
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
-use crate::units::Grams;
+use crate::units::{Grams, GramsPerSecond};
 use crate::view::Cue;
 use crate::weigh::pan::{Expectation, PanEvents, settled_of};
 use crate::weigh::settle::{Body, Settling};
@@ -17,7 +17,8 @@ use super::overrun::{Habits, Owner};
 const REWEIGHED_SIGMA_G: f32 = 0.5;
 /// What is no further from what the pour explains is the same vessel, grams.
 const REWEIGHED_MOST_G: f32 = 5.0;
-/// A pour over sooner than this was tipped in and teaches nothing, seconds.
+/// A pour over sooner than this was tipped in and teaches nothing, seconds; and so was one that
+/// came faster than anything that is guided.
 const TEACH_AFTER_S: f32 = 0.5;
 /// No hand has tilted a bottle back so soon after the stop, seconds.
 const HEEDED_S: f32 = 0.3;
@@ -369,7 +370,8 @@ impl Pour {
             && self.clean
             && self.goes == 1
             && !self.taught
-            && self.seconds > TEACH_AFTER_S;
+            && self.seconds > TEACH_AFTER_S
+            && settled.mass < GramsPerSecond(USUAL_MOST_G_PER_S).during(self.seconds);
         if fit {
             self.taught = true;
             let mut habit = crew.habits.of(self.owner, self.body);
