@@ -233,6 +233,12 @@ pub const PASSED_SIGMA_G: f32 = 0.2;
 /// What came at once, but not abruptly, and stays: between these, grams, it is liquid, a dash or two;
 /// a cube or a spoon weighs more.
 pub const JERK_G: (f32, f32) = (0.35, 8.0);
+/// It rose at least so fast, grams per second: a draught reaches 0.4 rms ...
+pub const JERK_FLOW_G_PER_S: f32 = 3.0;
+/// ... within so long, seconds ...
+pub const JERK_SEEN_S: f32 = 0.6;
+/// ... and stays for so long, seconds.
+pub const JERK_STAYS_S: f32 = 0.15;
 /// What began abruptly and rises from further above the level before than this, grams, is a hand
 /// that leans and not a pour.
 pub const POUR_FOOT_G: f32 = 15.0;

@@ -2,11 +2,11 @@
 
 use crate::limits::{
     BASE_GAP_S, BASE_SPAN_S, BUMP_G, BUMP_G_S, FALL_G, HUMP_BACK, HUMP_GOES_ON, HUMP_PERIOD_S,
-    HUMP_RISE_G, HUMP_RISES, HUMP_SIGMAS, POUR_RISE_MAX_G_PER_S, SLOW_START_HOLD_S,
-    SLOW_START_RISE_G, SLOW_START_SIGMAS, SLOW_START_WANDERS, START_CALM_S, START_FLOW_G_PER_S,
-    START_FLOW_SIGMAS, START_HOLD_S, START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S,
-    SWELL_MOST_G, SWELL_S, SWELL_SHARE, TOUCH_G, TOUCH_S, TOUCH_SHARE, WARY_RISE_S,
-    ZERO_TRACK_BAND_G, ZERO_TRACK_G_PER_S,
+    HUMP_RISE_G, HUMP_RISES, HUMP_SIGMAS, JERK_FLOW_G_PER_S, JERK_G, JERK_SEEN_S, JERK_STAYS_S,
+    POUR_RISE_MAX_G_PER_S, SLOW_START_HOLD_S, SLOW_START_RISE_G, SLOW_START_SIGMAS,
+    SLOW_START_WANDERS, START_CALM_S, START_FLOW_G_PER_S, START_FLOW_SIGMAS, START_HOLD_S,
+    START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S, SWELL_MOST_G, SWELL_S, SWELL_SHARE,
+    TOUCH_G, TOUCH_S, TOUCH_SHARE, WARY_RISE_S, ZERO_TRACK_BAND_G, ZERO_TRACK_G_PER_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -19,6 +19,9 @@ use super::{Pan, State};
 pub(super) struct Start {
     rising: Option<Instant>,
     creeping: Option<Instant>,
+    /// When it last rose as fast as only liquid or a hand does.
+    jerked: Option<Instant>,
+    standing: Option<Instant>,
     falling: Option<Instant>,
     hump: Hump,
 }
@@ -73,6 +76,8 @@ impl Start {
         Self {
             rising: None,
             creeping: None,
+            jerked: None,
+            standing: None,
             falling: None,
             hump: Hump {
                 foot: Grams::ZERO,
@@ -131,11 +136,28 @@ impl Start {
             && (raw - fast.mass).0 > -START_SIGMAS * noise
             && (sparse || (last - level).0 > START_RISE_G)
             && (!sparse || self.hump.rises >= least_rises && self.hump.goes_on());
-        if begun || self.creeps(sight) {
+        if begun || self.creeps(sight) || !sparse && self.stays(sight) {
             Onset::Pour
         } else {
             Onset::Nothing
         }
+    }
+
+    /// A dash: up at once, as no draught pushes, and there it stays.
+    fn stays(&mut self, sight: &Sight) -> bool {
+        let &Sight { at, noise, .. } = sight;
+        let calm = sight.calm_s > START_CALM_S;
+        if calm && sight.fast.flow.0 > JERK_FLOW_G_PER_S + START_FLOW_SIGMAS.0 * noise {
+            self.jerked.get_or_insert(at);
+        } else if self
+            .jerked
+            .is_some_and(|jerked| at.seconds_since(jerked) > JERK_SEEN_S)
+        {
+            self.jerked = None;
+        }
+        let high = (sight.fast.mass - sight.level).0;
+        let stands = self.jerked.is_some() && calm && high > JERK_G.0 + 3.0 * noise;
+        held(&mut self.standing, stands, at, JERK_STAYS_S)
     }
 
     /// A slow flow, told from a draught by how far the pan wanders when it rests.
@@ -236,7 +258,17 @@ impl Pan {
             // What began abruptly has been landing for a while: the window holds some of it.
             return (self.level, self.settled_noise(8));
         }
-        let seen = self.start.rising.or(self.start.creeping).unwrap_or(at);
+        let Start {
+            rising,
+            creeping,
+            jerked,
+            ..
+        } = self.start;
+        let seen = [rising, creeping, jerked]
+            .into_iter()
+            .flatten()
+            .min()
+            .unwrap_or(at);
         let gap = at.seconds_since(seen) + BASE_GAP_S;
         let standing = at.seconds_since(self.level_since) - gap;
         match self.window.mean(at, gap, BASE_SPAN_S.min(standing)) {
