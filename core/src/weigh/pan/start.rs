@@ -2,7 +2,7 @@
 
 use crate::limits::{
     BASE_GAP_S, BASE_SPAN_S, BUMP_G, BUMP_G_S, FALL_G, HUMP_BACK, HUMP_GOES_ON, HUMP_PERIOD_S,
-    HUMP_RISE_G, HUMP_RISES, HUMP_SIGMAS, JERK_FLOW_G_PER_S, JERK_G, JERK_SEEN_S, JERK_STAYS_S,
+    HUMP_RISE_G, HUMP_RISES, HUMP_SIGMAS, JERK_FLOW_G_PER_S, JERK_SEEN_S, JERK_STAYS_S,
     POUR_RISE_MAX_G_PER_S, SLOW_START_HOLD_S, SLOW_START_RISE_G, SLOW_START_SIGMAS,
     SLOW_START_WANDERS, START_CALM_S, START_FLOW_G_PER_S, START_FLOW_SIGMAS, START_HOLD_S,
     START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S, SWELL_MOST_G, SWELL_S, SWELL_SHARE,
@@ -156,7 +156,7 @@ impl Start {
             self.jerked = None;
         }
         let high = (sight.fast.mass - sight.level).0;
-        let stands = self.jerked.is_some() && calm && high > JERK_G.0 + 3.0 * noise;
+        let stands = self.jerked.is_some() && calm && high > START_RISE_G + START_SIGMAS * noise;
         held(&mut self.standing, stands, at, JERK_STAYS_S)
     }
 
