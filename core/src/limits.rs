@@ -113,6 +113,8 @@ pub const START_FLOW_G_PER_S: (f32, f32) = (1.0, 1.8);
 pub const START_FLOW_SIGMAS: (f32, f32) = (5.0, 12.0);
 /// ... for so long, seconds ...
 pub const START_HOLD_S: f32 = 0.05;
+/// Where a dash or a spoon is offered, which are as short as a tap, for so long, seconds.
+pub const DASH_HOLD_S: f32 = 0.02;
 /// What stands higher by then, grams, is not taken for a pour before it has risen for
 /// [`SWELL_S`], ever faster ...
 pub const START_SMALL_G: f32 = 1.3;

@@ -1,9 +1,9 @@
 //! When liquid begins to land, and from which level it counts.
 
 use crate::limits::{
-    BASE_GAP_S, BASE_SPAN_S, BUMP_G, BUMP_G_S, FALL_G, HUMP_BACK, HUMP_GOES_ON, HUMP_PERIOD_S,
-    HUMP_RISE_G, HUMP_RISES, HUMP_SIGMAS, JERK_FLOW_G_PER_S, JERK_SEEN_S, JERK_STAYS_S,
-    POUR_RISE_MAX_G_PER_S, SLOW_START_HOLD_S, SLOW_START_RISE_G, SLOW_START_SIGMAS,
+    BASE_GAP_S, BASE_SPAN_S, BUMP_G, BUMP_G_S, DASH_HOLD_S, FALL_G, HUMP_BACK, HUMP_GOES_ON,
+    HUMP_PERIOD_S, HUMP_RISE_G, HUMP_RISES, HUMP_SIGMAS, JERK_FLOW_G_PER_S, JERK_SEEN_S,
+    JERK_STAYS_S, POUR_RISE_MAX_G_PER_S, SLOW_START_HOLD_S, SLOW_START_RISE_G, SLOW_START_SIGMAS,
     SLOW_START_WANDERS, START_CALM_S, START_FLOW_G_PER_S, START_FLOW_SIGMAS, START_HOLD_S,
     START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S, SWELL_MOST_G, SWELL_S, SWELL_SHARE,
     TOUCH_G, TOUCH_S, TOUCH_SHARE, WARY_RISE_S, ZERO_TRACK_BAND_G, ZERO_TRACK_G_PER_S,
@@ -66,6 +66,8 @@ pub(super) struct Sight {
     pub(super) calm_s: f32,
     /// Something abrupt happened just before.
     pub(super) touched: bool,
+    /// What is offered comes at once.
+    pub(super) at_once: bool,
     /// The bench was knocked lately.
     pub(super) knocked: bool,
     pub(super) period_s: f32,
@@ -124,7 +126,11 @@ impl Start {
         // A stream swells; a finger that leans on the rim is there at once.
         let average = high.0 / (risen_s + START_HOLD_S);
         let flat = risen_s < TOUCH_S && fast.flow.0 < TOUCH_SHARE * average;
-        if !sparse && risen_s > SWELL_S && (high.0 > SWELL_MOST_G || high.0 > TOUCH_G && flat) {
+        if !sparse
+            && !sight.at_once
+            && risen_s > SWELL_S
+            && (high.0 > SWELL_MOST_G || high.0 > TOUCH_G && flat)
+        {
             return Onset::Touch(high);
         }
         let swells =
@@ -136,7 +142,11 @@ impl Start {
             && (raw - fast.mass).0 > -START_SIGMAS * noise
             && (sparse || (last - level).0 > START_RISE_G)
             && (!sparse || self.hump.rises >= least_rises && self.hump.goes_on());
-        if begun || self.creeps(sight) || !sparse && self.stays(sight) {
+        let dashed = !sparse
+            && sight.at_once
+            && risen_s >= DASH_HOLD_S
+            && high.0 > START_RISE_G + START_SIGMAS * noise;
+        if begun || dashed || self.creeps(sight) || !sparse && self.stays(sight) {
             Onset::Pour
         } else {
             Onset::Nothing
