@@ -118,6 +118,8 @@ pub const START_FLOW_G_PER_S: (f32, f32) = (1.0, 1.8);
 pub const START_FLOW_SIGMAS: (f32, f32) = (5.0, 12.0);
 /// ... for so long, seconds ...
 pub const START_HOLD_S: f32 = 0.05;
+/// Where a dash or a spoon is offered, which are as short as a tap, for so long, seconds.
+pub const DASH_HOLD_S: f32 = 0.02;
 /// What stands higher by then, grams, is not taken for a pour before it has risen for
 /// [`SWELL_S`], ever faster ...
 pub const START_SMALL_G: f32 = 1.3;
@@ -256,6 +258,12 @@ pub const PASSED_SIGMA_G: f32 = 0.2;
 /// What came at once, but not abruptly, and stays: between these, grams, it is liquid, a dash or two;
 /// a cube or a spoon weighs more.
 pub const JERK_G: (f32, f32) = (0.35, 8.0);
+/// It rose at least so fast, grams per second: a draught reaches 0.4 rms ...
+pub const JERK_FLOW_G_PER_S: f32 = 3.0;
+/// ... within so long, seconds ...
+pub const JERK_SEEN_S: f32 = 0.6;
+/// ... and stays for so long, seconds.
+pub const JERK_STAYS_S: f32 = 0.15;
 /// What began abruptly and rises from further above the level before than this, grams, is a hand
 /// that leans and not a pour.
 pub const POUR_FOOT_G: f32 = 15.0;

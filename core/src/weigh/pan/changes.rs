@@ -98,6 +98,8 @@ impl Move {
     /// It has pushed as far as `top` above the level before.
     pub(super) fn reached(mut self, top: Grams, sparse: bool) -> Self {
         self.highest = self.from + top;
+        // It may be an open neck: it rises on then.
+        self.rising = (!sparse).then_some(self.began);
         self.jerk_g = Some(if sparse { ADDED_G } else { JERK_G.0 });
         self
     }
@@ -187,7 +189,8 @@ impl Pan {
             && flow < POUR_RISE_MAX_G_PER_S
             && height > 0.0
             && (change.rising.is_some() || height < POUR_FOOT_G)
-            && at.seconds_since(self.last_abrupt) > 0.1;
+            && (at.seconds_since(self.last_abrupt) > 0.1
+                || change.jerk_g.is_some() && self.last_abrupt == change.began);
         if !rising {
             change.rising = None;
             return false;

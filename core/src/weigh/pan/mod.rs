@@ -76,6 +76,8 @@ pub struct Expectation {
     /// Once so much of this pour has landed, a flow that begins anew is the next pour, grams;
     /// `None` where it can only be more of the same.
     pub passes: Option<Grams>,
+    /// It comes at once: a dash, a spoon, a whole thing. What rises is believed sooner.
+    pub at_once: bool,
 }
 
 /// A pour as it stands.
@@ -151,6 +153,7 @@ impl Pan {
                 body: Body::Unknown,
                 stopping: false,
                 passes: None,
+                at_once: false,
             },
             zero_held: false,
             doubted: false,
@@ -371,6 +374,7 @@ impl Pan {
             wander: self.wander.cautious(),
             calm_s: at.seconds_since(self.last_abrupt),
             touched: at.seconds_since(self.last_abrupt) < WARY_S,
+            at_once: self.expectation.at_once,
             knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,
             period_s,
         });

@@ -1,12 +1,12 @@
 //! When liquid begins to land, and from which level it counts.
 
 use crate::limits::{
-    BASE_GAP_S, BASE_SPAN_S, BUMP_G, BUMP_G_S, FALL_G, HUMP_BACK, HUMP_GOES_ON, HUMP_PERIOD_S,
-    HUMP_RISE_G, HUMP_RISES, HUMP_SIGMAS, POUR_RISE_MAX_G_PER_S, SLOW_START_HOLD_S,
-    SLOW_START_RISE_G, SLOW_START_SIGMAS, SLOW_START_WANDERS, START_CALM_S, START_FLOW_G_PER_S,
-    START_FLOW_SIGMAS, START_HOLD_S, START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S,
-    SWELL_MOST_G, SWELL_S, SWELL_SHARE, TOUCH_G, TOUCH_S, TOUCH_SHARE, WARY_RISE_S,
-    ZERO_TRACK_BAND_G, ZERO_TRACK_G_PER_S,
+    BASE_GAP_S, BASE_SPAN_S, BUMP_G, BUMP_G_S, DASH_HOLD_S, FALL_G, HUMP_BACK, HUMP_GOES_ON,
+    HUMP_PERIOD_S, HUMP_RISE_G, HUMP_RISES, HUMP_SIGMAS, JERK_FLOW_G_PER_S, JERK_SEEN_S,
+    JERK_STAYS_S, POUR_RISE_MAX_G_PER_S, SLOW_START_HOLD_S, SLOW_START_RISE_G, SLOW_START_SIGMAS,
+    SLOW_START_WANDERS, START_CALM_S, START_FLOW_G_PER_S, START_FLOW_SIGMAS, START_HOLD_S,
+    START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S, SWELL_MOST_G, SWELL_S, SWELL_SHARE,
+    TOUCH_G, TOUCH_S, TOUCH_SHARE, WARY_RISE_S, ZERO_TRACK_BAND_G, ZERO_TRACK_G_PER_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -19,6 +19,9 @@ use super::{Pan, State};
 pub(super) struct Start {
     rising: Option<Instant>,
     creeping: Option<Instant>,
+    /// When it last rose as fast as only liquid or a hand does.
+    jerked: Option<Instant>,
+    standing: Option<Instant>,
     falling: Option<Instant>,
     hump: Hump,
 }
@@ -63,6 +66,8 @@ pub(super) struct Sight {
     pub(super) calm_s: f32,
     /// Something abrupt happened just before.
     pub(super) touched: bool,
+    /// What is offered comes at once.
+    pub(super) at_once: bool,
     /// The bench was knocked lately.
     pub(super) knocked: bool,
     pub(super) period_s: f32,
@@ -73,6 +78,8 @@ impl Start {
         Self {
             rising: None,
             creeping: None,
+            jerked: None,
+            standing: None,
             falling: None,
             hump: Hump {
                 foot: Grams::ZERO,
@@ -119,7 +126,11 @@ impl Start {
         // A stream swells; a finger that leans on the rim is there at once.
         let average = high.0 / (risen_s + START_HOLD_S);
         let flat = risen_s < TOUCH_S && fast.flow.0 < TOUCH_SHARE * average;
-        if !sparse && risen_s > SWELL_S && (high.0 > SWELL_MOST_G || high.0 > TOUCH_G && flat) {
+        if !sparse
+            && !sight.at_once
+            && risen_s > SWELL_S
+            && (high.0 > SWELL_MOST_G || high.0 > TOUCH_G && flat)
+        {
             return Onset::Touch(high);
         }
         let swells =
@@ -131,11 +142,32 @@ impl Start {
             && (raw - fast.mass).0 > -START_SIGMAS * noise
             && (sparse || (last - level).0 > START_RISE_G)
             && (!sparse || self.hump.rises >= least_rises && self.hump.goes_on());
-        if begun || self.creeps(sight) {
+        let dashed = !sparse
+            && sight.at_once
+            && risen_s >= DASH_HOLD_S
+            && high.0 > START_RISE_G + START_SIGMAS * noise;
+        if begun || dashed || self.creeps(sight) || !sparse && self.stays(sight) {
             Onset::Pour
         } else {
             Onset::Nothing
         }
+    }
+
+    /// A dash: up at once, as no draught pushes, and there it stays.
+    fn stays(&mut self, sight: &Sight) -> bool {
+        let &Sight { at, noise, .. } = sight;
+        let calm = sight.calm_s > START_CALM_S;
+        if calm && sight.fast.flow.0 > JERK_FLOW_G_PER_S + START_FLOW_SIGMAS.0 * noise {
+            self.jerked.get_or_insert(at);
+        } else if self
+            .jerked
+            .is_some_and(|jerked| at.seconds_since(jerked) > JERK_SEEN_S)
+        {
+            self.jerked = None;
+        }
+        let high = (sight.fast.mass - sight.level).0;
+        let stands = self.jerked.is_some() && calm && high > START_RISE_G + START_SIGMAS * noise;
+        held(&mut self.standing, stands, at, JERK_STAYS_S)
     }
 
     /// A slow flow, told from a draught by how far the pan wanders when it rests.
@@ -240,7 +272,17 @@ impl Pan {
             // What began abruptly has been landing for a while: the window holds some of it.
             return (self.level, noise.of_mean(SHORT_BASE_S));
         }
-        let seen = self.start.rising.or(self.start.creeping).unwrap_or(at);
+        let Start {
+            rising,
+            creeping,
+            jerked,
+            ..
+        } = self.start;
+        let seen = [rising, creeping, jerked]
+            .into_iter()
+            .flatten()
+            .min()
+            .unwrap_or(at);
         let gap = at.seconds_since(seen) + BASE_GAP_S;
         let standing = at.seconds_since(self.level_since) - gap;
         let span = BASE_SPAN_S.min(standing);
