@@ -10,8 +10,10 @@ pub const CODE_MAX: i32 = 0x7F_FFFF;
 /// Smallest code of a signed 24-bit converter.
 pub const CODE_MIN: i32 = -0x80_0000;
 /// Group delay of the converter's filter, in conversion periods: sinc3 is three boxcars of one
-/// period, each delaying by half a period.
+/// period, each delaying by half a period. What a station takes unless it is told otherwise.
 pub const FILTER_DELAY_PERIODS: f32 = 1.5;
+/// The longest such delay that is believed, periods: half of the longest filters on the market.
+pub const FILTER_DELAY_MOST_PERIODS: f32 = 40.0;
 /// An interval this much shorter or longer than the period does not teach the period. Parts run
 /// 8 % below to 17 % above their nominal rate; a missed conversion is 100 % longer.
 pub const PERIOD_RATIO: (f32, f32) = (0.6, 1.5);
@@ -28,6 +30,9 @@ pub const SILENT_S: f32 = 0.5;
 pub const STUCK_S: f32 = 2.0;
 /// And at least so many times.
 pub const STUCK_CODES: u16 = 16;
+/// After so many repeats of a code nothing settles on it until it changes: of a noise of ten codes,
+/// three alike come once in a thousand conversions (design).
+pub const DOUBTED_REPEATS: u16 = 2;
 /// Rails seen in a row before the converter counts as saturated; fewer are a glitch.
 pub const SATURATED_CODES: u8 = 3;
 /// A single sample further off than this, grams, with both neighbours back in place is a glitch:
@@ -101,44 +106,112 @@ pub const ABRUPT_G: f32 = 1.0;
 /// ... and, in seconds of the flow under way, for a rough jet: 8 % rms of its force of about
 /// 0.18 s of flow, four deviations of a difference.
 pub const ABRUPT_FLOW_S: f32 = 0.08;
-/// A pour has begun when the fast line stands so far above the level, grams (design: vibration
-/// of 0.05 g rms and bass of 0.15 g stay below) ...
-pub const START_RISE_G: f32 = 0.2;
+/// A pour has begun when the fast line stands so far above the level, grams ...
+pub const START_RISE_G: f32 = 0.15;
 /// ... plus so many sigma of the noise ...
 pub const START_SIGMAS: f32 = 2.0;
-/// ... and rises at least so fast, grams per second (a fan's draught of 0.3 g below 1 Hz does
-/// not) ...
-pub const START_FLOW_G_PER_S: f32 = 1.2;
+/// ... once it has risen faster than the first of these for [`START_HOLD_S`] and rises faster
+/// than the second, grams per second: a draught of 0.3 g below 1 Hz (0.4 g/s rms) reaches
+/// 1.7 g/s a few times a day ...
+pub const START_FLOW_G_PER_S: (f32, f32) = (1.0, 1.8);
+/// ... plus so many sigma a second ...
+pub const START_FLOW_SIGMAS: (f32, f32) = (5.0, 12.0);
 /// ... for so long, seconds ...
-pub const START_HOLD_S: f32 = 0.03;
+pub const START_HOLD_S: f32 = 0.05;
+/// Where a dash or a spoon is offered, which are as short as a tap, for so long, seconds.
+pub const DASH_HOLD_S: f32 = 0.02;
+/// What stands higher by then, grams, is not taken for a pour before it has risen for
+/// [`SWELL_S`], ever faster ...
+pub const START_SMALL_G: f32 = 1.3;
+/// ... seconds ...
+pub const SWELL_S: f32 = 0.09;
+/// ... and not above this, grams: 30 g/s reach it.
+pub const SWELL_MOST_G: f32 = 6.0;
+/// Ever faster: at least at this share of how fast it rose on average.
+pub const SWELL_SHARE: f32 = 1.0;
+/// With the first, the second and the third sample of a slow converter that rises, no pour that can
+/// be guided stands higher than at these rates over one of its periods, grams per second: 30 g/s
+/// reach 15, 61 and 102 (simulated bench).
+pub const SWELL_G_PER_S: (f32, f32, f32) = (25.0, 75.0, 120.0);
+/// What stands still so high by then and before [`TOUCH_S`], grams, is a touch ...
+pub const TOUCH_G: f32 = 2.0;
+/// ... when it rises no more than at this share of how fast it rose.
+pub const TOUCH_SHARE: f32 = 0.5;
+/// See [`TOUCH_G`], seconds.
+pub const TOUCH_S: f32 = 0.2;
 /// ... and so long after anything abrupt, seconds: a knock rings for 0.05 to 0.12 s.
 pub const START_CALM_S: f32 = 0.35;
-/// A slow pour (a float, a drizzle) has begun when the guiding line stands so far above the
-/// level, grams, rising at least at [`SLOW_START_FLOW_G_PER_S`] for [`SLOW_START_HOLD_S`].
-pub const SLOW_START_RISE_G: f32 = 0.9;
-/// See [`SLOW_START_RISE_G`].
-pub const SLOW_START_FLOW_G_PER_S: f32 = 0.2;
-/// See [`SLOW_START_RISE_G`].
-pub const SLOW_START_HOLD_S: f32 = 0.5;
+/// A converter with a longer period than this, seconds, shows of a knock no ringing but one hump
+/// over three samples, of which the first two rise as a pour does.
+pub const HUMP_PERIOD_S: f32 = 0.02;
+/// A sample has risen when it is above the last by so much, grams ...
+pub const HUMP_RISE_G: f32 = 0.05;
+/// ... plus so many sigma of the noise.
+pub const HUMP_SIGMAS: f32 = 3.0;
+/// So many must rise; more on a bench that was knocked within [`KNOCKED_S`], where two knocks may
+/// come within three samples.
+pub const HUMP_RISES: (u8, u8) = (3, 5);
+/// See [`HUMP_RISES`], seconds.
+pub const KNOCKED_S: f32 = 60.0;
+/// The same so long after anything abrupt, seconds: a spoon that goes in will stir ...
+pub const WARY_S: f32 = 1.5;
+/// ... and swing up for less than this, seconds.
+pub const WARY_RISE_S: f32 = 0.38;
+/// The last rise of a pour's beginning is at least this share of the one before.
+pub const HUMP_GOES_ON: f32 = 0.5;
+/// A hump is over when so much of it is left.
+pub const HUMP_BACK: f32 = 0.4;
+/// A slow pour (a float, a drizzle) or a weak dash has begun when the guiding line stands above the level by the
+/// first of these, grams, and what noise and wander add, or by the second whatever they are,
+/// for [`SLOW_START_HOLD_S`].
+pub const SLOW_START_RISE_G: (f32, f32) = (0.2, 0.9);
+/// So many sigma of the noise ...
+pub const SLOW_START_SIGMAS: f32 = 1.0;
+/// ... and of the wander.
+pub const SLOW_START_WANDERS: f32 = 4.0;
+/// See [`SLOW_START_RISE_G`]; the second where the bench was knocked or touched lately.
+pub const SLOW_START_HOLD_S: (f32, f32) = (0.3, 0.5);
 /// A fall of so much is a removal, grams.
 pub const FALL_G: f32 = 0.8;
-/// The level before a pour is the mean over so long before its start, seconds.
-pub const BASE_SPAN_S: f32 = 0.6;
+/// The level before a pour is the mean over so long before its start, seconds, as far as the pan
+/// stood so long and the window reaches.
+pub const BASE_SPAN_S: f32 = 1.3;
 /// So close before the detected start the level may already hold liquid, seconds.
 pub const BASE_GAP_S: f32 = 0.12;
 /// Memory of the level while nothing happens, seconds: short enough for creep and draught, long
 /// enough not to follow a slow pour.
 pub const LEVEL_TAU_S: f32 = 1.5;
-/// Means over so long are compared to learn how far a resting reading wanders, seconds: long
-/// enough for platform and slosh to cancel, short enough for a draught below 1 Hz to show.
-pub const WANDER_BLOCK_S: f32 = 0.5;
+/// While the reading keeps within this of the level, grams, plus noise, the level is shown.
+pub const SHOWN_G: f32 = 0.1;
+/// Means over so long are compared with the last but one to learn how far a resting reading wanders,
+/// seconds: long enough for platform and slosh to cancel, short enough for the rest between two
+/// pours to hold some, and for a draught below 1 Hz to have changed by then.
+pub const WANDER_BLOCK_S: f32 = 0.4;
 /// Over so many of them the wander is learned and forgotten.
-pub const WANDER_BLOCKS: f32 = 20.0;
-/// Wander of a bench nobody has rested on yet, grams. Assumed.
-pub const WANDER_START_G: f32 = 0.03;
-/// A pan counts as resting so long after anything happened, seconds: the first drips and a
-/// syrup's thread are over.
-pub const WANDER_CALM_S: f32 = 1.0;
+pub const WANDER_BLOCKS: f32 = 30.0;
+/// Draught on a bench nobody has rested on yet, grams rms. Assumed.
+pub const WANDER_START_G: f32 = 0.05;
+/// Noise of samples on such a bench: variance of a mean over one second, g^2 s (0.08 g a sample at
+/// 80 a second, of which neighbours share half). Assumed.
+pub const WHITE_START: f32 = 2e-4;
+/// Blocks that these two assumptions count for.
+pub const WANDER_START_BLOCKS: f32 = 2.0;
+/// A variance learned from `n` blocks is taken for `1 + WANDER_FEW / n` of itself: with so few
+/// degrees of freedom two sigma would hold less than 95 % (design: Student's distribution by and
+/// large, neighbouring blocks being akin).
+pub const WANDER_FEW: f32 = 2.5;
+/// Variance of a short mean by draughts over what the difference of blocks shows of it, when they
+/// are 0.8 s apart and a draught below 1 Hz has half changed (design, by measurement).
+pub const DRAUGHT_SEEN: f32 = 1.85;
+/// What a draught leaks into the noise of samples, s: the halves of a block differ by it, too.
+pub const DRAUGHT_IN_WHITE: f32 = 0.018;
+/// What a draught makes of it: DESIGN's fan of 0.3 g, taken as twice the rms, grams ...
+pub const WANDER_MOST_G: f32 = 0.15;
+/// ... and assumed, where a pour begins slowly, until so many blocks have been compared.
+pub const WANDER_SEEN: f32 = 10.0;
+/// A pan counts as resting so long after anything happened, seconds: most drips and a syrup's
+/// thread are over.
+pub const WANDER_CALM_S: f32 = 0.8;
 /// After a move, two windows of this length must agree for the pan to be still, seconds.
 pub const STILL_HALF_S: f32 = 0.12;
 /// They agree within so much, grams, plus noise.
@@ -155,9 +228,17 @@ pub const PRESS_G: f32 = 60.0;
 /// A knock rings to both sides.
 pub const PRESS_DIP_SHARE: f32 = 0.25;
 /// The least peak of a knock that is told, grams.
-pub const BUMP_G: f32 = 4.0;
+pub const BUMP_G: f32 = 6.0;
+/// What is left of the weakest knock that is told where a slow converter averages its ringing
+/// out, gram seconds: 10 g at 32 Hz leave 0.04 of momentum.
+pub const BUMP_G_S: f32 = 0.035;
+/// A ringing has died down when nothing stood out for so long, seconds: two quarters of its
+/// slowest swing.
+pub const BUMP_CALM_S: f32 = 0.1;
+/// A knock's ringing is centred within so much of the level before, grams.
+pub const BUMP_SHIFT_G: f32 = 1.5;
 /// Between two knocks that are told apart, seconds.
-pub const BUMP_GAP_S: f32 = 0.5;
+pub const BUMP_GAP_S: f32 = 0.45;
 /// The least thing that counts as added, grams.
 pub const ADDED_G: f32 = 0.8;
 /// A rise that lasts so long is a pour however fast, seconds: what is tipped in at once is in
@@ -174,8 +255,37 @@ pub const PASSED_RISE_G: f32 = 1.5;
 /// Sigma of where the one ended and the other began, grams: 0.17 rms over 37 such pours on the
 /// simulated bench.
 pub const PASSED_SIGMA_G: f32 = 0.2;
+/// What came at once, but not abruptly, and stays: between these, grams, it is liquid, a dash or two;
+/// a cube or a spoon weighs more.
+pub const JERK_G: (f32, f32) = (0.35, 8.0);
+/// It rose at least so fast, grams per second: a draught reaches 0.4 rms ...
+pub const JERK_FLOW_G_PER_S: f32 = 3.0;
+/// ... within so long, seconds ...
+pub const JERK_SEEN_S: f32 = 0.6;
+/// ... and stays for so long, seconds.
+pub const JERK_STAYS_S: f32 = 0.15;
+/// What began abruptly and rises from further above the level before than this, grams, is a hand
+/// that leans and not a pour.
+pub const POUR_FOOT_G: f32 = 15.0;
+/// The swings of a spoon that stirs, grams per second ...
+pub const STIR_FLOW_G_PER_S: f32 = 4.0;
+/// ... are half a turn long each, seconds: one to four turns a second; a knock rings faster ...
+pub const STIR_SWING_S: (f32, f32) = (0.09, 0.6);
+/// ... and so many in a row are a stir: seven knocks in a row, each half a second after the last,
+/// do not happen.
+pub const STIR_SWINGS: u8 = 14;
+/// What a hand leans on is still within this, grams rms: its own force varies by a few percent.
+pub const HAND_SWING_G: f32 = 0.35;
 /// A reading so near to empty for so long is a lifted vessel, seconds.
 pub const LIFT_HOLD_S: f32 = 0.06;
+
+/// A rise that begins so soon after a vessel stands, seconds, ...
+pub const LET_GO_S: f32 = 0.7;
+/// ... brings no more than this, grams, ...
+pub const LET_GO_G: f32 = 5.0;
+/// ... and pauses for so long, seconds, was the hand letting go of the vessel: what flows after the
+/// pause counts from there.
+pub const LET_GO_PAUSE_S: f32 = 0.3;
 
 // ---- Settling --------------------------------------------------------------------------------
 
@@ -183,19 +293,52 @@ pub const LIFT_HOLD_S: f32 = 0.06;
 pub const END_SHARE: f32 = 0.25;
 /// ... or below this, grams per second, whichever is more.
 pub const END_FLOW_G_PER_S: f32 = 0.8;
-/// The settle statistic compares two half-windows of this length, seconds. A mean over 0.2 s
-/// passes at most 0.21 of a 4.5 Hz swing and 0.1 of a 9 Hz one, where slosh acts on the cell.
+/// The settle statistic compares two half-windows of this length, seconds, or longer ...
 pub const SETTLE_HALF_S: f32 = 0.2;
+/// ... up to this, seconds: the window holds two of them at every rate.
+pub const SETTLE_HALF_MOST_S: f32 = 0.6;
+/// As they grow they keep so far from the end of the flow, seconds: the jet's force is falling.
+pub const SETTLE_APART_S: f32 = 0.1;
+/// Nothing is told before noise and tail leave so little in it, grams, one standard deviation (design:
+/// with as much in the level before, one early value in 1,000 is off by 0.1 g) ...
+pub const SETTLE_QUIET_G: f32 = 0.033;
+/// ... more where a draught blurs it anyhow, by this share of its variance (design) ...
+pub const SETTLE_DRAUGHT_SHARE: f32 = 0.04;
+/// ... or so long after the flow, seconds.
+pub const SETTLE_QUIET_MOST_S: f32 = 2.0;
+/// What drips after a thin liquid: mean, grams per second; scatter, g^2/s; flow of the thread at its
+/// beginning, grams per second, one standard deviation. A drop or so of 0.04 g within a second.
+pub const TAIL_THIN: (f32, f32, f32) = (0.02, 2.5e-3, 0.0);
+/// The same of a thick one: one or two drops of 0.09 g, and a thread of 0.25 g.
+pub const TAIL_THICK: (f32, f32, f32) = (0.1, 1.3e-2, 0.5);
+/// The same where the liquid is not known (design: between the two).
+pub const TAIL_UNKNOWN: (f32, f32, f32) = (0.03, 4.5e-3, 0.2);
+/// Drops become rarer with this time constant, seconds (assumed) ...
+pub const DROPS_FADE_S: f32 = 0.7;
+/// ... and a thread thins out with this one, seconds (assumed).
+pub const THREAD_FADES_S: f32 = 0.45;
+/// A half holds at least so many periods.
+pub const SETTLE_PERIODS: f32 = 2.0;
 /// The same while no stop was cued: after an ease the fading jet force hides the flow for up to
 /// a third of a second, and nobody waits for that verdict.
 pub const SETTLE_HALF_OPEN_S: f32 = 0.4;
-/// They agree within so much, grams, on top of the noise of their difference (design).
+/// They agree within so much, grams ...
 pub const SETTLE_G: f32 = 0.05;
-/// Memory for a single late drop, grams, one standard deviation: what may still fall after an
-/// early verdict on a thin liquid.
-pub const LATE_DROP_G: f32 = 0.035;
-/// The same for a thick one, whose thread thins out for seconds.
-pub const LATE_THREAD_G: f32 = 0.05;
+/// ... plus so many sigma of their difference (design).
+pub const SETTLE_SPREADS: f32 = 0.6;
+/// A difference once out of bounds must keep within them for so long, seconds: a thread or drops
+/// are about.
+pub const SETTLE_HOLD_S: f32 = 0.2;
+/// Nothing is told while the mean of a half scatters by more than this beyond its noise, grams: a
+/// knock rings (design).
+pub const SETTLE_LOUD_G: f32 = 0.07;
+/// Half of what the variance of samples over their number adds to the variance of their mean: swings
+/// of slosh and platform average out better than noise does (design).
+pub const SCATTER_SHARE: f32 = 0.25;
+/// A draught averages out by this share of its variance a second of the mean ...
+pub const DRAUGHT_FADES_PER_S: f32 = 0.2;
+/// ... and never below this share.
+pub const DRAUGHT_LEAST_SHARE: f32 = 0.5;
 /// Drips have ended so long after the flow, seconds: thin liquids.
 pub const DRIP_THIN_S: f32 = 3.0;
 /// The same for syrups.
@@ -204,11 +347,13 @@ pub const DRIP_THICK_S: f32 = 5.0;
 pub const DRIP_UNKNOWN_S: f32 = 4.0;
 /// A later value is told when it differs by so much, grams, and by two sigma.
 pub const AMEND_G: f32 = 0.08;
-/// The final value is the mean over so long, seconds; its half-windows are the longest that are
+/// The final value is the mean of two half-windows of this length, seconds: the longest that are
 /// looked at, and so the most work a sample can make.
 pub const STEADY_SPAN_S: f32 = 0.8;
 /// Uncertainty that no averaging removes: creep, draught, calibration, grams.
 pub const SIGMA_FLOOR_G: f32 = 0.02;
+/// What of it a pour has whose draught is known: creep and warm-up while it lasts, grams.
+pub const POUR_FLOOR_G: f32 = 0.008;
 /// And as a share of what was poured: calibration weights and linearity.
 pub const SIGMA_SHARE: f32 = 2e-4;
 /// Sigma of what came in at once or was cut short, grams: it was weighed in passing (design).

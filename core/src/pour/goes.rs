@@ -110,6 +110,7 @@ impl Pour {
             body: self.body,
             stopping: stopped || !self.guided,
             passes: None,
+            at_once: !self.guided,
         }
     }
 

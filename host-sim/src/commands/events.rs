@@ -37,6 +37,7 @@ enum Told<'a> {
     },
     Pressed,
     Bumped,
+    Stirred,
     Added {
         grams: f32,
     },
@@ -175,6 +176,7 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         Event::Placed(mass) => Told::Placed { grams: mass.0 },
         Event::Pressed => Told::Pressed,
         Event::Bumped => Told::Bumped,
+        Event::Stirred => Told::Stirred,
         Event::Added(mass) => Told::Added { grams: mass.0 },
         Event::PourStarted => Told::PourStarted,
         Event::Ease => Told::Ease,
