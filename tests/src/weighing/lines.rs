@@ -226,8 +226,9 @@ fn fast_pours_are_followed() {
                 mean(1),
                 100.0 * (mean(2) - 1.0)
             );
-            // Of four conversions an open neck makes 20 g: one in four is taken for tipped in.
-            let least = if flow_ml_s > 50.0 && sps < 20.0 { 6 } else { 8 };
+            // An open neck may begin as abruptly as what is tipped in, and up to one in four is
+            // taken for that.
+            let least = if flow_ml_s > 50.0 { 6 } else { 8 };
             assert!(seen.len() >= least, "{sps} {flow_ml_s}: {all:?}");
             // Up to 30 g/s (31 ml/s) as exact as the jet is even; beyond, late where the stream sets
             // in, and by a gram at ten conversions a second.
