@@ -1,15 +1,23 @@
 //! When a pour step is closed.
 
-use crate::limits::NOTICE_S;
+use crate::limits::{NOTICE_S, TRICKLE_S};
 use crate::output::{Fix, Outputs, Verdict};
 use crate::pour::Crew;
 use crate::time::Instant;
+use crate::units::Grams;
 use crate::weigh::pan::PanEvents;
+use crate::weigh::settle::Settling;
 
 use super::drink::Build;
 use super::step::Open;
 
 impl Build<'_> {
+    /// Ice is to come and cannot be here so soon: what lands is the end of the pour before.
+    pub(super) fn awaits_ice(&self, now: Instant) -> bool {
+        let dry = matches!(self.open, Some(Open::Ice { so_far, .. }) if so_far == Grams::ZERO);
+        dry && now.seconds_since(self.opened) < TRICKLE_S
+    }
+
     /// The pour step is done when it was judged and asks for nothing more.
     pub(super) fn close_pour(
         &mut self,
@@ -51,6 +59,7 @@ impl Build<'_> {
             }
         }
         self.closing = Some(step);
+        self.closed_steady = matches!(events.settling, Some(Settling::Steady(_)));
         self.advance(now, crew, out);
     }
 }

@@ -1,6 +1,6 @@
 //! One drink under way.
 
-use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S, TRICKLE_S};
+use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S};
 use crate::output::{Fault, Outputs, PourRecord, StepBegun};
 use crate::pour::Crew;
 use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
@@ -57,13 +57,15 @@ pub struct Build<'s> {
     pub(super) note: Option<(&'s str, Instant)>,
     pub(super) notice: Option<(PourStep<'s>, Instant)>,
     pub(super) closing: Option<PourStep<'s>>,
+    /// Nothing more will be told of it, unless something is tipped back out.
+    pub(super) closed_steady: bool,
     /// Taken as done without having been seen, and to be recorded.
     pub(super) assumed: Option<PourRecord>,
     /// The glass has left the pan for good.
     pub(super) gone: bool,
     ice_ready: Option<Instant>,
     /// When the open step was opened.
-    opened: Instant,
+    pub(super) opened: Instant,
     pub(super) iced: Option<Instant>,
     pub(super) tally: Tally,
     pub(super) phase: Phase,
@@ -87,6 +89,7 @@ impl<'s> Build<'s> {
             note: None,
             notice: None,
             closing: None,
+            closed_steady: false,
             assumed: None,
             gone: false,
             ice_ready: None,
@@ -248,6 +251,9 @@ impl<'s> Build<'s> {
         {
             self.notice = None;
         }
+        if self.closed_steady && self.notice.is_none() {
+            self.record_closing(crew, out);
+        }
         if let Some(Open::Pour(step)) = &mut self.open {
             step.pour.tick(now, out);
         }
@@ -321,13 +327,8 @@ impl<'s> Build<'s> {
         }
     }
 
-    /// Ice is to come and cannot be here so soon: what lands is the end of the pour before.
-    fn awaits_ice(&self, now: Instant) -> bool {
-        let dry = matches!(self.open, Some(Open::Ice { so_far, .. }) if so_far == Grams::ZERO);
-        dry && now.seconds_since(self.opened) < TRICKLE_S
-    }
-
     pub(super) fn record_closing(&mut self, crew: &mut Crew, out: &mut Outputs) {
+        self.closed_steady = false;
         if let Some(mut step) = self.closing.take() {
             step.pour.close(crew, out);
             let record = step.record();

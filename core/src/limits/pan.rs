@@ -51,7 +51,7 @@ pub const START_SMALL_G: f32 = 1.3;
 /// ... seconds ...
 pub const SWELL_S: f32 = 0.09;
 /// ... and not above this, grams: 30 g/s reach it.
-pub const SWELL_MOST_G: f32 = 6.0;
+pub const SWELL_MOST_G: f32 = 9.0;
 /// Ever faster: at least at this share of how fast it rose on average.
 pub const SWELL_SHARE: f32 = 1.0;
 /// With the first, the second and the third sample of a slow converter that rises, no pour that can
