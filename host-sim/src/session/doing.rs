@@ -51,6 +51,10 @@ impl<'s> Bartender<'s> {
                 let seconds = (seconds + self.fetch.normal()).max(1.0);
                 self.doing = Doing::Working(work, seconds, next, now_us + micros(0.8 + seconds));
             }
+            // Asked just as the glass was taken up again: nobody strains onto the pan.
+            Errand::Strain if bench.vessel_on_pan().is_none() && self.vessel.is_some() => {
+                self.put_back(now_us, bench);
+            }
             Errand::Strain => self.strain(now_us, bench),
             Errand::Serve => {
                 self.complete = true;
@@ -82,6 +86,13 @@ impl<'s> Bartender<'s> {
             self.vessel = Some(vessel);
         }
         bench.place(vessel);
+        self.rest(now_us, 0.8);
+    }
+
+    fn put_back(&mut self, now_us: u64, bench: &mut Bench) {
+        if let Some(vessel) = self.vessel {
+            bench.place(vessel);
+        }
         self.rest(now_us, 0.8);
     }
 
