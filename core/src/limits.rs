@@ -70,6 +70,20 @@ pub const NOISE_G: (f32, f32) = (0.01, 0.4);
 
 // ---- Pan -------------------------------------------------------------------------------------
 
+/// So little at once is a splash of whatever is poured, grams.
+pub const SPLASH_G: f32 = 5.0;
+/// What lands within [`TIPPED_S`] at more than this, plus a splash, came at once, grams per second:
+/// the fastest open neck gives 60 ml/s.
+pub const BURST_G_PER_S: f32 = 60.0;
+/// So did that of which this share was there when it was seen to begin (design).
+pub const BURST_SHARE: f32 = 0.75;
+/// What is tipped in at once lies between these shares of what is missing, the upper one plus a
+/// splash (design: a jigger is filled by eye); anything else is asked about.
+pub const ASIDE_TIPPED: (f32, f32) = (0.7, 1.3);
+/// So much ice at once, as a share of the most that is asked for, is asked about.
+pub const ASIDE_ICE: f32 = 1.5;
+/// So much strained at once, as a share of what was poured, is asked about: ice adds half.
+pub const ASIDE_STRAIN: f32 = 1.6;
 /// What no vessel weighs, grams: below it the pan counts as empty. The lightest coupe of the
 /// trade weighs about 120 g; puddles and wet bases stay below 10 g (common practice, no source).
 pub const EMPTY_G: f32 = 25.0;
@@ -81,6 +95,28 @@ pub const INITIAL_ZERO_G: f32 = 60.0;
 pub const ZERO_TRACK_G_PER_S: f32 = 0.005;
 /// Nothing further from zero than this is tracked away, grams.
 pub const ZERO_TRACK_BAND_G: f32 = 0.5;
+/// An empty pan that reads below zero by more than that, quiet for so long, takes its reading for zero,
+/// seconds; so does the first empty pan after power-up (design).
+pub const ZERO_BELOW_S: f32 = 1.0;
+/// Fastest wander of a loaded level that is not kept as a drip, grams per second: warm-up of
+/// 0.25 g within 120 s is 0.002, a walk of 0.03 g per root minute less over a minute or more ...
+pub const CREEP_G_PER_S: f32 = 0.003;
+/// ... plus creep, as a share of the load a second: 6e-4 of it, half within 20 s and half within
+/// 400 s, as cheap cells do (assumption) ...
+pub const CREEP_SHARE: f32 = 1.6e-5;
+/// ... at first, and less from then on, seconds.
+pub const CREEP_TAU_S: f32 = 20.0;
+/// So much more than that is a drip, grams ...
+pub const DRIP_G: f32 = 0.2;
+/// ... while the pour before may still drip, so much beyond it, grams: a syrup's thread and two
+/// of its drops ...
+pub const DRIP_LATE_G: f32 = 0.4;
+/// ... plus so many deviations of the wander.
+pub const DRIP_WANDERS: f32 = 2.0;
+/// Sigma of what dripped, grams: what creep and drip cannot be told apart by (design).
+pub const DRIP_SIGMA_G: f32 = 0.1;
+/// What stays behind is what was laid beside the vessel, within max(g, share): a wet towel drips.
+pub const LEFT_BEHIND: (f32, f32) = (4.0, 0.05);
 /// Rated load of the smallest cell, grams.
 pub const RATED_G: f32 = 3000.0;
 /// A tenth beyond the rated load, grams: the cell is overloaded.

@@ -1,7 +1,9 @@
 //! From converter code to settled mass.
 
+mod bench;
 mod calibrated;
 mod calibration;
+mod drips;
 mod estimator;
 mod faults;
 mod gate;
@@ -9,6 +11,7 @@ mod pan;
 mod period;
 mod report;
 mod samples;
+mod zero;
 
 use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::StationArgs;

@@ -88,6 +88,8 @@ impl Pan {
         }
         if let Some(level) = self.stillness(at, period_s) {
             let told = self.classify(change, at, level);
+            // No flow takes anything away: the pour under way had been a push.
+            events.void |= change.was_pouring && matches!(told, Change::Removed(_));
             self.apply(told, at, level, events);
         }
     }

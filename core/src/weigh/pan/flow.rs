@@ -1,8 +1,9 @@
 //! A pour on the pan: from its start to its settled value.
 
 use crate::limits::{
-    ADDED_G, EMPTY_G, END_FLOW_G_PER_S, END_SHARE, FILTER_DELAY_PERIODS, LIFT_HOLD_S,
-    PASSED_RISE_G, PASSED_SIGMA_G, RESUME_SEEN_S, SETTLE_HALF_OPEN_S, SETTLE_HALF_S, TROUGH_SPAN_S,
+    ADDED_G, BURST_G_PER_S, BURST_SHARE, EMPTY_G, END_FLOW_G_PER_S, END_SHARE,
+    FILTER_DELAY_PERIODS, LIFT_HOLD_S, PASSED_RISE_G, PASSED_SIGMA_G, RESUME_SEEN_S,
+    SETTLE_HALF_OPEN_S, SETTLE_HALF_S, SPLASH_G, TIPPED_S, TROUGH_SPAN_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -10,6 +11,7 @@ use crate::units::{Grams, GramsPerSecond};
 
 use super::super::estimator::Line;
 use super::super::settle::{Noise, Settle, Settling};
+use super::start::held;
 use super::{Pan, PanEvents, Pouring, State, estimators, settled_of};
 
 /// A flow under way.
@@ -17,6 +19,8 @@ use super::{Pan, PanEvents, Pouring, State, estimators, settled_of};
 pub(super) struct Flow {
     base: Grams,
     base_variance: f32,
+    /// What had come by the time it was seen to begin.
+    at_first: Grams,
     began: Instant,
     peak: GramsPerSecond,
     clean: bool,
@@ -26,6 +30,11 @@ pub(super) struct Flow {
     ending: Option<Instant>,
     /// Since when it looks alive again.
     again: Option<Instant>,
+    /// The base as it was at first, and the most that has come onto it.
+    origin: Grams,
+    came: f32,
+    /// Since when what had come is gone as it came.
+    gone: Option<Instant>,
     /// Since when the pan looks empty.
     empty: Option<Instant>,
     /// The flow has ended, and this settles.
@@ -45,16 +54,26 @@ impl State {
 }
 
 impl Flow {
-    const fn new(base: Grams, base_variance: f32, began: Instant, clean: bool) -> Self {
+    const fn new(
+        base: Grams,
+        base_variance: f32,
+        at_first: Grams,
+        began: Instant,
+        clean: bool,
+    ) -> Self {
         Self {
             base,
             base_variance,
+            at_first,
             began,
             peak: GramsPerSecond::ZERO,
             clean,
             outside: None,
             ending: None,
             again: None,
+            origin: base,
+            came: 0.0,
+            gone: None,
             empty: None,
             settle: None,
             resumed: None,
@@ -64,10 +83,12 @@ impl Flow {
 
 impl Pan {
     pub(super) fn begin_pour(&mut self, at: Instant, period_s: f32, events: &mut PanEvents) {
+        let (base, variance) = self.base(at);
+        let (base, base_variance) = self.before_drip(base, variance);
         self.dripping = None;
-        let (base, base_variance) = self.base(at);
         let clean = at.seconds_since(self.last_abrupt) > 1.0;
-        self.state = State::Pouring(Flow::new(base, base_variance, at, clean));
+        let at_first = self.guide.line().mass - base;
+        self.state = State::Pouring(Flow::new(base, base_variance, at_first, at, clean));
         events.pour_started = true;
         events.pouring = self.pouring(at, period_s);
     }
@@ -175,15 +196,39 @@ impl Pan {
         settle.base = flow.base;
         settle.patient(half);
         events.settling = settle.look(&self.window, at, period_s, noise);
-        let level = events
-            .settling
-            .map(|known| flow.base + settled_of(known).mass);
-        if level.is_some() {
-            self.dripping = flow.settle;
-        }
+        let known = events.settling.map(|known| (settled_of(known).mass, *flow));
         events.pouring = self.pouring(at, period_s);
-        if let Some(level) = level {
-            self.stand(at, level);
+        if let Some((mass, flow)) = known {
+            self.land(mass, &flow, at, period_s, events);
+        }
+    }
+
+    /// The flow that has ended amounts to `mass`.
+    fn land(
+        &mut self,
+        mass: Grams,
+        flow: &Flow,
+        at: Instant,
+        period_s: f32,
+        events: &mut PanEvents,
+    ) {
+        self.stand(at, flow.base + mass);
+        if mass.0 < -ADDED_G {
+            // It had begun on top of a push that has gone since.
+            (events.settling, events.pouring) = (None, None);
+            events.void = true;
+            events.removed = Some(-mass);
+            return;
+        }
+        self.dripping = flow.settle;
+        // The filter draws out by three periods what came at once.
+        let ended = flow.ending.unwrap_or(flow.began);
+        let lasted = ended.seconds_since(flow.began) - 3.0 * period_s;
+        let most = SPLASH_G + BURST_G_PER_S * lasted.max(0.0);
+        let at_once = flow.at_first.0 > BURST_SHARE * mass.0;
+        if mass.0 > SPLASH_G && (at_once || (lasted < TIPPED_S && mass.0 > most)) {
+            events.burst = true;
+            self.stray(mass);
         }
     }
 
@@ -205,7 +250,7 @@ impl Pan {
         }));
         events.pour_started = true;
         let variance = flow.base_variance + PASSED_SIGMA_G * PASSED_SIGMA_G;
-        Some(Flow::new(trough, variance, again, false))
+        Some(Flow::new(trough, variance, Grams::ZERO, again, false))
     }
 
     /// The vessel was lifted or struck hard while liquid was landing; true when so.
@@ -229,6 +274,16 @@ impl Pan {
             }
         } else {
             flow.empty = None;
+        }
+        flow.came = flow.came.max((self.guide.line().mass - flow.origin).0);
+        let off = (raw - flow.origin).abs().0;
+        let back = flow.came > SPLASH_G && off < 1.0 + 0.05 * flow.came;
+        if held(&mut flow.gone, back, at, 0.1_f32.max(period_s)) {
+            // All of it: somebody had leant on the pan.
+            events.void = true;
+            self.level = flow.origin;
+            self.move_on(at, raw, true);
+            return true;
         }
         // Far below what stood there before the pour: it is on its way up.
         if raw.0 < base.0 - (20.0 + 0.1 * (base - self.zero).0) && flow.empty.is_none() {

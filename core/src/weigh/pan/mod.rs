@@ -16,10 +16,12 @@
 //! back. Neither a peak nor that fall means anything here: a pour ends by its flow, and is judged
 //! once it has settled.
 
+mod aside;
 mod changes;
 mod flow;
 mod start;
 mod wander;
+mod zero;
 
 use crate::limits::{
     ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S, GUIDE_TAU_S,
@@ -37,6 +39,7 @@ use changes::{Change, Move};
 use flow::Flow;
 use start::Start;
 use wander::Wander;
+use zero::Slow;
 
 /// What one sample told.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -53,6 +56,14 @@ pub struct PanEvents {
     pub added: Option<Grams>,
     /// Something was taken out of what stands on the pan.
     pub removed: Option<Grams>,
+    /// What was taken for a pour has gone again: somebody had leant on the pan.
+    pub void: bool,
+    /// What has landed came as quickly as a thing that falls in or is laid down.
+    pub burst: bool,
+    /// What stays behind of what stood there, when the vessel goes.
+    pub left: Grams,
+    /// What came too slowly for a pour, told when the vessel goes.
+    pub dripped: Option<Grams>,
     /// Liquid has begun to land.
     pub pour_started: bool,
     /// The pour under way, if any.
@@ -118,7 +129,7 @@ pub struct Pan {
     /// A landed pour that may still drip.
     dripping: Option<Settle>,
     expectation: Expectation,
-    zero_held: bool,
+    slow: Slow,
     level: Grams,
     level_since: Instant,
     zero: Grams,
@@ -146,7 +157,7 @@ impl Pan {
                 stopping: false,
                 passes: None,
             },
-            zero_held: false,
+            slow: Slow::new(),
             level: Grams::ZERO,
             level_since: Instant::ZERO,
             zero: Grams::ZERO,
@@ -165,7 +176,7 @@ impl Pan {
 
     /// Holds the zero where it is, or lets it be tracked again.
     pub fn hold_zero(&mut self, held: bool) {
-        self.zero_held = held;
+        self.slow.held = held;
     }
 
     /// What stands on the pan, above zero.
@@ -289,6 +300,7 @@ impl Pan {
         self.state = State::Still;
         self.level = level;
         self.level_since = at;
+        self.slow.came = Grams::ZERO;
         self.start = Start::new();
     }
 
@@ -308,11 +320,7 @@ impl Pan {
             return;
         };
         self.stand(at, level);
-        if level.abs().0 < INITIAL_ZERO_G {
-            self.zero = level;
-        } else {
-            events.placed = Some(self.gross());
-        }
+        self.first_zero(events);
     }
 
     fn rest(
@@ -353,7 +361,11 @@ impl Pan {
         } else {
             3.0 * LEVEL_TAU_S
         };
-        self.level += (raw - self.level) * (interval / tau).min(0.5);
+        let rise = (raw - self.level) * (interval / tau).min(0.5);
+        self.level += rise;
+        if self.is_loaded() {
+            self.creep(at, rise, interval);
+        }
         if at.seconds_since(self.level_since.max(self.last_abrupt)) > WANDER_CALM_S {
             self.wander.rest(at, raw, self.noise_variance);
         } else {
@@ -364,17 +376,23 @@ impl Pan {
                 sample: self.noise_variance,
                 wander: self.wander.variance(),
             };
+            let base = settle.base;
             events.settling = settle.look(&self.window, at, period_s, noise);
+            if let Some(settling) = events.settling {
+                self.slow.came = self.level - base - settled_of(settling).mass;
+            }
             if matches!(events.settling, Some(Settling::Steady(_))) {
                 self.dripping = None;
             }
-        } else if !self.is_loaded() && !self.zero_held {
-            self.track_zero(interval);
+        } else if !self.is_loaded() {
+            self.track_zero(at, interval);
         }
     }
 
     fn empty(&mut self, at: Instant, raw: Grams, events: &mut PanEvents) {
         events.lifted = true;
+        events.dripped = self.take_drip();
+        self.forget_strays();
         self.dripping = None;
         self.restart(at, raw);
         self.stand(at, raw);
@@ -386,8 +404,10 @@ impl Pan {
 
     /// Applies what a move turned out to be.
     fn apply(&mut self, change: Change, at: Instant, level: Grams, events: &mut PanEvents) {
+        let (came, left) = (self.slow.came, self.slow.left);
         match change {
             Change::Placed => {
+                self.forget_strays();
                 self.dripping = None;
                 self.stand(at, level);
                 events.placed = Some(self.gross());
@@ -396,22 +416,28 @@ impl Pan {
             Change::Added(grams) => {
                 self.dripping = None;
                 self.stand(at, level);
+                self.slow.came = came;
+                self.stray(grams);
                 events.added = Some(grams);
             }
             Change::Removed(grams) => {
                 self.dripping = None;
-                self.stand(at, level);
-                events.removed = Some(grams);
+                if self.only_strays_left(level, grams) {
+                    events.left = self.slow.left - left;
+                    self.empty(at, level, events);
+                } else {
+                    self.stand(at, level);
+                    self.slow.came = came;
+                    events.removed = Some(grams);
+                }
             }
-            Change::Pressed => {
+            Change::Pressed | Change::Bumped | Change::Nothing => {
+                let rise = level - self.level;
                 self.stand(at, level);
-                events.pressed = true;
+                self.slow.came = came + rise;
+                events.pressed = change == Change::Pressed;
+                events.bumped = change == Change::Bumped;
             }
-            Change::Bumped => {
-                self.stand(at, level);
-                events.bumped = true;
-            }
-            Change::Nothing => self.stand(at, level),
         }
         self.fast.restart(level);
         self.guide.restart(level);

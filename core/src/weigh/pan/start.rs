@@ -3,7 +3,7 @@
 use crate::limits::{
     BASE_GAP_S, BASE_SPAN_S, FALL_G, POUR_RISE_MAX_G_PER_S, SLOW_START_FLOW_G_PER_S,
     SLOW_START_HOLD_S, SLOW_START_RISE_G, START_CALM_S, START_FLOW_G_PER_S, START_HOLD_S,
-    START_RISE_G, START_SIGMAS, ZERO_TRACK_BAND_G, ZERO_TRACK_G_PER_S,
+    START_RISE_G, START_SIGMAS,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -58,7 +58,7 @@ impl Start {
 }
 
 /// True once `now` has held for `seconds`.
-fn held(since: &mut Option<Instant>, now: bool, at: Instant, seconds: f32) -> bool {
+pub(super) fn held(since: &mut Option<Instant>, now: bool, at: Instant, seconds: f32) -> bool {
     if !now {
         *since = None;
         return false;
@@ -79,15 +79,6 @@ impl Pan {
         match self.window.mean(at, gap, BASE_SPAN_S.min(standing)) {
             Some(mean) if mean.count >= 4 => (mean.mass, self.settled_noise(mean.count)),
             Some(_) | None => (self.level, self.settled_noise(8)),
-        }
-    }
-
-    /// Follows an empty, quiet pan, slowly enough that no drip is lost.
-    pub(super) fn track_zero(&mut self, interval: f32) {
-        let off = self.level - self.zero;
-        if off.abs().0 < ZERO_TRACK_BAND_G {
-            let most = ZERO_TRACK_G_PER_S * interval;
-            self.zero += off.within(Grams(most));
         }
     }
 }

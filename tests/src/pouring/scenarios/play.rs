@@ -46,6 +46,24 @@ pub(super) enum Do {
     DropIce(f64),
     /// A knock of so many grams.
     Knock(f64),
+    /// Lays so many grams beside the glass.
+    LayBeside(f64),
+    /// Takes them up again.
+    TakeUp(f64),
+    /// Something leans on the rim with so many grams for so many seconds.
+    Lean(f64, f64),
+    /// A hand presses with so many grams for a second until the scale has seen it.
+    PressUntilSeen(f64),
+    /// Spills so many grams beside the glass within so many seconds.
+    Spill(f64, f64),
+    /// Wipes the pan.
+    Wipe,
+    /// Puts so many grams of ice into the glass while it is elsewhere.
+    IceElsewhere(f64),
+    /// The panel asks whether something is of the drink, or does not.
+    Asks(bool),
+    /// The empty pan reads nothing, within so many grams.
+    ReadsWithin(f64),
     /// Nobody reads the converter for so many seconds.
     Lose(f64),
     /// This is told within so many seconds, after what was expected before.
@@ -135,10 +153,15 @@ const SEEDS: std::ops::Range<u64> = 0..8;
 
 /// Plays the steps on several benches; a failure tells them up to the one that failed.
 pub(super) fn tell(steps: &[&[Step]]) {
+    tell_at(80.0, steps);
+}
+
+/// The same at this many conversions a second.
+pub(super) fn tell_at(sps: f64, steps: &[&[Step]]) {
     let steps = steps.concat();
     for seed in SEEDS {
-        let mut scene = Scene::new(seed, Surroundings::Usual);
-        let mut story = format!("bench {seed}:\n");
+        let mut scene = Scene::new(seed, Surroundings::Usual, sps);
+        let mut story = format!("bench {seed}, {sps} SPS:\n");
         for step in &steps {
             let outcome = scene.play(step.what);
             let seconds = scene.rig.now_us() as f64 * 1e-6;
@@ -176,12 +199,12 @@ struct Scene {
 }
 
 impl Scene {
-    fn new(seed: u64, surroundings: Surroundings) -> Self {
+    fn new(seed: u64, surroundings: Surroundings, sps: f64) -> Self {
         let table = Table::nominal();
         let sheet = packed();
         let bar = bar_of(&sheet, &table, seed).unwrap();
         let liquids = bar.into_iter().map(|bottle| bottle.liquid).collect();
-        let mut setup = BenchSetup::new(80.0, seed, liquids);
+        let mut setup = BenchSetup::new(sps, seed, liquids);
         setup.surroundings = surroundings;
         let bench = Bench::new(&table, setup);
         let mut station = Station::new(setup_for(&bench, Mode::Service));
@@ -299,6 +322,37 @@ impl Scene {
             }
             Do::DropIce(grams) => self.rig.bench.drop_ice(grams),
             Do::Knock(grams) => self.rig.bench.knock(grams),
+            Do::LayBeside(grams) => self.rig.bench.lay_beside(grams),
+            Do::TakeUp(grams) => self.rig.bench.take_up(grams),
+            Do::Lean(grams, seconds) => self.rig.bench.lean(grams, seconds),
+            Do::PressUntilSeen(grams) => {
+                for _ in 0..4 {
+                    self.rig.bench.lean(grams, 1.0);
+                    self.pass(2.5);
+                    if self
+                        .told
+                        .iter()
+                        .any(|(_, event)| Is::Pressed.found_in(event))
+                    {
+                        break;
+                    }
+                }
+            }
+            Do::Spill(grams, seconds) => self.rig.bench.spill(grams, seconds),
+            Do::Wipe => self.rig.bench.wipe(),
+            Do::IceElsewhere(grams) => {
+                let glass = self.glass.expect("a glass was set down");
+                self.rig.bench.ice_into(glass, grams);
+            }
+            Do::Asks(wanted) => {
+                let page = self.rig.station.view().page;
+                let asks = matches!(page, Page::Ask { .. });
+                return so(asks == wanted, &format!("{page:?}"));
+            }
+            Do::ReadsWithin(grams) => {
+                let off = f64::from(self.rig.station.weight().0.0);
+                return so(off.abs() <= grams, &format!("it reads {off} g"));
+            }
             Do::Lose(seconds) => self.lose(seconds),
             Do::Expect(event, within_s) => return self.expect(event, within_s),
             Do::Happened(event) => {
@@ -459,7 +513,7 @@ fn so(right: bool, why: &str) -> Result<(), String> {
 /// Four dashes about three quarters of a second apart; what the panel has counted after each,
 /// `None` once it asks for the next bottle.
 pub(super) fn four_dashes(seed: u64, surroundings: Surroundings) -> [Option<u8>; 4] {
-    let mut scene = Scene::new(seed, surroundings);
+    let mut scene = Scene::new(seed, surroundings, 80.0);
     let mut draws = Draws::new(seed, Process::Fetch, 77);
     for what in [
         Do::Wait(2.0),

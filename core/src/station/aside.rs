@@ -1,0 +1,159 @@
+//! What may not be of the drink: asked about, and answered by doing the next thing.
+
+use crate::build::Build;
+use crate::limits::{LEFT_BEHIND, SPLASH_G};
+use crate::output::Settled;
+use crate::spec::{Reading, Unit};
+use crate::units::Grams;
+use crate::view::Page;
+use crate::weigh::pan::{PanEvents, settled_of};
+
+use super::{Station, Task};
+
+/// What came and was not counted.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Aside {
+    grams: Grams,
+    /// Nobody has answered yet.
+    asking: bool,
+}
+
+impl Aside {
+    pub(super) const NONE: Self = Self {
+        grams: Grams::ZERO,
+        asking: false,
+    };
+}
+
+impl<'s> Station<'s> {
+    /// Takes out of `events` what may be no part of the drink, and asks; puts it back in when a
+    /// press says that it is.
+    #[cold]
+    #[inline(never)]
+    pub(super) fn set_aside(&mut self, events: &mut PanEvents) {
+        if let Some(grams) = events.dripped {
+            self.drip(grams);
+        }
+        if events.void {
+            self.void();
+        }
+        if self.aside.asking && !events.lifted && events.placed.is_none() {
+            self.answer(events);
+            return;
+        }
+        let unclear = match events.placed {
+            Some(placed) => self.build().and_then(|build| build.came_back_with(placed)),
+            None => self.no_part(events),
+        };
+        let grams = self.aside.grams;
+        if let Some(grams) = unclear {
+            self.aside = Aside {
+                grams,
+                asking: true,
+            };
+        } else if let Some(removed) = events.removed
+            && (removed - grams).abs().0 <= LEFT_BEHIND.0.max(LEFT_BEHIND.1 * grams.0)
+            && grams.0 > SPLASH_G
+        {
+            events.removed = None;
+            self.aside = Aside::NONE;
+        } else if events.lifted || events.placed.is_some() {
+            self.aside = Aside::NONE;
+        }
+    }
+
+    /// While the question stands, what comes and goes at once belongs to it: a push is never quite
+    /// still. A pour says no.
+    fn answer(&mut self, events: &mut PanEvents) {
+        if events.pressed {
+            events.added = Some(self.aside.grams);
+            self.aside = Aside::NONE;
+            return;
+        }
+        self.aside.grams += events.added.take().unwrap_or_default();
+        self.aside.grams -= events.removed.take().unwrap_or_default();
+        if self.aside.grams.abs().0 < SPLASH_G {
+            self.aside = Aside::NONE;
+        } else if events.pour_started {
+            self.aside.asking = false;
+        }
+    }
+
+    /// What came at once and is no part of what is asked for, taken out of `events`.
+    fn no_part(&mut self, events: &mut PanEvents) -> Option<Grams> {
+        if events.burst
+            && let Some(settling) = events.settling
+            && let Settled { mass, .. } = settled_of(settling)
+            && !self.may_be(mass, true)
+        {
+            self.void();
+            self.pan.forget_pour();
+            (events.settling, events.pouring) = (None, None);
+            return Some(mass);
+        }
+        events.added.take_if(|grams| !self.may_be(*grams, false))
+    }
+
+    /// What came too slowly for a pour belongs to the open step.
+    pub(super) fn drip(&mut self, grams: Grams) {
+        match &mut self.task {
+            Task::Single {
+                pour: Some(pour), ..
+            } => pour.drip(grams),
+            Task::Round(round) => {
+                if let Some(build) = round.build_mut() {
+                    build.drip(grams);
+                }
+            }
+            Task::Single { pour: None, .. } | Task::Plain | Task::Learn(_) => {}
+        }
+    }
+
+    fn void(&mut self) {
+        match &mut self.task {
+            Task::Single {
+                pour: Some(pour), ..
+            } => pour.void(),
+            Task::Round(round) => {
+                if let Some(build) = round.build_mut() {
+                    build.void();
+                }
+            }
+            Task::Single { pour: None, .. } | Task::Plain | Task::Learn(_) => {}
+        }
+    }
+
+    /// The zero stays where it is while a step is open.
+    pub(super) fn hold_zero(&mut self) {
+        let held = match &self.task {
+            Task::Plain => false,
+            Task::Learn(_) => true,
+            Task::Single { pour, .. } => pour.is_some(),
+            Task::Round(round) => round.build().is_some_and(Build::has_open_step),
+        };
+        self.pan.hold_zero(held || self.zero_due.is_some());
+    }
+
+    /// The question, where one is open.
+    pub(super) fn question(&self) -> Option<Page<'s>> {
+        self.aside.asking.then(|| Page::Ask {
+            what: self.build().map_or("", Build::asked_for),
+            grams: Reading::of_mass(self.aside.grams, 1.0, Unit::Gram),
+        })
+    }
+
+    fn build(&self) -> Option<&Build<'s>> {
+        match &self.task {
+            Task::Round(round) => round.build(),
+            Task::Single { .. } | Task::Plain | Task::Learn(_) => None,
+        }
+    }
+
+    fn may_be(&self, grams: Grams, burst: bool) -> bool {
+        match &self.task {
+            Task::Single { pour, .. } => pour.as_ref().is_none_or(|pour| pour.may_be(grams, burst)),
+            Task::Round(round) => round.build().is_none_or(|build| build.may_be(grams, burst)),
+            Task::Plain | Task::Learn(_) => true,
+        }
+    }
+}
