@@ -77,9 +77,15 @@ pub const SPLASH_G: f32 = 5.0;
 pub const BURST_G_PER_S: f32 = 60.0;
 /// So did that of which this share was there when it was seen to begin (design).
 pub const BURST_SHARE: f32 = 0.75;
+/// With a longer period than that, seconds, how steeply the samples themselves rise is looked at:
+/// a filter of 20 conversions a second draws what came at once out to a third of a pour.
+pub const STEEP_PERIOD_S: f32 = 0.04;
 /// What is tipped in at once lies between these shares of what is missing, the upper one plus a
 /// splash (design: a jigger is filled by eye); anything else is asked about.
 pub const ASIDE_TIPPED: (f32, f32) = (0.7, 1.3);
+/// After what was no part of the drink has gone, a splash or less is what it left behind, seconds
+/// (assumption).
+pub const RESIDUE_S: f32 = 1.5;
 /// So much ice at once, as a share of the most that is asked for, is asked about.
 pub const ASIDE_ICE: f32 = 1.5;
 /// So much strained at once, as a share of what was poured, is asked about: ice adds half.

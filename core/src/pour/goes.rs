@@ -225,7 +225,7 @@ impl Pour {
                 self.speak(out);
             }
         }
-        if events.removed.is_some_and(|grams| self.was_only(grams)) {
+        if events.removed.is_some_and(|grams| self.was_all(grams)) {
             *self = Self::new(self.judge, self.owner, self.body, self.guided);
         }
         // What settles before liquid has begun to land here is not of this pour.

@@ -1,9 +1,10 @@
 //! What may not be of the drink: asked about, and answered by doing the next thing.
 
 use crate::build::Build;
-use crate::limits::{LEFT_BEHIND, SPLASH_G};
+use crate::limits::{LEFT_BEHIND, RESIDUE_S, SPLASH_G};
 use crate::output::Settled;
 use crate::spec::{Reading, Unit};
+use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Page;
 use crate::weigh::pan::{PanEvents, settled_of};
@@ -16,13 +17,29 @@ pub(super) struct Aside {
     grams: Grams,
     /// Nobody has answered yet.
     asking: bool,
+    /// Until when a little more or less belongs to what has gone.
+    residue: Instant,
 }
 
 impl Aside {
     pub(super) const NONE: Self = Self {
         grams: Grams::ZERO,
         asking: false,
+        residue: Instant::ZERO,
     };
+
+    /// It has gone, and may not have gone quite.
+    fn gone(now: Instant) -> Self {
+        Self {
+            residue: now.offset(RESIDUE_S),
+            ..Self::NONE
+        }
+    }
+
+    /// Nothing more comes of it without a further event.
+    pub(super) const fn is_asking(&self) -> bool {
+        self.asking
+    }
 }
 
 impl<'s> Station<'s> {
@@ -36,10 +53,15 @@ impl<'s> Station<'s> {
         }
         if events.void {
             self.void();
+            self.aside.residue = self.now.offset(RESIDUE_S);
         }
         if self.aside.asking && !events.lifted && events.placed.is_none() {
             self.answer(events);
             return;
+        }
+        if self.now < self.aside.residue {
+            let _ = events.added.take_if(|grams| grams.0 < SPLASH_G);
+            let _ = events.removed.take_if(|grams| grams.0 < SPLASH_G);
         }
         let unclear = match events.placed {
             Some(placed) => self.build().and_then(|build| build.came_back_with(placed)),
@@ -50,31 +72,33 @@ impl<'s> Station<'s> {
             self.aside = Aside {
                 grams,
                 asking: true,
+                ..Aside::NONE
             };
         } else if let Some(removed) = events.removed
             && (removed - grams).abs().0 <= LEFT_BEHIND.0.max(LEFT_BEHIND.1 * grams.0)
             && grams.0 > SPLASH_G
         {
             events.removed = None;
-            self.aside = Aside::NONE;
+            self.aside = Aside::gone(self.now);
         } else if events.lifted || events.placed.is_some() {
             self.aside = Aside::NONE;
         }
     }
 
     /// While the question stands, what comes and goes at once belongs to it: a push is never quite
-    /// still. A pour says no.
+    /// still. A pour that lands says no.
     fn answer(&mut self, events: &mut PanEvents) {
         if events.pressed {
             events.added = Some(self.aside.grams);
             self.aside = Aside::NONE;
             return;
         }
-        self.aside.grams += events.added.take().unwrap_or_default();
+        let came = self.no_part(events).or_else(|| events.added.take());
+        self.aside.grams += came.unwrap_or_default();
         self.aside.grams -= events.removed.take().unwrap_or_default();
         if self.aside.grams.abs().0 < SPLASH_G {
-            self.aside = Aside::NONE;
-        } else if events.pour_started {
+            self.aside = Aside::gone(self.now);
+        } else if events.settling.is_some() {
             self.aside.asking = false;
         }
     }
@@ -136,7 +160,8 @@ impl<'s> Station<'s> {
 
     /// The question, where one is open.
     pub(super) fn question(&self) -> Option<Page<'s>> {
-        self.aside.asking.then(|| Page::Ask {
+        let asks = self.aside.asking && !self.pan.is_pouring();
+        asks.then(|| Page::Ask {
             what: self.build().map_or("", Build::asked_for),
             grams: Reading::of_mass(self.aside.grams, 1.0, Unit::Gram),
         })

@@ -253,7 +253,7 @@ impl<'s> Station<'s> {
         let mut events = self.pan.sample(at, mass, self.period.seconds());
         report(&events, out);
         let gross = gross - events.left;
-        if events.is_change() {
+        if events.is_change() || (events.settling.is_some() && self.aside.is_asking()) {
             self.set_aside(&mut events);
         }
         self.follow(now, &events, gross, out);

@@ -33,10 +33,13 @@ impl Pour {
     #[must_use]
     pub fn was_only(&self, grams: Grams) -> bool {
         let all = self.poured().mass;
-        self.goes == 1
-            && !self.is_flowing()
-            && all.0 > SPLASH_G
-            && (grams - all).abs().0 < 1.0 + 0.05 * all.0
+        self.was_all(grams) && grams.0 < 1.0 + 1.05 * all.0
+    }
+
+    /// Once `grams` have gone nothing can be left of it.
+    pub(super) fn was_all(&self, grams: Grams) -> bool {
+        let all = self.poured().mass;
+        !self.is_flowing() && all.0 > SPLASH_G && grams.0 > 0.95 * all.0 - 1.0
     }
 
     /// What began to land was no pour.

@@ -3,7 +3,7 @@
 use crate::limits::{EMPTY_G, LEFT_BEHIND};
 use crate::units::Grams;
 
-use super::{Pan, PanEvents};
+use super::{Pan, PanEvents, State};
 
 impl PanEvents {
     /// Something came, went or began.
@@ -21,6 +21,12 @@ impl PanEvents {
 }
 
 impl Pan {
+    /// Something lands, or has and is not known yet.
+    #[must_use]
+    pub fn is_pouring(&self) -> bool {
+        matches!(self.state, State::Pouring(_))
+    }
+
     /// What has landed is no pour: nothing more will be told of it.
     pub fn forget_pour(&mut self) {
         self.dripping = None;

@@ -2,8 +2,9 @@
 
 use crate::limits::{
     ADDED_G, BURST_G_PER_S, BURST_SHARE, EMPTY_G, END_FLOW_G_PER_S, END_SHARE,
-    FILTER_DELAY_PERIODS, LIFT_HOLD_S, PASSED_RISE_G, PASSED_SIGMA_G, RESUME_SEEN_S,
-    SETTLE_HALF_OPEN_S, SETTLE_HALF_S, SPLASH_G, TIPPED_S, TROUGH_SPAN_S,
+    FILTER_DELAY_PERIODS, LIFT_HOLD_S, PASSED_RISE_G, PASSED_SIGMA_G, PRESS_G, PRESS_MAX_S,
+    PRESS_S, RESUME_SEEN_S, SETTLE_HALF_OPEN_S, SETTLE_HALF_S, SPLASH_G, STEEP_PERIOD_S, TIPPED_S,
+    TROUGH_SPAN_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -121,7 +122,7 @@ impl Pan {
             return;
         }
         self.absorb_step(at, raw, period_s, events);
-        if let Some(next) = self.passes_on(events) {
+        if let Some(next) = self.passes_on(at, period_s, events) {
             self.state = State::Pouring(next);
             events.pouring = self.pouring(at, period_s);
             return;
@@ -221,20 +222,39 @@ impl Pan {
             return;
         }
         self.dripping = flow.settle;
-        // The filter draws out by three periods what came at once.
         let ended = flow.ending.unwrap_or(flow.began);
-        let lasted = ended.seconds_since(flow.began) - 3.0 * period_s;
-        let most = SPLASH_G + BURST_G_PER_S * lasted.max(0.0);
-        let at_once = flow.at_first.0 > BURST_SHARE * mass.0;
-        if mass.0 > SPLASH_G && (at_once || (lasted < TIPPED_S && mass.0 > most)) {
+        if self.came_at_once(flow, mass, ended, at, period_s) {
             events.burst = true;
             self.stray(mass);
         }
     }
 
+    /// So much, in until `ended`, came quicker than liquid flows.
+    fn came_at_once(
+        &self,
+        flow: &Flow,
+        mass: Grams,
+        ended: Instant,
+        at: Instant,
+        period_s: f32,
+    ) -> bool {
+        if mass.0 < SPLASH_G {
+            return false;
+        }
+        // The filter draws out by three periods what came at once.
+        let lasted = (ended.seconds_since(flow.began) - 3.0 * period_s).max(0.0);
+        let quick = lasted < TIPPED_S && mass.0 > SPLASH_G + BURST_G_PER_S * lasted;
+        // The middle half of the rise, by the samples themselves.
+        let rise_s = self
+            .window
+            .rise_s(at, flow.base + mass * 0.25, flow.base + mass * 0.75);
+        let steep = 0.5 * mass.0 > BURST_G_PER_S * (rise_s - 0.75 * period_s).max(0.0);
+        quick || flow.at_first.0 > BURST_SHARE * mass.0 || (steep && period_s > STEEP_PERIOD_S)
+    }
+
     /// The pour was complete when it paused, and what flows now is the next one: the first is told
     /// as far as it can be known, and the second begins from there.
-    fn passes_on(&self, events: &mut PanEvents) -> Option<Flow> {
+    fn passes_on(&self, at: Instant, period_s: f32, events: &mut PanEvents) -> Option<Flow> {
         let State::Pouring(flow) = &self.state else {
             return None;
         };
@@ -242,6 +262,10 @@ impl Pan {
         let passed = trough - flow.base;
         let risen = self.guide.line().mass - trough;
         if passed < self.expectation.passes? || risen.0 < PASSED_RISE_G {
+            return None;
+        }
+        if self.came_at_once(flow, passed, again, at, period_s) {
+            // Something leans on the pan, and not quite still.
             return None;
         }
         events.settling = Some(Settling::Landed(Settled {
@@ -281,6 +305,8 @@ impl Pan {
         if held(&mut flow.gone, back, at, 0.1_f32.max(period_s)) {
             // All of it: somebody had leant on the pan.
             events.void = true;
+            let lasted = at.seconds_since(flow.began);
+            events.pressed = flow.came >= PRESS_G && (PRESS_S..PRESS_MAX_S).contains(&lasted);
             self.level = flow.origin;
             self.move_on(at, raw, true);
             return true;

@@ -432,9 +432,8 @@ impl Pan {
                 }
             }
             Change::Pressed | Change::Bumped | Change::Nothing => {
-                let rise = level - self.level;
                 self.stand(at, level);
-                self.slow.came = came + rise;
+                self.slow.came = came;
                 events.pressed = change == Change::Pressed;
                 events.bumped = change == Change::Bumped;
             }

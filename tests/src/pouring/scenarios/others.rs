@@ -191,7 +191,7 @@ fn a_puddle_left_by_the_glass() {
             step(Do::Lift, "the drink is served"),
             step(Do::Expect(Is::Lifted, 2.0), "the scale sees it go"),
             step(Do::Wait(3.0), "a puddle is left"),
-            step(Do::Order("Two"), "the next drink is ordered"),
+            step(Do::Order("Short"), "the next drink is ordered"),
             step(Do::Place(Vessel::Rocks), "and its glass set into it"),
             step(Do::Expect(Is::Placed, 3.0), "the scale sees it"),
             step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
