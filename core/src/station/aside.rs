@@ -72,7 +72,7 @@ impl<'s> Station<'s> {
             self.aside = Aside {
                 grams,
                 asking: true,
-                ..Aside::NONE
+                residue: self.now.offset(RESIDUE_S),
             };
         } else if let Some(removed) = events.removed
             && (removed - grams).abs().0 <= LEFT_BEHIND.0.max(LEFT_BEHIND.1 * grams.0)
@@ -93,7 +93,10 @@ impl<'s> Station<'s> {
             self.aside = Aside::NONE;
             return;
         }
-        let came = self.no_part(events).or_else(|| events.added.take());
+        let came = self
+            .no_part(events)
+            .or_else(|| self.rest_of_it(events))
+            .or_else(|| events.added.take());
         self.aside.grams += came.unwrap_or_default();
         self.aside.grams -= events.removed.take().unwrap_or_default();
         if self.aside.grams.abs().0 < SPLASH_G {
@@ -103,6 +106,22 @@ impl<'s> Station<'s> {
         }
     }
 
+    /// A splash that lands hard on the heels of what came at once is the rest of it.
+    fn rest_of_it(&mut self, events: &mut PanEvents) -> Option<Grams> {
+        let mass = settled_of(events.settling?).mass;
+        if self.now >= self.aside.residue || mass.0 > SPLASH_G {
+            return None;
+        }
+        self.forget_pour(events);
+        Some(mass)
+    }
+
+    fn forget_pour(&mut self, events: &mut PanEvents) {
+        self.void();
+        self.pan.forget_pour();
+        (events.settling, events.pouring) = (None, None);
+    }
+
     /// What came at once and is no part of what is asked for, taken out of `events`.
     fn no_part(&mut self, events: &mut PanEvents) -> Option<Grams> {
         if events.burst
@@ -110,9 +129,7 @@ impl<'s> Station<'s> {
             && let Settled { mass, .. } = settled_of(settling)
             && !self.may_be(mass, true)
         {
-            self.void();
-            self.pan.forget_pour();
-            (events.settling, events.pouring) = (None, None);
+            self.forget_pour(events);
             return Some(mass);
         }
         events.added.take_if(|grams| !self.may_be(*grams, false))
