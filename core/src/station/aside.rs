@@ -15,6 +15,8 @@ use super::{Station, Task};
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Aside {
     grams: Grams,
+    /// What the pan carried without it.
+    origin: Grams,
     /// Nobody has answered yet.
     asking: bool,
     /// Until when a little more or less belongs to what has gone.
@@ -24,6 +26,7 @@ pub(super) struct Aside {
 impl Aside {
     pub(super) const NONE: Self = Self {
         grams: Grams::ZERO,
+        origin: Grams::ZERO,
         asking: false,
         residue: Instant::ZERO,
     };
@@ -71,6 +74,7 @@ impl<'s> Station<'s> {
         if let Some(grams) = unclear {
             self.aside = Aside {
                 grams,
+                origin: self.pan.gross() - grams,
                 asking: true,
                 residue: self.now.offset(RESIDUE_S),
             };
@@ -93,16 +97,15 @@ impl<'s> Station<'s> {
             self.aside = Aside::NONE;
             return;
         }
-        let came = self
-            .no_part(events)
-            .or_else(|| self.rest_of_it(events))
-            .or_else(|| events.added.take());
-        self.aside.grams += came.unwrap_or_default();
-        self.aside.grams -= events.removed.take().unwrap_or_default();
+        let _ = self.no_part(events).or_else(|| self.rest_of_it(events));
+        (events.added, events.removed) = (None, None);
+        if events.settling.is_some() {
+            self.aside.asking = false;
+            return;
+        }
+        self.aside.grams = self.pan.gross() - self.aside.origin;
         if self.aside.grams.abs().0 < SPLASH_G {
             self.aside = Aside::gone(self.now);
-        } else if events.settling.is_some() {
-            self.aside.asking = false;
         }
     }
 
@@ -177,10 +180,11 @@ impl<'s> Station<'s> {
 
     /// The question, where one is open.
     pub(super) fn question(&self) -> Option<Page<'s>> {
-        let asks = self.aside.asking && !self.pan.is_pouring();
+        let grams = self.pan.gross() - self.aside.origin;
+        let asks = self.aside.asking && grams.abs().0 >= SPLASH_G && !self.pan.is_pouring();
         asks.then(|| Page::Ask {
             what: self.build().map_or("", Build::asked_for),
-            grams: Reading::of_mass(self.aside.grams, 1.0, Unit::Gram),
+            grams: Reading::of_mass(grams, 1.0, Unit::Gram),
         })
     }
 
