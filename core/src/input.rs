@@ -35,6 +35,8 @@ pub enum Command {
     Hand(u8),
     /// Learn a bottle from a measure filled with it.
     Learn(Sample),
+    /// Forget what all hands have taught.
+    Forget,
 }
 
 /// A measure filled from a bottle, and what its label says.

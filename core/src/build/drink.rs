@@ -113,6 +113,7 @@ impl<'s> Build<'s> {
                 body: Body::Thin,
                 stopping: true,
                 passes: None,
+                at_once: false,
             },
         }
     }

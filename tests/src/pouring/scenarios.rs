@@ -1,5 +1,6 @@
 //! What happens at a bar, told step by step; a failure prints the sentences up to it.
 
+mod goes;
 mod others;
 mod play;
 

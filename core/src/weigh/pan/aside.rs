@@ -3,22 +3,7 @@
 use crate::limits::{EMPTY_G, LEFT_BEHIND};
 use crate::units::Grams;
 
-use super::{Pan, PanEvents, State};
-
-impl PanEvents {
-    /// Something came, went or began.
-    #[must_use]
-    pub const fn is_change(&self) -> bool {
-        self.lifted
-            || self.placed.is_some()
-            || self.pressed
-            || self.added.is_some()
-            || self.removed.is_some()
-            || self.pour_started
-            || self.void
-            || self.burst
-    }
-}
+use super::{Pan, State};
 
 impl Pan {
     /// Something lands, or has and is not known yet.

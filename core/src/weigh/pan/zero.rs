@@ -100,7 +100,7 @@ impl Pan {
             0.0
         };
         let over = came.0 - DRIP_G - late;
-        over > 0.0 && over * over > DRIP_WANDERS * DRIP_WANDERS * self.wander.variance()
+        over > 0.0 && over * over > DRIP_WANDERS * DRIP_WANDERS * self.wander.cautious()
     }
 
     /// Where a pour counts from that stands on `base` as it begins: what dripped before is of it.
