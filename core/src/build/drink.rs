@@ -1,6 +1,6 @@
 //! One drink under way.
 
-use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S};
+use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S, TRICKLE_S};
 use crate::output::{Fault, Outputs, PourRecord, StepBegun};
 use crate::pour::Crew;
 use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
@@ -62,6 +62,8 @@ pub struct Build<'s> {
     /// The glass has left the pan for good.
     pub(super) gone: bool,
     ice_ready: Option<Instant>,
+    /// When the open step was opened.
+    opened: Instant,
     pub(super) iced: Option<Instant>,
     pub(super) tally: Tally,
     pub(super) phase: Phase,
@@ -88,6 +90,7 @@ impl<'s> Build<'s> {
             assumed: None,
             gone: false,
             ice_ready: None,
+            opened: Instant::ZERO,
             iced: None,
             tally: Tally::EMPTY,
             phase: Phase::Vessel,
@@ -293,12 +296,14 @@ impl<'s> Build<'s> {
         crew: &mut Crew,
         out: &mut Outputs,
     ) {
+        let trickles = events.pour_started && self.awaits_ice(now);
         if let Some(step) = &mut self.closing {
             if let Some(grams) = events.removed {
                 step.pour.take_back(grams, out);
             }
-            if events.settling.is_some() {
+            if events.settling.is_some() || trickles {
                 let settling = PanEvents {
+                    pour_started: trickles,
                     settling: events.settling,
                     ..PanEvents::default()
                 };
@@ -306,7 +311,8 @@ impl<'s> Build<'s> {
             }
         }
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
-        let next = events.pour_started || events.added.is_some() || events.placed.is_some();
+        let next =
+            events.pour_started && !trickles || events.added.is_some() || events.placed.is_some();
         if next || events.lifted {
             self.notice = None;
             self.note = None;
@@ -314,6 +320,12 @@ impl<'s> Build<'s> {
         if next || events.lifted || steady {
             self.record_closing(crew, out);
         }
+    }
+
+    /// Ice is to come and cannot be here so soon: what lands is the end of the pour before.
+    fn awaits_ice(&self, now: Instant) -> bool {
+        let dry = matches!(self.open, Some(Open::Ice { so_far, .. }) if so_far == Grams::ZERO);
+        dry && now.seconds_since(self.opened) < TRICKLE_S
     }
 
     pub(super) fn record_closing(&mut self, crew: &mut Crew, out: &mut Outputs) {
@@ -372,7 +384,7 @@ impl<'s> Build<'s> {
                     return;
                 }
                 let landed = match events.settling {
-                    Some(Settling::Landed(settled)) => Some(settled.mass),
+                    Some(Settling::Landed(settled)) if self.closing.is_none() => Some(settled.mass),
                     _ => None,
                 };
                 if let Some(grams) = events.added.or(landed) {
@@ -394,6 +406,7 @@ impl<'s> Build<'s> {
 
     pub(super) fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
         self.ice_ready = None;
+        self.opened = now;
         self.open = None;
         self.number = self.number.saturating_add(1);
         self.open_step(now, crew, out);

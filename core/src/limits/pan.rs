@@ -221,6 +221,8 @@ pub const STIR_SWING_S: (f32, f32) = (0.09, 0.6);
 /// ... and so many in a row are a stir: seven knocks in a row, each half a second after the last,
 /// do not happen.
 pub const STIR_SWINGS: u8 = 14;
+/// So many in a row, half of them downwards, are no stream, which never takes anything back.
+pub const STIR_BEGUN_SWINGS: u8 = 4;
 /// What a hand leans on is still within this, grams rms: its own force varies by a few percent.
 pub const HAND_SWING_G: f32 = 0.35;
 /// A reading so near to empty for so long is a lifted vessel, seconds.

@@ -217,12 +217,16 @@ impl Pour {
                 }
             }
         }
+        // Beside a guided stream it is ice or a spoon; where one thing is to come, it is the rest
+        // of it.
         if let Some(grams) = events.added
-            && !self.is_flowing()
+            && !(self.guided && self.is_flowing())
         {
-            self.fold();
-            self.control = None;
-            self.goes = self.goes.saturating_add(1);
+            if !self.is_flowing() {
+                self.fold();
+                self.control = None;
+                self.goes = self.goes.saturating_add(1);
+            }
             self.before = join(
                 self.before,
                 Settled {

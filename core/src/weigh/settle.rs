@@ -193,6 +193,11 @@ const LOOK_S: f32 = 0.1;
 const PATIENCE_S: f32 = 3.0;
 
 impl Settle {
+    /// Of a liquid that trails a thread.
+    pub(super) const fn is_thick(&self) -> bool {
+        matches!(self.body, Body::Thick)
+    }
+
     /// A pour on top of `base` whose flow ended at `ended`.
     #[must_use]
     pub const fn new(base: Grams, base_variance: f32, ended: Instant, body: Body) -> Self {

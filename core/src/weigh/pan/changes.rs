@@ -3,8 +3,8 @@
 use crate::limits::{
     ADDED_G, BUMP_CALM_S, BUMP_GAP_S, BUMP_SHIFT_G, EMPTY_G, HAND_SWING_G, JERK_G, LIFT_HOLD_S,
     POUR_FOOT_G, POUR_RISE_MAX_G_PER_S, PRESS_DIP_SHARE, PRESS_G, PRESS_MAX_S, PRESS_S,
-    START_FLOW_G_PER_S, STILL_G, STILL_HALF_S, STILL_SWING_G, STIR_FLOW_G_PER_S, STIR_SWING_S,
-    STIR_SWINGS, TIPPED_S,
+    START_FLOW_G_PER_S, STILL_G, STILL_HALF_S, STILL_SWING_G, STIR_BEGUN_SWINGS, STIR_FLOW_G_PER_S,
+    STIR_SWING_S, STIR_SWINGS, TIPPED_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -32,7 +32,7 @@ pub(super) struct Move {
 
 /// Swings of a spoon, up and down in turn.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Swings {
+pub(super) struct Swings {
     up: bool,
     count: u8,
     /// Seconds since the move began, at the last turn.
@@ -40,13 +40,24 @@ struct Swings {
 }
 
 impl Swings {
+    pub(super) const NONE: Self = Self {
+        up: false,
+        count: 0,
+        turned_s: 0.0,
+    };
+
+    /// Up and down often enough that it is no stream.
+    pub(super) const fn begun(&self) -> bool {
+        self.count >= STIR_BEGUN_SWINGS
+    }
+
     /// A spoon that swings is slow enough to look still where it turns.
     fn going_on(&self, moved_s: f32) -> bool {
         self.count > 2 && moved_s - self.turned_s < STIR_SWING_S.1
     }
 
     /// Follows the flow; true when there are just enough to be a stir.
-    fn follow(&mut self, flow: f32, moved_s: f32) -> bool {
+    pub(super) fn follow(&mut self, flow: f32, moved_s: f32) -> bool {
         if flow.abs() < STIR_FLOW_G_PER_S || self.up == (flow > 0.0) {
             return false;
         }
@@ -87,11 +98,7 @@ impl Move {
             rising: None,
             was_pouring,
             jerk_g: None,
-            swings: Swings {
-                up: false,
-                count: 0,
-                turned_s: 0.0,
-            },
+            swings: Swings::NONE,
         }
     }
 
@@ -101,6 +108,12 @@ impl Move {
         // It may be an open neck: it rises on then.
         self.rising = (!sparse).then_some(self.began);
         self.jerk_g = Some(if sparse { ADDED_G } else { JERK_G.0 });
+        self
+    }
+
+    /// It has been swinging like this since it began.
+    pub(super) const fn swinging(mut self, swings: Swings) -> Self {
+        self.swings = swings;
         self
     }
 

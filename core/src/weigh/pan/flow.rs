@@ -12,6 +12,7 @@ use crate::units::{Grams, GramsPerSecond};
 
 use super::super::estimator::Line;
 use super::super::settle::{Settle, Settling};
+use super::changes::{Move, Swings};
 use super::start::held;
 use super::{Pan, PanEvents, Pouring, State, estimators, settled_of};
 
@@ -42,6 +43,7 @@ pub(super) struct Flow {
     pub(super) settle: Option<Settle>,
     /// When it came alive again, and what the pan carried just before.
     resumed: Option<(Instant, Grams)>,
+    swings: Swings,
 }
 
 impl State {
@@ -78,6 +80,7 @@ impl Flow {
             empty: None,
             settle: None,
             resumed: None,
+            swings: Swings::NONE,
         }
     }
 }
@@ -118,7 +121,7 @@ impl Pan {
     }
 
     pub(super) fn pour(&mut self, at: Instant, raw: Grams, period_s: f32, events: &mut PanEvents) {
-        if self.taken_away(at, raw, period_s, events) {
+        if self.taken_away(at, raw, period_s, events) || self.is_stirred(at, raw, events) {
             return;
         }
         self.absorb_step(at, raw, period_s, events);
@@ -154,7 +157,7 @@ impl Pan {
         period_s: f32,
         events: &mut PanEvents,
     ) {
-        if self.taken_away(at, raw, period_s, events) {
+        if self.taken_away(at, raw, period_s, events) || self.is_stirred(at, raw, events) {
             return;
         }
         self.absorb_step(at, raw, period_s, events);
@@ -289,6 +292,26 @@ impl Pan {
         events.pour_started = true;
         let variance = flow.base_variance + PASSED_SIGMA_G * PASSED_SIGMA_G;
         Some(Flow::new(trough, variance, Grams::ZERO, again, false))
+    }
+
+    /// What rose to begin with was a spoon: a stream never falls; true when so.
+    fn is_stirred(&mut self, at: Instant, raw: Grams, events: &mut PanEvents) -> bool {
+        let rate = self.guide.line().flow.0;
+        let Some(flow) = self.state.flow() else {
+            return false;
+        };
+        let began = flow.began;
+        let _told_later = flow.swings.follow(rate, at.seconds_since(began));
+        if !flow.swings.begun() {
+            return false;
+        }
+        let change = Move::new(began, self.level, raw, false).swinging(flow.swings);
+        self.state = State::Moving(change);
+        events.settling = Some(Settling::Landed(Settled {
+            mass: Grams::ZERO,
+            sigma: Grams(PASSED_SIGMA_G),
+        }));
+        true
     }
 
     /// The vessel was lifted or struck hard while liquid was landing; true when so.

@@ -315,7 +315,7 @@ impl Pan {
             wander: self.wander.cautious(),
             calm_s: at.seconds_since(self.last_abrupt),
             touched: at.seconds_since(self.last_abrupt) < WARY_S,
-            at_once: self.expectation.at_once,
+            at_once: self.expectation.at_once && !self.trails(at),
             knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,
             period_s,
         });

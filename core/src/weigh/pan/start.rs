@@ -6,7 +6,7 @@ use crate::limits::{
     JERK_STAYS_S, POUR_RISE_MAX_G_PER_S, SLOW_START_HOLD_S, SLOW_START_RISE_G, SLOW_START_SIGMAS,
     SLOW_START_WANDERS, START_CALM_S, START_FLOW_G_PER_S, START_FLOW_SIGMAS, START_HOLD_S,
     START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S, SWELL_MOST_G, SWELL_S, SWELL_SHARE,
-    TOUCH_G, TOUCH_S, TOUCH_SHARE, WARY_RISE_S,
+    TOUCH_G, TOUCH_S, TOUCH_SHARE, TRICKLE_S, WARY_RISE_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -290,5 +290,11 @@ impl Pan {
             Some(mean) if mean.count >= 4 => (mean.mass, noise.of_mean(span)),
             Some(_) | None => (self.level, noise.of_mean(SHORT_BASE_S)),
         }
+    }
+
+    /// The thread of a syrup may still be falling, which comes at once where it breaks.
+    pub(super) fn trails(&self, at: Instant) -> bool {
+        self.dripping.is_some_and(|settle| settle.is_thick())
+            && at.seconds_since(self.level_since) < TRICKLE_S
     }
 }
