@@ -245,3 +245,22 @@ pub const BURST_SHARE: f32 = 0.75;
 /// With a longer period than that, seconds, how steeply the samples themselves rise is looked at:
 /// a filter of 20 conversions a second draws what came at once out to a third of a pour.
 pub const STEEP_PERIOD_S: f32 = 0.04;
+/// What stands so far above the line of [`LEAN_BEFORE_S`] ago, grams, ...
+pub const LEAN_G: f32 = 5.0;
+/// ... plus so many seconds of its flow, came at once: no hand opens up so quickly.
+pub const LEAN_FLOW_S: f32 = 0.4;
+/// See [`LEAN_G`], seconds.
+pub const LEAN_BEFORE_S: f32 = 0.1;
+/// ... once the stream has built up, seconds.
+pub const LEAN_AFTER_S: f32 = 0.7;
+/// It is all there when two neighbouring means over so long, seconds, ...
+pub const LEAN_STILL_S: f32 = 0.08;
+/// ... differ from the flow by no more than this, grams, and this share of what came: what a
+/// resting hand swings.
+pub const LEAN_STILL: (f32, f32) = (0.5, 0.04);
+/// What is not still after so long, seconds, is a flow that has grown, or a heavy hand.
+pub const LEAN_MOST_S: f32 = 0.5;
+/// What goes within this as it came was never liquid, seconds: a hand steadies the glass.
+pub const LEAN_GONE_S: f32 = 2.0;
+/// As it came, within this, grams, and this share: a hand's force swings by a few percent.
+pub const LEAN_BACK: (f32, f32) = (3.0, 0.25);

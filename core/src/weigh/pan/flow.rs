@@ -2,9 +2,9 @@
 
 use crate::limits::{
     ADDED_G, BASE_GAP_S, BASE_SPAN_S, BURST_G_PER_S, BURST_SHARE, EMPTY_G, END_FLOW_G_PER_S,
-    END_SHARE, LET_GO_G, LET_GO_PAUSE_S, LET_GO_S, LIFT_HOLD_S, PASSED_RISE_G, PASSED_SIGMA_G,
-    PRESS_G, PRESS_MAX_S, PRESS_S, RESUME_SEEN_S, SETTLE_HALF_OPEN_S, SETTLE_HALF_S, SPLASH_G,
-    STEEP_PERIOD_S, TIPPED_S, TROUGH_SPAN_S,
+    END_SHARE, LEAN_BEFORE_S, LET_GO_G, LET_GO_PAUSE_S, LET_GO_S, LIFT_HOLD_S, PASSED_RISE_G,
+    PASSED_SIGMA_G, PRESS_G, PRESS_MAX_S, PRESS_S, RESUME_SEEN_S, SETTLE_HALF_OPEN_S,
+    SETTLE_HALF_S, SPLASH_G, STEEP_PERIOD_S, TIPPED_S, TROUGH_SPAN_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -13,21 +13,22 @@ use crate::units::{Grams, GramsPerSecond};
 use super::super::estimator::Line;
 use super::super::settle::{Settle, Settling};
 use super::changes::{Move, Swings};
+use super::lean::Lean;
 use super::start::held;
 use super::{Pan, PanEvents, Pouring, State, estimators, settled_of};
 
 /// A flow under way.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Flow {
-    base: Grams,
+    pub(super) base: Grams,
     base_variance: f32,
     /// What had come by the time it was seen to begin.
     at_first: Grams,
     began: Instant,
     peak: GramsPerSecond,
-    clean: bool,
+    pub(super) clean: bool,
     /// Since when samples lie outside the clip on one side, and on which.
-    outside: Option<(Instant, bool)>,
+    pub(super) outside: Option<(Instant, bool)>,
     /// Since when the flow looks ended.
     ending: Option<Instant>,
     /// Since when it looks alive again.
@@ -39,6 +40,8 @@ pub(super) struct Flow {
     gone: Option<Instant>,
     /// Since when the pan looks empty.
     empty: Option<Instant>,
+    /// What leans on the pan.
+    pub(super) lean: Lean,
     /// The flow has ended, and this settles.
     pub(super) settle: Option<Settle>,
     /// When it came alive again, and what the pan carried just before.
@@ -48,7 +51,7 @@ pub(super) struct Flow {
 
 impl State {
     /// The flow under way, or just ended; worked on in place, since every sample passes here.
-    const fn flow(&mut self) -> Option<&mut Flow> {
+    pub(super) const fn flow(&mut self) -> Option<&mut Flow> {
         match self {
             Self::Pouring(flow) => Some(flow),
             Self::Warming { .. } | Self::Still | Self::Moving(_) => None,
@@ -78,6 +81,7 @@ impl Flow {
             came: 0.0,
             gone: None,
             empty: None,
+            lean: Lean::NONE,
             settle: None,
             resumed: None,
             swings: Swings::NONE,
@@ -103,7 +107,8 @@ impl Pan {
             State::Pouring(flow) => flow,
             State::Warming { .. } | State::Still | State::Moving(_) => return None,
         };
-        let line = self.guide.line();
+        let led = flow.lean.line(at);
+        let line = led.unwrap_or(self.guide.line());
         let (fast, guide) = estimators(period_s);
         let age = self.filter_delay * period_s;
         Some(Pouring {
@@ -112,7 +117,7 @@ impl Pan {
                 mass: line.mass - flow.base,
                 flow: line.flow,
             },
-            jerk: self.fast.line().flow,
+            jerk: led.unwrap_or(self.fast.line()).flow,
             lag_s: age + 2.0 * guide.tau_s,
             jerk_lag_s: age + 2.0 * fast.tau_s,
             seconds: at.seconds_since(flow.began),
@@ -122,6 +127,10 @@ impl Pan {
 
     pub(super) fn pour(&mut self, at: Instant, raw: Grams, period_s: f32, events: &mut PanEvents) {
         if self.taken_away(at, raw, period_s, events) || self.is_stirred(at, raw, events) {
+            return;
+        }
+        if self.leant_on(at, raw, period_s, events) {
+            events.pouring = self.pouring(at, period_s);
             return;
         }
         self.absorb_step(at, raw, period_s, events);
@@ -160,6 +169,10 @@ impl Pan {
         if self.taken_away(at, raw, period_s, events) || self.is_stirred(at, raw, events) {
             return;
         }
+        if self.leant_on(at, raw, period_s, events) {
+            events.pouring = self.pouring(at, period_s);
+            return;
+        }
         self.absorb_step(at, raw, period_s, events);
         let Some(flow) = self.state.flow() else {
             return;
@@ -194,6 +207,9 @@ impl Pan {
                 flow.ending = None;
                 flow.again = None;
                 flow.settle = None;
+                if paused > LEAN_BEFORE_S {
+                    flow.lean.unsettle();
+                }
                 events.pouring = self.pouring(at, period_s);
                 return;
             }
@@ -211,7 +227,7 @@ impl Pan {
         };
         settle.base = flow.base;
         settle.patient(half);
-        if !self.doubted {
+        if !self.doubted && !flow.lean.is_open() {
             events.settling = settle.look(&self.window, at, period_s, noise);
         }
         let known = events.settling.map(|known| (settled_of(known).mass, *flow));
@@ -325,7 +341,6 @@ impl Pan {
         let Some(flow) = self.state.flow() else {
             return false;
         };
-        let base = flow.base;
         let reading = raw - self.zero;
         if reading.0 < EMPTY_G {
             let since = *flow.empty.get_or_insert(at);
@@ -348,6 +363,7 @@ impl Pan {
             self.move_on(at, raw, true);
             return true;
         }
+        let base = flow.bare_base();
         // Far below what stood there before the pour: it is on its way up.
         if raw.0 < base.0 - (20.0 + 0.1 * (base - self.zero).0) && flow.empty.is_none() {
             self.level = base;
@@ -360,8 +376,10 @@ impl Pan {
     /// Something fell in, was put down or leans on the pan during the pour: samples stay outside
     /// the clip on one side. The lines and the base move by it together, so that the pour goes on.
     fn absorb_step(&mut self, at: Instant, raw: Grams, period_s: f32, events: &mut PanEvents) {
-        let off = raw - self.guide.line().mass;
+        let line = self.guide.line();
+        let off = raw - line.mass;
         let clip = self.clip();
+        let at_once = self.expectation.at_once;
         let Some(flow) = self.state.flow() else {
             return;
         };
@@ -374,13 +392,18 @@ impl Pan {
         match flow.outside {
             Some((since, side)) if side == above => {
                 if at.seconds_since(since) >= 0.12_f32.max(3.0 * period_s) {
+                    flow.outside = None;
+                    if !at_once {
+                        let landed = line.mass - flow.base;
+                        flow.step(since, off, landed);
+                    } else {
+                        flow.base += off;
+                        if off.0 > ADDED_G {
+                            events.added = Some(off);
+                        }
+                    }
                     self.guide.shift(off);
                     self.fast.restart(raw);
-                    flow.base += off;
-                    flow.outside = None;
-                    if off.0 > ADDED_G {
-                        events.added = Some(off);
-                    }
                 }
             }
             Some(_) | None => flow.outside = Some((at, above)),

@@ -21,6 +21,7 @@ mod changes;
 mod doubt;
 mod events;
 mod flow;
+mod lean;
 mod start;
 mod wander;
 mod zero;
