@@ -212,8 +212,10 @@ pub const JERK_SEEN_S: f32 = 0.6;
 /// ... and stays for so long, seconds.
 pub const JERK_STAYS_S: f32 = 0.15;
 /// What began abruptly and rises from further above the level before than this, grams, is a hand
-/// that leans and not a pour.
+/// that leans and not a pour ...
 pub const POUR_FOOT_G: f32 = 15.0;
+/// ... beside what an open neck brings at this rate within two conversions, grams per second.
+pub const OPEN_NECK_G_PER_S: f32 = 60.0;
 /// The swings of a spoon that stirs, grams per second ...
 pub const STIR_FLOW_G_PER_S: f32 = 4.0;
 /// ... are half a turn long each, seconds: one to four turns a second; a knock rings faster ...

@@ -215,14 +215,21 @@ fn fast_pours_are_followed() {
     for sps in RATES {
         for flow_ml_s in [10.0, 20.0, 30.0, 45.0, 60.0] {
             let all: Vec<_> = (0..8).map(|seed| followed(sps, flow_ml_s, seed)).collect();
-            let mean = |index: usize| all.iter().map(|one| one[index]).sum::<f64>() / 8.0;
+            let seen: Vec<_> = all.iter().filter(|one| !one[0].is_nan()).collect();
+            let mean =
+                |index: usize| seen.iter().map(|one| one[index]).sum::<f64>() / seen.len() as f64;
             println!(
-                "{sps:3} a second, {flow_ml_s:2} ml/s: off by {:.2} g, 0.7 s after the tilt {:+.2} g, \
-                 flow {:+.1} %",
+                "{sps:3} a second, {flow_ml_s:2} ml/s: {} of 8 seen, off by {:.2} g, \
+                 0.7 s after the tilt {:+.2} g, flow {:+.1} %",
+                seen.len(),
                 mean(0),
                 mean(1),
                 100.0 * (mean(2) - 1.0)
             );
+            // An open neck may begin as abruptly as what is tipped in, and up to one in four is
+            // taken for that.
+            let least = if flow_ml_s > 50.0 { 6 } else { 8 };
+            assert!(seen.len() >= least, "{sps} {flow_ml_s}: {all:?}");
             // Up to 30 g/s (31 ml/s) as exact as the jet is even; beyond, late where the stream sets
             // in, and by a gram at ten conversions a second.
             let most =

@@ -2,9 +2,9 @@
 
 use crate::limits::{
     ADDED_G, BUMP_CALM_S, BUMP_GAP_S, BUMP_SHIFT_G, EMPTY_G, HAND_SWING_G, JERK_G, LIFT_HOLD_S,
-    POUR_FOOT_G, POUR_RISE_MAX_G_PER_S, PRESS_DIP_SHARE, PRESS_G, PRESS_MAX_S, PRESS_S,
-    START_FLOW_G_PER_S, STILL_G, STILL_HALF_S, STILL_SWING_G, STIR_BEGUN_SWINGS, STIR_FLOW_G_PER_S,
-    STIR_SWING_S, STIR_SWINGS, TIPPED_S,
+    OPEN_NECK_G_PER_S, POUR_FOOT_G, POUR_RISE_MAX_G_PER_S, PRESS_DIP_SHARE, PRESS_G, PRESS_MAX_S,
+    PRESS_S, START_FLOW_G_PER_S, STILL_G, STILL_HALF_S, STILL_SWING_G, STIR_BEGUN_SWINGS,
+    STIR_FLOW_G_PER_S, STIR_SWING_S, STIR_SWINGS, TIPPED_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -156,7 +156,7 @@ impl Pan {
         } else {
             change.empty = None;
         }
-        if was_loaded && !change.was_pouring && self.pours(&mut change, at) {
+        if was_loaded && !change.was_pouring && self.pours(&mut change, at, period_s) {
             self.level = change.from;
             self.begin_pour(at, period_s, events);
             return;
@@ -196,14 +196,15 @@ impl Pan {
     }
 
     /// What began abruptly has been rising steadily for longer than anything tipped in: a pour.
-    fn pours(&self, change: &mut Move, at: Instant) -> bool {
+    fn pours(&self, change: &mut Move, at: Instant, period_s: f32) -> bool {
         let flow = self.guide.line().flow.0;
         let height = (self.guide.line().mass - change.from).0;
+        let foot = POUR_FOOT_G + 2.0 * OPEN_NECK_G_PER_S * period_s;
         let rising = flow > 4.0 * START_FLOW_G_PER_S.0
             && change.swings.count < 2
             && flow < POUR_RISE_MAX_G_PER_S
             && height > 0.0
-            && (change.rising.is_some() || height < POUR_FOOT_G)
+            && (change.rising.is_some() || height < foot)
             && (at.seconds_since(self.last_abrupt) > 0.1
                 || change.jerk_g.is_some() && self.last_abrupt == change.began);
         if !rising {
