@@ -379,7 +379,6 @@ impl Pan {
         let line = self.guide.line();
         let off = raw - line.mass;
         let clip = self.clip();
-        let at_once = self.expectation.at_once;
         let Some(flow) = self.state.flow() else {
             return;
         };
@@ -393,8 +392,9 @@ impl Pan {
             Some((since, side)) if side == above => {
                 if at.seconds_since(since) >= 0.12_f32.max(3.0 * period_s) {
                     flow.outside = None;
-                    if !at_once {
-                        let landed = line.mass - flow.base;
+                    let landed = line.mass - flow.base;
+                    // A push may have been taken for the beginning of a pour.
+                    if landed.0 > SPLASH_G && !self.expectation.at_once {
                         flow.step(since, off, landed);
                     } else {
                         flow.base += off;

@@ -7,7 +7,7 @@
 
 use crate::limits::{
     ADDED_G, BURST_G_PER_S, LEAN_AFTER_S, LEAN_BACK, LEAN_BEFORE_S, LEAN_FLOW_S, LEAN_G,
-    LEAN_GONE_S, LEAN_MOST_S, LEAN_STILL, LEAN_STILL_S, TIPPED_S,
+    LEAN_GONE_S, LEAN_MOST_S, LEAN_STILL, LEAN_STILL_S, SPLASH_G, TIPPED_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -169,7 +169,8 @@ impl Pan {
         };
         let line = before.line(at);
         let off = (raw - line.mass).0;
-        let settled = at.seconds_since(steady) > LEAN_AFTER_S;
+        let settled =
+            at.seconds_since(steady) > LEAN_AFTER_S && line.mass > flow.base + Grams(SPLASH_G);
         let comes = settled && off > LEAN_G + LEAN_FLOW_S * line.flow.0.max(0.0);
         // A line that rises faster than liquid was pulled along by what came.
         let goes = line.flow.0 < BURST_G_PER_S
