@@ -123,6 +123,14 @@ pub enum Page<'s> {
         /// What comes next.
         next: Next<'s>,
     },
+    /// Something came or went that may not be of the drink. Pressing says that it is; going on
+    /// says that it is not.
+    Ask {
+        /// What it would be: a liquid, ice, or what is strained.
+        what: &'s str,
+        /// How much, negative when it went.
+        grams: Reading,
+    },
     /// The drink is complete.
     Done {
         /// The drink.

@@ -179,6 +179,7 @@ impl<'s> Build<'s> {
         // What settles after the next step has opened is the pour before it.
         let settled_before = self.closing.is_some();
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
+        self.reopen(now, events, crew, out);
         self.late(now, events, crew, out);
         let of_this_step;
         let events = if settled_before {

@@ -12,6 +12,7 @@
 //! closed by the first thing that happens. A step closes by its verdict; a late drip still goes
 //! into its record until the next thing happens.
 
+mod aside;
 mod away;
 mod close;
 mod count;

@@ -59,6 +59,9 @@ impl Build<'_> {
             strained.current = pouring.line.mass;
             strained.sigma = Grams(PASSING_SIGMA_G);
         }
+        if events.void {
+            strained.current = Grams::ZERO;
+        }
         if let Some(grams) = events.added {
             strained.before += grams;
             strained.variance += PASSING_SIGMA_G * PASSING_SIGMA_G;

@@ -83,3 +83,13 @@ pub const LEARN_GAP_S: f32 = 1.5;
 pub const LEARN_EARLY_G: f32 = 0.15;
 /// A fill that changes by less, grams, is the same.
 pub const LEARN_AMEND_G: f32 = 0.1;
+/// What is tipped in at once lies between these shares of what is missing, the upper one plus a
+/// splash (design: a jigger is filled by eye); anything else is asked about.
+pub const ASIDE_TIPPED: (f32, f32) = (0.7, 1.3);
+/// After what was no part of the drink has gone, a splash or less is what it left behind, seconds
+/// (assumption).
+pub const RESIDUE_S: f32 = 1.5;
+/// So much ice at once, as a share of the most that is asked for, is asked about.
+pub const ASIDE_ICE: f32 = 1.5;
+/// So much strained at once, as a share of what was poured, is asked about: ice adds half.
+pub const ASIDE_STRAIN: f32 = 1.6;

@@ -29,7 +29,7 @@ pub const fn light(page: &Page<'_>) -> Light {
             (true, false) => Light::Off,
             (false, _) => Light::Go,
         },
-        Page::Note { .. } => Light::Ease,
+        Page::Note { .. } | Page::Ask { .. } => Light::Ease,
         Page::Judged { verdict, .. } => match verdict {
             Verdict::Good => Light::Go,
             Verdict::Short | Verdict::Over => Light::Ease,

@@ -96,6 +96,11 @@ where
             verdict,
             next,
         } => judged(pen, liquid, error, verdict, next),
+        Page::Ask { what, grams } => {
+            line(pen, TOP_LINE, what)?;
+            Amount::new(grams).signed().draw(pen, 0, END, LARGE_LINE)?;
+            small(pen, "yes: press  no: go on")
+        }
         Page::Done { drink } => {
             line(pen, TOP_LINE, drink)?;
             large(pen, "done")

@@ -1,7 +1,9 @@
 //! One pour from the offer to its verdict, second goes included.
 
+mod aside;
+
 use crate::input::Mode;
-use crate::limits::{PASSING_SIGMA_G, USUAL_MOST_G_PER_S};
+use crate::limits::{PASSING_SIGMA_G, SPLASH_G, USUAL_MOST_G_PER_S};
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
@@ -236,6 +238,9 @@ impl Pour {
                 self.speak(out);
             }
         }
+        if events.removed.is_some_and(|grams| self.was_all(grams)) {
+            *self = Self::new(self.judge, self.owner, self.body, self.guided);
+        }
         // What settles before liquid has begun to land here is not of this pour.
         if let Some(settling) = events.settling
             && self.control.is_some()
@@ -305,8 +310,11 @@ impl Pour {
         self.close(crew, out);
     }
 
-    /// Something was tipped back out.
+    /// Something was tipped back out; more than is in was never in it.
     pub fn take_back(&mut self, grams: Grams, out: &mut Outputs) {
+        if grams > self.poured().mass + Grams(SPLASH_G) {
+            return;
+        }
         self.fold();
         self.before.mass -= grams;
         self.speak(out);
@@ -314,6 +322,11 @@ impl Pour {
 
     /// The vessel was lifted while liquid landed: what is in is known only in passing.
     pub fn interrupt(&mut self) {
+        if self.seconds < TEACH_AFTER_S {
+            // The hand that took hold.
+            self.void();
+            return;
+        }
         self.clean = false;
         self.before_cut = Some(self.before);
         self.fold();
@@ -323,10 +336,9 @@ impl Pour {
     /// The vessel is back and weighs `came` more than before the go that was cut short. What no
     /// pour and no wet base explains is another vessel, and changes nothing.
     pub fn reweigh(&mut self, came: Grams) {
-        let most = self.judge.target * 1.5 + Grams(REWEIGHED_MOST_G);
+        let explained = self.explains(came);
         if let Some(before) = self.before_cut.take()
-            && came.0 > -REWEIGHED_MOST_G
-            && came < most
+            && explained
         {
             self.before = join(
                 before,

@@ -92,6 +92,11 @@ impl<'s> Round<'s> {
         }
     }
 
+    /// The drink under way.
+    pub fn build_mut(&mut self) -> Option<&mut Build<'s>> {
+        self.build.as_mut()
+    }
+
     /// Does what time alone brings.
     pub fn tick(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
         if let Some(build) = &mut self.build {

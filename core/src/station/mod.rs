@@ -1,5 +1,6 @@
 //! The station: one input in, a short fixed list of outputs back.
 
+mod aside;
 mod bench;
 mod single;
 
@@ -22,6 +23,7 @@ use crate::weigh::gate::Timed;
 use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::Settling;
 use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
+use aside::Aside;
 
 /// What must be known before the first sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,6 +73,7 @@ pub struct Station<'s> {
     /// When the zero is to be looked at after an overload.
     zero_due: Option<Instant>,
     zero_off: bool,
+    aside: Aside,
     sound: Sound,
     sound_until: Instant,
     shown: Option<View<'s>>,
@@ -101,6 +104,7 @@ impl<'s> Station<'s> {
             overloaded: false,
             zero_due: None,
             zero_off: false,
+            aside: Aside::NONE,
             sound: Sound::Silent,
             sound_until: Instant::ZERO,
             shown: None,
@@ -230,8 +234,12 @@ impl<'s> Station<'s> {
         let at = read.offset(-self.period.age());
         let gross = self.pan.gross();
         let mass = self.calibration.grams(code);
-        let events = self.pan.sample(at, mass, self.period.seconds());
+        let mut events = self.pan.sample(at, mass, self.period.seconds());
         report(&events, out);
+        let gross = gross - events.left;
+        if events.is_change() || (events.settling.is_some() && self.aside.is_asking()) {
+            self.set_aside(&mut events);
+        }
         self.follow(now, &events, gross, out);
     }
 
@@ -291,7 +299,7 @@ impl<'s> Station<'s> {
                 .map_or_else(Expectation::default, Build::expectation),
         };
         self.pan.prepare(expectation);
-        self.pan.hold_zero(matches!(self.task, Task::Learn(_)));
+        self.hold_zero();
     }
 
     fn tick(&mut self, now: Instant, out: &mut Outputs) {
@@ -325,6 +333,11 @@ impl<'s> Station<'s> {
     #[inline(never)]
     fn obey(&mut self, now: Instant, command: Command, out: &mut Outputs) {
         let loaded = self.pan.is_still() && self.pan.is_loaded();
+        if command == Command::Skip
+            && let Some(grams) = self.pan.take_drip()
+        {
+            self.drip(grams);
+        }
         let done = match command {
             Command::Target(target) => {
                 let sound = target.0 > 0.0 && target.0 < OVERLOAD_G;
@@ -397,6 +410,9 @@ impl<'s> Station<'s> {
     fn page(&self) -> Page<'s> {
         if let Some(fault) = self.standing_fault() {
             return Page::Fault(fault);
+        }
+        if let Some(question) = self.question() {
+            return question;
         }
         match &self.task {
             Task::Plain => Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram)),

@@ -138,6 +138,7 @@ pub fn action(page: &Page<'_>) -> (String, String) {
                 Verdict::Over => format!("over, {}", reading(error)),
             },
         ),
+        Page::Ask { what, grams } => (format!("{what}?"), reading(grams)),
         Page::Done { drink } => (format!("{drink} is done"), String::new()),
         Page::Learn(learn) => learning_action(learn),
         Page::Fault(fault) => (format!("scale fault: {}", fault_kind(fault)), String::new()),
@@ -189,6 +190,7 @@ pub fn next_of(page: &Page<'_>) -> Option<String> {
         | Page::Weight(_)
         | Page::Place { .. }
         | Page::Strain { .. }
+        | Page::Ask { .. }
         | Page::Done { .. }
         | Page::Learn(_)
         | Page::Fault(_) => None,

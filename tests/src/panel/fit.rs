@@ -263,6 +263,10 @@ impl Parts {
                 drink,
                 so_far: reading,
             },
+            Page::Ask {
+                what: liquid,
+                grams: reading,
+            },
             Page::Done { drink },
         ];
         pages.extend(FAULTS.map(Page::Fault));

@@ -133,6 +133,8 @@ pictures! {
     judged_over: view(Page::Judged {
         liquid: "rye whiskey", error: ml(45), verdict: Verdict::Over, next: Next::Ice,
     }),
+    ask: view(Page::Ask { what: "rye whiskey", grams: reading(1304, 1, Unit::Gram) }),
+    ask_less: view(Page::Ask { what: "ice", grams: reading(-215, 1, Unit::Gram) }),
     done: view(Page::Done { drink: "Harbour Bell" }),
     name_too_long: view(Page::Pour {
         liquid: "overproof agricole rum", remaining: ml(1), bar: 0, cue: Cue::Pour,

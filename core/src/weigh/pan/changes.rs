@@ -177,6 +177,8 @@ impl Pan {
                 return;
             }
             let told = self.classify(change, level, least);
+            // No flow takes anything away: the pour under way had been a push.
+            events.void |= change.was_pouring && matches!(told, Change::Removed(_));
             self.apply(told, at, level, events);
         }
     }

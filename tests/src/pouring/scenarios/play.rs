@@ -1,17 +1,20 @@
 //! Plays a scenario on the simulated bench.
 
+mod telling;
+
 use std::sync::OnceLock;
 
 use pennyweight_core::output::{PourRecord, Verdict};
 use pennyweight_core::spec::{Sheet, Vessel};
 use pennyweight_core::view::Page;
 use pennyweight_core::{Command, Event, Input, Instant, Mode, Station};
-use pennyweight_sim::plant::draw::{Draws, Process};
 use pennyweight_sim::plant::{
     Bench, BenchSetup, HandNature, LiquidRef, Move, Reflex, Sensed, Surroundings, Table, VesselRef,
 };
 use pennyweight_sim::session::{Lockstep, bar_of, setup_for};
 use pennyweight_sim::sheet;
+
+pub(super) use telling::{four_dashes, tell, tell_at};
 
 /// What somebody does, or what is to be so.
 #[derive(Clone, Copy, Debug)]
@@ -48,6 +51,26 @@ pub(super) enum Do {
     DropIce(f64),
     /// A knock of so many grams.
     Knock(f64),
+    /// A hand on the glass, so many grams for so many seconds.
+    Press(f64, f64),
+    /// Lays so many grams beside the glass.
+    LayBeside(f64),
+    /// Takes them up again.
+    TakeUp(f64),
+    /// Something leans on the rim with so many grams for so many seconds.
+    Lean(f64, f64),
+    /// A hand presses with so many grams for a second until the scale has seen it.
+    PressUntilSeen(f64),
+    /// Spills so many grams beside the glass within so many seconds.
+    Spill(f64, f64),
+    /// Wipes the pan.
+    Wipe,
+    /// Puts so many grams of ice into the glass while it is elsewhere.
+    IceElsewhere(f64),
+    /// The panel asks whether something is of the drink, or does not.
+    Asks(bool),
+    /// The empty pan reads nothing, within so many grams.
+    ReadsWithin(f64),
     /// Nobody reads the converter for so many seconds.
     Lose(f64),
     /// This is told within so many seconds, after what was expected before.
@@ -132,37 +155,6 @@ fn packed() -> Sheet<'static> {
     Sheet::new(bytes).expect("a packed sheet can be read")
 }
 
-/// Benches and hands on which every scenario is played.
-const SEEDS: std::ops::Range<u64> = 0..8;
-
-/// Plays the steps on several benches; a failure tells them up to the one that failed.
-pub(super) fn tell(steps: &[&[Step]]) {
-    let steps = steps.concat();
-    for seed in SEEDS {
-        let mut scene = Scene::new(seed, Surroundings::Usual);
-        let mut story = format!("bench {seed}:\n");
-        for step in &steps {
-            let outcome = scene.play(step.what);
-            let seconds = scene.rig.now_us() as f64 * 1e-6;
-            story.push_str(&format!("{seconds:7.2} s  {}\n", step.sentence));
-            if let Err(why) = outcome {
-                let told: Vec<String> = scene
-                    .told
-                    .iter()
-                    .map(|(at, event)| {
-                        format!("{:7.2} s  {event:?}\n", at.seconds_since(Instant::ZERO))
-                    })
-                    .collect();
-                panic!(
-                    "{story}But: {why}\n({:?})\nIt told:\n{}",
-                    step.what,
-                    told.concat()
-                );
-            }
-        }
-    }
-}
-
 /// A bench with a station, and what it told.
 struct Scene {
     rig: Lockstep<'static>,
@@ -178,12 +170,12 @@ struct Scene {
 }
 
 impl Scene {
-    fn new(seed: u64, surroundings: Surroundings) -> Self {
+    fn new(seed: u64, surroundings: Surroundings, sps: f64) -> Self {
         let table = Table::nominal();
         let sheet = packed();
         let bar = bar_of(&sheet, &table, seed).unwrap();
         let liquids = bar.into_iter().map(|bottle| bottle.liquid).collect();
-        let mut setup = BenchSetup::new(80.0, seed, liquids);
+        let mut setup = BenchSetup::new(sps, seed, liquids);
         setup.surroundings = surroundings;
         let bench = Bench::new(&table, setup);
         let mut station = Station::new(setup_for(&bench, Mode::Service));
@@ -307,6 +299,38 @@ impl Scene {
             }
             Do::DropIce(grams) => self.rig.bench.drop_ice(grams),
             Do::Knock(grams) => self.rig.bench.knock(grams),
+            Do::Press(grams, seconds) => self.rig.bench.press(grams, seconds),
+            Do::LayBeside(grams) => self.rig.bench.lay_beside(grams),
+            Do::TakeUp(grams) => self.rig.bench.take_up(grams),
+            Do::Lean(grams, seconds) => self.rig.bench.lean(grams, seconds),
+            Do::PressUntilSeen(grams) => {
+                for _ in 0..4 {
+                    self.rig.bench.lean(grams, 1.0);
+                    self.pass(2.5);
+                    if self
+                        .told
+                        .iter()
+                        .any(|(_, event)| Is::Pressed.found_in(event))
+                    {
+                        break;
+                    }
+                }
+            }
+            Do::Spill(grams, seconds) => self.rig.bench.spill(grams, seconds),
+            Do::Wipe => self.rig.bench.wipe(),
+            Do::IceElsewhere(grams) => {
+                let glass = self.glass.expect("a glass was set down");
+                self.rig.bench.ice_into(glass, grams);
+            }
+            Do::Asks(wanted) => {
+                let page = self.rig.station.view().page;
+                let asks = matches!(page, Page::Ask { .. });
+                return so(asks == wanted, &format!("{page:?}"));
+            }
+            Do::ReadsWithin(grams) => {
+                let off = f64::from(self.rig.station.weight().0.0);
+                return so(off.abs() <= grams, &format!("it reads {off} g"));
+            }
             Do::Lose(seconds) => self.lose(seconds),
             Do::Expect(event, within_s) => return self.expect(event, within_s),
             Do::Happened(event) => {
@@ -462,34 +486,4 @@ impl Scene {
 
 fn so(right: bool, why: &str) -> Result<(), String> {
     right.then_some(()).ok_or_else(|| why.to_owned())
-}
-
-/// Four dashes about three quarters of a second apart; what the panel has counted after each,
-/// `None` once it asks for the next bottle.
-pub(super) fn four_dashes(seed: u64, surroundings: Surroundings) -> [Option<u8>; 4] {
-    let mut scene = Scene::new(seed, surroundings);
-    let mut draws = Draws::new(seed, Process::Fetch, 77);
-    for what in [
-        Do::Wait(2.0),
-        Do::Order("Bitter"),
-        Do::Place(Vessel::Rocks),
-        Do::Expect(Is::Placed, 9.0),
-        Do::Wait(1.0),
-    ] {
-        scene.play(what).expect("the glass is seen");
-    }
-    std::array::from_fn(|number| {
-        scene.play(Do::Dash(0.8)).unwrap();
-        // The count is read when the last one has been seen, before the next.
-        let seconds = if number == 3 {
-            5.0
-        } else {
-            draws.between(0.6, 0.9)
-        };
-        scene.play(Do::Wait(seconds)).unwrap();
-        match scene.rig.station.view().page {
-            Page::Count { done, .. } => Some(done),
-            _ => None,
-        }
-    })
 }
