@@ -307,18 +307,15 @@ impl<'s> Build<'s> {
             if let Some(grams) = events.removed {
                 step.pour.take_back(grams, out);
             }
-            if events.settling.is_some() || trickles {
-                let settling = PanEvents {
-                    pour_started: trickles,
-                    settling: events.settling,
-                    ..PanEvents::default()
-                };
-                step.pour.take(now, &settling, crew, out);
+            let mut of_it = PanEvents::default();
+            (of_it.pour_started, of_it.settling) = (trickles, events.settling);
+            if trickles || of_it.settling.is_some() {
+                step.pour.take(now, &of_it, crew, out);
             }
         }
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
-        let next =
-            events.pour_started && !trickles || events.added.is_some() || events.placed.is_some();
+        let poured = events.pour_started && !trickles;
+        let next = poured || events.added.is_some() || events.placed.is_some();
         if next || events.lifted {
             self.notice = None;
             self.note = None;

@@ -282,7 +282,9 @@ impl Pan {
             .window
             .rise_s(at, flow.base + mass * 0.25, flow.base + mass * 0.75);
         let steep = 0.5 * mass.0 > BURST_G_PER_S * (rise_s - 0.75 * period_s).max(0.0);
-        quick || flow.at_first.0 > BURST_SHARE * mass.0 || (steep && period_s > STEEP_PERIOD_S)
+        // A stream may have been seen late: alone, how long it lasted proves nothing.
+        let at_once = steep && (quick || period_s > STEEP_PERIOD_S);
+        at_once || flow.at_first.0 > BURST_SHARE * mass.0
     }
 
     /// The pour was complete when it paused, and what flows now is the next one: the first is told

@@ -45,6 +45,10 @@ use wander::Wander;
 use zero::Slow;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "there is one pan, worked on in place, and no heap to put the flow on"
+)]
 enum State {
     /// Thrown away after power-up, then looking for a first zero.
     Warming { since: Option<Instant> },
