@@ -309,6 +309,8 @@ impl Pan {
         if self.doubted {
             return;
         }
+        let calm_s = at.seconds_since(self.last_abrupt);
+        let standing_s = at.seconds_since(self.level_since);
         let seen = self.start.seen(&Sight {
             at,
             raw,
@@ -318,8 +320,8 @@ impl Pan {
             level: self.level,
             noise: self.noise,
             wander: self.wander.cautious(),
-            calm_s: at.seconds_since(self.last_abrupt),
-            touched: at.seconds_since(self.last_abrupt) < WARY_S,
+            calm_s,
+            touched: calm_s < WARY_S,
             at_once: self.expectation.at_once && !self.trails(at),
             knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,
             period_s,
@@ -354,9 +356,9 @@ impl Pan {
         let rise = (raw - self.level) * (interval / tau).min(0.5);
         self.level += rise;
         if self.is_loaded() {
-            self.creep(at, rise, interval);
+            self.creep(rise, standing_s, interval);
         }
-        if at.seconds_since(self.level_since.max(self.last_abrupt)) > WANDER_CALM_S {
+        if calm_s.min(standing_s) > WANDER_CALM_S {
             self.wander.rest(at, raw);
         } else {
             self.wander.disturb();

@@ -79,14 +79,13 @@ impl Pan {
         }
     }
 
-    /// The level of a loaded pan has risen by `rise` while nothing happened.
-    pub(super) fn creep(&mut self, at: Instant, rise: Grams, interval: f32) {
+    /// The level of a loaded pan, `standing_s` old, has risen by `rise` while nothing happened.
+    pub(super) fn creep(&mut self, rise: Grams, standing_s: f32, interval: f32) {
         self.slow.came += rise;
         if self.has_dripped(self.slow.came) {
             return;
         }
-        let since = at.seconds_since(self.level_since);
-        let share = CREEP_SHARE * CREEP_TAU_S / (CREEP_TAU_S + since);
+        let share = CREEP_SHARE * CREEP_TAU_S / (CREEP_TAU_S + standing_s);
         let most = (CREEP_G_PER_S + share * self.gross().0.max(0.0)) * interval;
         self.slow.came -= self.slow.came.within(Grams(most));
     }
