@@ -307,9 +307,9 @@ impl<'s> Build<'s> {
             if let Some(grams) = events.removed {
                 step.pour.take_back(grams, out);
             }
-            let mut of_it = PanEvents::default();
-            (of_it.pour_started, of_it.settling) = (trickles, events.settling);
-            if trickles || of_it.settling.is_some() {
+            if trickles || events.settling.is_some() {
+                let mut of_it = PanEvents::default();
+                (of_it.pour_started, of_it.settling) = (trickles, events.settling);
                 step.pour.take(now, &of_it, crew, out);
             }
         }

@@ -235,9 +235,13 @@ impl<'s> Station<'s> {
         let gross = self.pan.gross();
         let mass = self.calibration.grams(code);
         let mut events = self.pan.sample(at, mass, self.period.seconds());
-        report(&events, out);
+        let settles = events.settling.is_some();
+        let changes = events.is_change();
+        if changes || settles || events.bumped || events.stirred {
+            report(&events, out);
+        }
         let gross = gross - events.left;
-        if events.is_change() || (events.settling.is_some() && self.aside.is_asking()) {
+        if changes || (settles && self.aside.is_asking()) {
             self.set_aside(&mut events);
         }
         self.follow(now, &events, gross, out);

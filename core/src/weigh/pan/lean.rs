@@ -156,15 +156,23 @@ impl Pan {
         if let Some(surge) = flow.lean.surge {
             return self.follow_surge(surge, at, period_s);
         }
-        flow.tell_load(at, state.line(), events);
-        let now = Known { at, state };
-        let [older, newer] = flow.lean.lines;
         let steady = *flow.lean.steady.get_or_insert(at);
+        let [older, newer] = &mut flow.lean.lines;
+        let before = *older;
         let span = LEAN_BEFORE_S.max(2.0 * period_s);
-        if newer.is_none_or(|newer| at.seconds_since(newer.at) >= span) {
-            flow.lean.lines = [newer, Some(now)];
+        if newer
+            .as_ref()
+            .is_none_or(|newer| at.seconds_since(newer.at) >= span)
+        {
+            *older = newer.replace(Known { at, state });
         }
-        let Some(before) = older else {
+        // Most samples lie where the line leads, and what came is gone again or told.
+        if flow.lean.load.is_some() {
+            flow.tell_load(at, state.line(), events);
+        } else if (raw - state.line().mass).abs().0 < 0.5 * LEAN_G {
+            return false;
+        }
+        let Some(before) = before else {
             return false;
         };
         let line = before.line(at);
