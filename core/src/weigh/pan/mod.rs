@@ -311,21 +311,7 @@ impl Pan {
         }
         let calm_s = at.seconds_since(self.last_abrupt);
         let standing_s = at.seconds_since(self.level_since);
-        let seen = self.start.seen(&Sight {
-            at,
-            raw,
-            last,
-            fast: self.fast.line(),
-            guide: self.guide.line(),
-            level: self.level,
-            noise: self.noise,
-            wander: self.wander.cautious(),
-            calm_s,
-            touched: calm_s < WARY_S,
-            at_once: self.expectation.at_once && !self.trails(at),
-            knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,
-            period_s,
-        });
+        let seen = self.onset(at, (last, raw), calm_s, period_s);
         match seen {
             Onset::Pour if self.is_loaded() => {
                 self.begin_pour(at, period_s, events);
@@ -376,6 +362,35 @@ impl Pan {
         } else if !self.is_loaded() {
             self.track_zero(at, interval);
         }
+    }
+
+    /// What begins with this sample of a resting pan, if anything.
+    fn onset(
+        &mut self,
+        at: Instant,
+        (last, raw): (Grams, Grams),
+        calm_s: f32,
+        period_s: f32,
+    ) -> Onset {
+        let (fast, guide) = (self.fast.line(), self.guide.line());
+        if self.start.is_idle(fast, guide, self.level, period_s) {
+            return Onset::Nothing;
+        }
+        self.start.seen(&Sight {
+            at,
+            raw,
+            last,
+            fast,
+            guide,
+            level: self.level,
+            noise: self.noise,
+            wander: self.wander.cautious(),
+            calm_s,
+            touched: calm_s < WARY_S,
+            at_once: self.expectation.at_once && !self.trails(at),
+            knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,
+            period_s,
+        })
     }
 
     fn empty(&mut self, at: Instant, raw: Grams, events: &mut PanEvents) {

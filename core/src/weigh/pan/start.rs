@@ -153,6 +153,19 @@ impl Start {
         }
     }
 
+    /// Nothing was begun, and nothing of this sample could begin: nearly all of a resting pan's.
+    /// A slow converter's samples all count.
+    pub(super) fn is_idle(&self, fast: Line, guide: Line, level: Grams, period_s: f32) -> bool {
+        let slow = START_FLOW_G_PER_S.0.min(JERK_FLOW_G_PER_S);
+        period_s <= HUMP_PERIOD_S
+            && fast.flow.0 <= slow
+            && (guide.mass - level).0 <= SLOW_START_RISE_G.0
+            && self.rising.is_none()
+            && self.creeping.is_none()
+            && self.jerked.is_none()
+            && self.standing.is_none()
+    }
+
     /// A dash: up at once, as no draught pushes, and there it stays.
     fn stays(&mut self, sight: &Sight) -> bool {
         let &Sight { at, noise, .. } = sight;
