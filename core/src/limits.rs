@@ -350,6 +350,17 @@ pub const HOLD_UP_STIRRED_G: (f64, f64) = (2.0, 5.0);
 pub const HOLD_UP_SHAKEN_G: (f64, f64) = (4.0, 10.0);
 /// An over-pour is told for so long unless the next thing happens, seconds.
 pub const NOTICE_S: f32 = 3.0;
+/// The same where something is offered, seconds: long enough to read it and rest a hand on the pan.
+pub const OFFER_S: f32 = 6.0;
+/// A drink grown by more than this is not offered as a fix: it would throw half of a drink away
+/// (common practice, no source).
+pub const FIX_MOST: f32 = 1.5;
+/// The same where nothing is strained, and everything added is drunk: the alcohol limit.
+pub const FIX_MOST_SERVED: f32 = 1.2;
+/// A vessel is filled to this share of its brim at most: it is stirred, shaken or carried.
+pub const FILL_SHARE: f32 = 0.85;
+/// What came back lighter than this, grams, was tipped out of: a wet base moves less.
+pub const TIPPED_OUT_G: f32 = 1.0;
 /// A note of the sounder is over after this, seconds.
 pub const SOUND_S: f32 = 0.7;
 /// What lands within so long of a cube is one more cube, seconds: nobody takes up a bottle and

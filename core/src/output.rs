@@ -192,6 +192,9 @@ pub struct Judgement {
 pub enum Fix {
     /// It is the only liquid in the vessel: tip this much out.
     TipOut(Grams),
+    /// The drink grown by this factor has its ratios right: the earlier ingredients are added to,
+    /// and the spec's volume is strained.
+    Grow(f32),
 }
 
 /// A step of a drink begins.

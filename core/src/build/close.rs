@@ -1,6 +1,6 @@
 //! When a pour step is closed.
 
-use crate::limits::NOTICE_S;
+use crate::limits::{NOTICE_S, OFFER_S};
 use crate::output::{Fix, Outputs, Verdict};
 use crate::pour::Crew;
 use crate::time::Instant;
@@ -45,10 +45,11 @@ impl Build<'_> {
                 self.record_jointly(step, other, now, crew, out);
                 return;
             }
-            self.notice = Some((step, now.offset(NOTICE_S)));
-            if self.tally.poured_g() == 0.0 {
-                out.fix = Some(Fix::TipOut(judged.error));
-            }
+            let fix = self.offer(&step, &judged);
+            let shown_s = if fix.is_some() { OFFER_S } else { NOTICE_S };
+            self.notice = Some((step, now.offset(shown_s)));
+            self.tipping = matches!(fix, Some(Fix::TipOut(_)));
+            out.fix = fix;
         }
         self.closing = Some(step);
         self.advance(now, crew, out);

@@ -1,9 +1,10 @@
 //! One drink under way.
 
-use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S};
-use crate::output::{Fault, Outputs, PourRecord, StepBegun};
+use crate::limits::SERVICE_BAND;
+use crate::output::{Outputs, PourRecord};
 use crate::pour::Crew;
-use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
+use crate::spec::limits::STEPS_MAX;
+use crate::spec::{Drink, DrinkId, Sheet, SheetError};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::{Next, Work};
@@ -11,7 +12,8 @@ use crate::weigh::pan::{Expectation, PanEvents};
 use crate::weigh::settle::{Body, Settling};
 
 use super::away::next_second;
-use super::step::{self, Open, PourStep};
+use super::fixing::{Kept, Mending};
+use super::step::{Open, Portion, PourStep};
 use super::strain::Strained;
 use super::tally::Tally;
 
@@ -61,9 +63,20 @@ pub struct Build<'s> {
     pub(super) assumed: Option<PourRecord>,
     /// The glass has left the pan for good.
     pub(super) gone: bool,
-    ice_ready: Option<Instant>,
+    pub(super) ice_ready: Option<Instant>,
     pub(super) iced: Option<Instant>,
     pub(super) tally: Tally,
+    /// What is in of each step.
+    pub(super) kept: [Kept; STEPS_MAX as usize],
+    pub(super) portion: Portion,
+    /// How pours are judged: at max(ml, share).
+    pub(super) band: (f32, f32),
+    /// Earlier steps are filled up after an over-pour.
+    pub(super) mending: Option<Mending>,
+    /// The only liquid is being tipped back out.
+    pub(super) tipping: bool,
+    /// It is to be started again once the vessel is gone.
+    pub(super) again: bool,
     pub(super) phase: Phase,
     /// What the pan carried before the vessel was lifted.
     pub(super) gross: Grams,
@@ -90,6 +103,12 @@ impl<'s> Build<'s> {
             ice_ready: None,
             iced: None,
             tally: Tally::EMPTY,
+            kept: [Kept::NONE; STEPS_MAX as usize],
+            portion: Portion::ONE,
+            band: SERVICE_BAND,
+            mending: None,
+            tipping: false,
+            again: false,
             phase: Phase::Vessel,
             gross: Grams::ZERO,
         })
@@ -194,7 +213,11 @@ impl<'s> Build<'s> {
             Phase::Astray => {
                 if let Some(placed) = events.placed {
                     self.phase = Phase::Working;
-                    self.reweigh(placed);
+                    if self.tipping {
+                        self.take_tipped(placed, crew, out);
+                    } else {
+                        self.reweigh(placed);
+                    }
                 }
             }
             Phase::Away { .. } => {
@@ -227,6 +250,7 @@ impl<'s> Build<'s> {
             Phase::Done => {
                 if events.lifted {
                     self.phase = Phase::Over;
+                    self.start_again();
                 }
             }
             Phase::Over => {}
@@ -304,12 +328,16 @@ impl<'s> Build<'s> {
             }
         }
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
-        let next = events.pour_started || events.added.is_some() || events.placed.is_some();
+        let placed = events.placed.is_some() && !self.tipping;
+        let next = events.pour_started || events.added.is_some() || placed;
         if next || events.lifted {
             self.notice = None;
             self.note = None;
         }
-        if next || events.lifted || steady {
+        if next {
+            self.tipping = false;
+        }
+        if next || (!self.tipping && (events.lifted || steady)) {
             self.record_closing(crew, out);
         }
     }
@@ -318,168 +346,8 @@ impl<'s> Build<'s> {
         if let Some(mut step) = self.closing.take() {
             step.pour.close(crew, out);
             let record = step.record();
-            self.tally.pour(&step.composition, record.poured);
+            self.keep(&step, record.poured);
             out.poured = Some(record);
         }
-    }
-
-    pub(super) fn work(
-        &mut self,
-        now: Instant,
-        events: &PanEvents,
-        gross: Grams,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
-        if events.lifted {
-            self.leave(now, gross, crew, out);
-            return;
-        }
-        if self.is_unseen() {
-            if events.pour_started || events.added.is_some() {
-                self.assume(now, crew, out);
-                self.work(now, events, gross, crew, out);
-            }
-            return;
-        }
-        match &mut self.open {
-            Some(Open::Pour(_)) if events.pour_started && events.settling.is_some() => {
-                self.pass_on(now, events, gross, crew, out);
-            }
-            Some(Open::Pour(step)) => {
-                if let Some(pouring) = &events.pouring
-                    && let Some(count) = &mut step.count
-                {
-                    count.seen.follow(pouring.jerk);
-                }
-                if events.added.is_some()
-                    && let Some(count) = &mut step.count
-                {
-                    count.seen.tipped();
-                }
-                step.pour.take(now, events, crew, out);
-                self.close_pour(now, events, crew, out);
-            }
-            Some(Open::Ice { so_far, low_g, .. }) => {
-                let low = f32::from(*low_g);
-                let apart = |last| now.seconds_since(last) >= ICE_APART_S;
-                if events.pour_started && so_far.0 >= 0.5 * low && self.iced.is_none_or(apart) {
-                    // The next thing: ice is in.
-                    self.advance(now, crew, out);
-                    self.work(now, events, gross, crew, out);
-                    return;
-                }
-                let landed = match events.settling {
-                    Some(Settling::Landed(settled)) => Some(settled.mass),
-                    _ => None,
-                };
-                if let Some(grams) = events.added.or(landed) {
-                    *so_far += grams;
-                    self.iced = Some(now);
-                    if so_far.0 >= low {
-                        self.ice_ready = Some(now.offset(ICE_QUIET_S));
-                    }
-                } else if let Some(grams) = events.removed {
-                    *so_far -= grams;
-                } else if events.moving && self.ice_ready.is_some() {
-                    // One more cube is on its way.
-                    self.ice_ready = Some(now.offset(ICE_QUIET_S));
-                }
-            }
-            Some(Open::Work { .. } | Open::Strain) | None => {}
-        }
-    }
-
-    pub(super) fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        self.ice_ready = None;
-        self.open = None;
-        self.number = self.number.saturating_add(1);
-        self.open_step(now, crew, out);
-    }
-
-    /// Opens the step at `number`, passing notes; without one the drink is finishing.
-    pub(super) fn open_step(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        while self.number < self.drink.steps {
-            match step::open(&self.sheet, self.id, self.number, crew) {
-                Ok(Err(text)) => {
-                    self.note = Some((text, now.offset(NOTE_S)));
-                    self.number = self.number.saturating_add(1);
-                }
-                Ok(Ok(open)) => {
-                    let target = match &open {
-                        Open::Pour(step) => Some(step.pour.judge().target),
-                        Open::Ice { .. } | Open::Work { .. } | Open::Strain => None,
-                    };
-                    out.step = Some(StepBegun {
-                        drink: self.id,
-                        step: self.number,
-                        target,
-                    });
-                    if matches!((&open, &self.phase), (Open::Strain, Phase::Working)) {
-                        self.phase = Phase::Glass;
-                    }
-                    self.open = Some(open);
-                    self.next = self.look_ahead();
-                    return;
-                }
-                Err(_) => {
-                    out.fault = Some(Fault::Sheet);
-                    self.number = self.drink.steps;
-                }
-            }
-        }
-        self.next = Next::Nothing;
-        self.phase = Phase::Finishing {
-            until: now.offset(FINISH_S),
-            strained: None,
-        };
-    }
-
-    fn look_ahead(&self) -> Next<'s> {
-        let mut number = self.number;
-        loop {
-            number = number.saturating_add(1);
-            if number >= self.drink.steps {
-                return Next::Nothing;
-            }
-            let Ok(step) = self.sheet.step(self.id, number) else {
-                return Next::Nothing;
-            };
-            return match step {
-                Step::Pour { liquid, .. }
-                | Step::Dash { liquid, .. }
-                | Step::Barspoon { liquid, .. }
-                | Step::Whole { liquid, .. }
-                | Step::Soda { liquid, .. } => self
-                    .sheet
-                    .liquid(liquid)
-                    .map_or(Next::Nothing, |liquid| Next::Liquid(liquid.name)),
-                Step::Ice { .. } => Next::Ice,
-                Step::Stir { .. } => Next::Work(Work::Stir),
-                Step::Shake { .. } => Next::Work(Work::Shake),
-                Step::Strain => Next::Strain(self.drink.glass),
-                Step::Note { .. } => continue,
-            };
-        }
-    }
-
-    pub(super) fn finish(&mut self, crew: &mut Crew, out: &mut Outputs) {
-        self.record_closing(crew, out);
-        self.record_assumed(out);
-        if self.assumed.is_some() {
-            // One record a call: this one and the drink itself come with the next.
-            self.phase = Phase::Finishing {
-                until: Instant::ZERO,
-                strained: None,
-            };
-            return;
-        }
-        self.complete(out);
-    }
-
-    fn complete(&mut self, out: &mut Outputs) {
-        self.open = None;
-        self.phase = if self.gone { Phase::Over } else { Phase::Done };
-        out.done = Some(self.tally.record(self.id));
     }
 }

@@ -18,11 +18,15 @@ mod count;
 mod dilution;
 mod drink;
 pub mod fix;
+mod fixing;
 mod page;
+mod room;
 mod step;
+mod steps;
 mod strain;
 mod tally;
 mod together;
 mod unseen;
+mod working;
 
 pub use drink::Build;

@@ -54,6 +54,11 @@ impl Tally {
         self.strained = Some(shown);
     }
 
+    /// Something has been strained.
+    pub(super) fn is_strained(&self) -> bool {
+        self.strained.is_some()
+    }
+
     /// Grams of liquid poured so far.
     pub(super) fn poured_g(&self) -> f32 {
         self.mixture.total_g as f32

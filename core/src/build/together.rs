@@ -59,7 +59,7 @@ impl<'s> Build<'s> {
         if next >= self.drink.steps {
             return None;
         }
-        let Ok(Ok(Open::Pour(other))) = step::open(&self.sheet, self.id, next, crew) else {
+        let Ok(Ok(Open::Pour(other))) = step::open(&self.sheet, self.id, next, self.portion, crew) else {
             return None;
         };
         let more = other.pour.judge().target;
@@ -94,8 +94,8 @@ impl<'s> Build<'s> {
             verdict: judged.verdict,
             ..step.record()
         };
-        self.tally.pour(&step.composition, share(one));
-        self.tally.pour(&other.composition, share(more));
+        self.keep(&step, share(one));
+        self.keep(&other, share(more));
         self.assumed = Some(record(&other, more));
         out.poured = Some(record(&step, one));
         self.number = self.number.saturating_add(1);

@@ -29,7 +29,8 @@ impl Build<'_> {
                 mass: target,
                 sigma: target,
             };
-            self.tally.pour(&step.composition, poured);
+            let step = *step;
+            self.keep(&step, poured);
             self.assumed = Some(PourRecord {
                 poured,
                 verdict: Verdict::Good,

@@ -292,6 +292,13 @@ impl Pour {
         self.close(crew, out);
     }
 
+    /// So much is in from before: what is missing is added to it.
+    pub fn resume(&mut self, poured: Settled) {
+        self.before = poured;
+        self.goes = 1;
+        self.judged = Some(self.judge.judge(poured));
+    }
+
     /// Something was tipped back out.
     pub fn take_back(&mut self, grams: Grams, out: &mut Outputs) {
         self.fold();

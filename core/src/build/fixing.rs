@@ -1,0 +1,291 @@
+//! After an over-pour: what is offered, and how it is taken up.
+//!
+//! Nothing waits for an answer. The only liquid in the vessel may be tipped out, and what came
+//! out is weighed when the vessel is back. Else the fix is offered where the vessel, the cost and
+//! the alcohol allow it: the drink grows, its earlier ingredients are added to one after the
+//! other, and the spec's volume is strained. The next bottle means "keep it".
+
+use crate::limits::{FIX_MOST, FIX_MOST_SERVED, TIPPED_OUT_G};
+use crate::output::{Fix, Judgement, Outputs, Settled};
+use crate::pour::{Crew, Judge};
+use crate::time::Instant;
+use crate::units::Grams;
+
+use super::drink::{Build, Phase};
+use super::fix::{Part, growth};
+use super::room::{has_room, is_strained};
+use super::step::{self, Open, Portion, PourStep};
+use super::tally::Tally;
+
+/// What is in of one step, grams as the scale shows them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Kept {
+    /// What one glass of the spec asks for; nothing for what is not judged by its volume.
+    target: Grams,
+    poured: Settled,
+    grams_per_ml: f32,
+}
+
+impl Kept {
+    pub(super) const NONE: Self = Self {
+        target: Grams::ZERO,
+        poured: Settled {
+            mass: Grams::ZERO,
+            sigma: Grams::ZERO,
+        },
+        grams_per_ml: 1.0,
+    };
+}
+
+/// Filling up what the grown drink asks for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Mending {
+    /// The next step to look at.
+    at: u8,
+    /// The step that was open.
+    back: u8,
+}
+
+impl<'s> Build<'s> {
+    /// Counts what was poured, in place of what was known of that step.
+    pub(super) fn keep(&mut self, step: &PourStep<'s>, poured: Settled) {
+        let fresh = Kept {
+            target: if step.count.is_some() {
+                Grams::ZERO
+            } else {
+                step.pour.judge().target * (1.0 / self.portion.factor())
+            },
+            poured,
+            grams_per_ml: step.grams_per_ml,
+        };
+        let Some(kept) = self.kept.get_mut(usize::from(step.step)) else {
+            return;
+        };
+        let more = Settled {
+            mass: poured.mass - kept.poured.mass,
+            ..poured
+        };
+        *kept = fresh;
+        self.tally.pour(&step.composition, more);
+    }
+
+    /// What can be done about a pour that is too much.
+    pub(super) fn offer(&self, step: &PourStep<'s>, judged: &Judgement) -> Option<Fix> {
+        if self.tally.poured_g() == 0.0 {
+            return Some(Fix::TipOut(judged.error));
+        }
+        let target = step.pour.judge().target * (1.0 / self.portion.growth);
+        let over = self.part(target, judged.poured.mass, step.grams_per_ml);
+        let grown = growth(self.parts(Some(step.step)).chain([over])).max(self.portion.growth);
+        self.may_grow(grown).then_some(Fix::Grow(grown))
+    }
+
+    /// The drink may grow so much: the vessel holds it, and neither cost nor alcohol forbids it.
+    fn may_grow(&self, grown: f32) -> bool {
+        let most = if is_strained(&self.sheet, self.id) {
+            FIX_MOST
+        } else {
+            FIX_MOST_SERVED
+        };
+        grown > self.portion.growth
+            && grown <= most
+            && !self.tally.is_strained()
+            && has_room(&self.sheet, self.id, self.portion.glasses, grown)
+    }
+
+    fn part(&self, target: Grams, poured: Grams, grams_per_ml: f32) -> Part {
+        Part {
+            target,
+            poured,
+            least: Grams(self.band.0 * grams_per_ml),
+            share: self.band.1,
+        }
+    }
+
+    /// What is in, as parts of the spec, without step `but`.
+    fn parts(&self, but: Option<u8>) -> impl Iterator<Item = Part> {
+        (0..)
+            .zip(&self.kept)
+            .filter(move |(number, kept)| Some(*number) != but && kept.target.0 > 0.0)
+            .map(|(_, kept)| {
+                let target = kept.target * f32::from(self.portion.glasses);
+                self.part(target, kept.poured.mass, kept.grams_per_ml)
+            })
+    }
+
+    /// Takes the fix up; `false` when there is none or the next pour has begun.
+    pub fn mend(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) -> bool {
+        if !self.is_between_pours() {
+            return false;
+        }
+        self.record_closing(crew, out);
+        let grown = growth(self.parts(None));
+        if !self.may_grow(grown) {
+            return false;
+        }
+        self.grow(
+            Portion {
+                growth: grown,
+                ..self.portion
+            },
+            now,
+            crew,
+            out,
+        );
+        true
+    }
+
+    /// Makes two of it; `false` where the vessel holds no two or the next pour has begun.
+    pub fn make_two(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) -> bool {
+        let possible = self.is_between_pours()
+            && self.portion == Portion::ONE
+            && is_strained(&self.sheet, self.id)
+            && has_room(&self.sheet, self.id, 2, 1.0);
+        if possible {
+            self.record_closing(crew, out);
+            let two = Portion {
+                growth: 1.0,
+                glasses: 2,
+            };
+            self.grow(two, now, crew, out);
+        }
+        possible
+    }
+
+    /// Starts the drink again, with an empty vessel; `false` when it is complete.
+    pub fn begin_again(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) -> bool {
+        let on_pan = match self.phase {
+            Phase::Working => true,
+            Phase::Astray | Phase::Away { .. } => false,
+            Phase::Vessel
+            | Phase::Glass
+            | Phase::Straining(_)
+            | Phase::Finishing { .. }
+            | Phase::Done
+            | Phase::Over => return false,
+        };
+        if let Some(Open::Pour(step)) = self.open
+            && step.pour.has_begun()
+        {
+            self.record_closing(crew, out);
+            self.closing = Some(step);
+        }
+        self.record_closing(crew, out);
+        self.again = true;
+        self.phase = Phase::Done;
+        self.open = None;
+        self.notice = None;
+        self.note = on_pan.then(|| ("start again", now.offset(f32::INFINITY)));
+        if !on_pan {
+            self.start_again();
+        }
+        true
+    }
+
+    /// The vessel of a drink that is to be started again has gone.
+    pub(super) fn start_again(&mut self) {
+        if core::mem::take(&mut self.again) {
+            self.tally = Tally::EMPTY;
+            self.kept = [Kept::NONE; _];
+            self.portion = Portion::ONE;
+            self.mending = None;
+            self.iced = None;
+            self.note = None;
+            self.number = 0;
+            self.phase = Phase::Vessel;
+        }
+    }
+
+    /// Something is offered that a press takes up.
+    #[must_use]
+    pub fn offers_fix(&self) -> bool {
+        self.notice.is_some() && !self.tipping && {
+            let parts = self.parts(None);
+            match &self.closing {
+                Some(step) => {
+                    let verdict = step.pour.verdict();
+                    verdict.is_some_and(|judged| self.offer(step, &judged).is_some())
+                }
+                None => self.may_grow(growth(parts)),
+            }
+        }
+    }
+
+    fn is_between_pours(&self) -> bool {
+        let begun = match &self.open {
+            Some(Open::Pour(step)) => step.pour.has_begun() && self.mending.is_none(),
+            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => false,
+        };
+        matches!(self.phase, Phase::Working) && !begun
+    }
+
+    fn grow(&mut self, portion: Portion, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+        self.portion = portion;
+        self.notice = None;
+        self.note = None;
+        self.tipping = false;
+        let back = self.mending.map_or(self.number, |mending| mending.back);
+        self.mending = Some(Mending { at: 0, back });
+        self.advance(now, crew, out);
+    }
+
+    /// The next step that the grown drink has too little of; `false` when all of them are well.
+    pub(super) fn open_missing(&mut self, crew: &Crew, out: &mut Outputs) -> bool {
+        while let Some(Mending { at, back }) = self.mending {
+            if at >= back {
+                self.mending = None;
+                self.number = back;
+                return false;
+            }
+            self.number = at;
+            self.mending = Some(Mending {
+                at: at.saturating_add(1),
+                back,
+            });
+            let Some(kept) = self.kept.get(usize::from(at)).copied() else {
+                continue;
+            };
+            let target = kept.target * f32::from(self.portion.glasses);
+            let part = self.part(target, kept.poured.mass, kept.grams_per_ml);
+            if part.missing(self.portion.growth).is_none() {
+                continue;
+            }
+            if let Ok(Ok(Open::Pour(mut step))) =
+                step::open(&self.sheet, self.id, at, self.portion, crew)
+            {
+                step.pour.resume(kept.poured);
+                self.begin(Open::Pour(step), out);
+                return true;
+            }
+        }
+        false
+    }
+
+    /// The vessel is back after a tip-out: what came out is weighed.
+    pub(super) fn take_tipped(&mut self, placed: Grams, crew: &mut Crew, out: &mut Outputs) {
+        self.tipping = false;
+        self.notice = None;
+        let gone = self.gross - placed;
+        let Some(step) = &mut self.closing else {
+            return;
+        };
+        if gone.0 > TIPPED_OUT_G {
+            let gone = Grams(gone.0.min(step.pour.poured().mass.0.max(0.0)));
+            step.pour.take_back(gone, out);
+            if step.pour.wants_more() {
+                // Too much of it: a little more is asked for.
+                let step = *step;
+                self.closing = None;
+                self.number = step.step;
+                self.begin(Open::Pour(step), out);
+                return;
+            }
+        }
+        self.record_closing(crew, out);
+    }
+
+    /// The narrowest band and the share in which pours are judged.
+    pub(super) fn learn_band(&mut self, crew: &Crew) {
+        self.band = Judge::band(crew.mode);
+    }
+}

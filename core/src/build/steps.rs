@@ -1,0 +1,118 @@
+//! From one step to the next, and to the end.
+
+use crate::limits::{FINISH_S, NOTE_S};
+use crate::output::{Fault, Outputs, StepBegun};
+use crate::pour::Crew;
+use crate::spec::Step;
+use crate::time::Instant;
+use crate::view::{Next, Work};
+
+use super::drink::{Build, Phase};
+use super::step::{self, Open};
+
+impl<'s> Build<'s> {
+    pub(super) fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+        self.ice_ready = None;
+        self.open = None;
+        if self.mending.is_some() {
+            if self.open_missing(crew, out) {
+                return;
+            }
+        } else {
+            self.number = self.number.saturating_add(1);
+        }
+        self.open_step(now, crew, out);
+    }
+
+    /// Opens the step at `number`, passing notes; without one the drink is finishing.
+    pub(super) fn open_step(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+        while self.number < self.drink.steps {
+            match step::open(&self.sheet, self.id, self.number, self.portion, crew) {
+                Ok(Err(text)) => {
+                    self.note = Some((text, now.offset(NOTE_S)));
+                    self.number = self.number.saturating_add(1);
+                }
+                Ok(Ok(open)) => {
+                    self.learn_band(crew);
+                    self.begin(open, out);
+                    return;
+                }
+                Err(_) => {
+                    out.fault = Some(Fault::Sheet);
+                    self.number = self.drink.steps;
+                }
+            }
+        }
+        self.next = Next::Nothing;
+        self.phase = Phase::Finishing {
+            until: now.offset(FINISH_S),
+            strained: None,
+        };
+    }
+
+    /// What is to be done now.
+    pub(super) fn begin(&mut self, open: Open<'s>, out: &mut Outputs) {
+        let target = match &open {
+            Open::Pour(step) => Some(step.pour.judge().target),
+            Open::Ice { .. } | Open::Work { .. } | Open::Strain => None,
+        };
+        out.step = Some(StepBegun {
+            drink: self.id,
+            step: self.number,
+            target,
+        });
+        if matches!((&open, &self.phase), (Open::Strain, Phase::Working)) {
+            self.phase = Phase::Glass;
+        }
+        self.open = Some(open);
+        self.next = self.look_ahead();
+    }
+
+    fn look_ahead(&self) -> Next<'s> {
+        let mut number = self.number;
+        loop {
+            number = number.saturating_add(1);
+            if number >= self.drink.steps {
+                return Next::Nothing;
+            }
+            let Ok(step) = self.sheet.step(self.id, number) else {
+                return Next::Nothing;
+            };
+            return match step {
+                Step::Pour { liquid, .. }
+                | Step::Dash { liquid, .. }
+                | Step::Barspoon { liquid, .. }
+                | Step::Whole { liquid, .. }
+                | Step::Soda { liquid, .. } => self
+                    .sheet
+                    .liquid(liquid)
+                    .map_or(Next::Nothing, |liquid| Next::Liquid(liquid.name)),
+                Step::Ice { .. } => Next::Ice,
+                Step::Stir { .. } => Next::Work(Work::Stir),
+                Step::Shake { .. } => Next::Work(Work::Shake),
+                Step::Strain => Next::Strain(self.drink.glass),
+                Step::Note { .. } => continue,
+            };
+        }
+    }
+
+    pub(super) fn finish(&mut self, crew: &mut Crew, out: &mut Outputs) {
+        self.record_closing(crew, out);
+        self.record_assumed(out);
+        if self.assumed.is_some() {
+            // One record a call: this one and the drink itself come with the next.
+            self.phase = Phase::Finishing {
+                until: Instant::ZERO,
+                strained: None,
+            };
+            return;
+        }
+        self.complete(out);
+    }
+
+    fn complete(&mut self, out: &mut Outputs) {
+        self.open = None;
+        self.phase = if self.gone { Phase::Over } else { Phase::Done };
+        out.done = Some(self.tally.record(self.id));
+    }
+}
