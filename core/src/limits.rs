@@ -341,6 +341,14 @@ pub const JOINT_SPLIT: f32 = 0.2;
 pub const UNSEEN_G: f32 = 0.65;
 /// A vessel that comes back weighs the same within max(g, share); anything else is another one.
 pub const SAME_VESSEL: (f32, f32) = (12.0, 0.03);
+/// After this share of the time for stirring or shaking, something else set down may be the glass;
+/// before, it is the next drink's vessel.
+pub const WORK_SHARE: f32 = 0.6;
+/// Vessels of one kind weigh the same within this share, a wet base included (common practice, no
+/// source).
+pub const SAME_KIND: f32 = 0.15;
+/// Something is asked for so long unless the next thing happens, seconds.
+pub const QUESTION_S: f32 = 8.0;
 /// Strained is what has reached this share of what the vessel held.
 pub const STRAINED_SHARE: f32 = 0.6;
 /// Liquid that stays on ice and vessel after a strain, grams, between a least and a most that are

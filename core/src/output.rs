@@ -49,6 +49,8 @@ pub struct Outputs {
     pub done: Option<DrinkRecord>,
     /// The next step began.
     pub step: Option<StepBegun>,
+    /// The time for stirring or shaking this drink is up.
+    pub due: Option<DrinkId>,
     /// A bottle was learned, or cannot be.
     pub learned: Option<Learned>,
 }
@@ -93,6 +95,8 @@ pub enum Event {
     Done(DrinkRecord),
     /// See [`Outputs::step`].
     Step(StepBegun),
+    /// See [`Outputs::due`].
+    Due(DrinkId),
     /// See [`Outputs::learned`].
     Learned(Learned),
 }
@@ -119,6 +123,7 @@ impl Outputs {
             self.poured.map(Event::Poured),
             self.done.map(Event::Done),
             self.step.map(Event::Step),
+            self.due.map(Event::Due),
             self.learned.map(Event::Learned),
         ]
         .into_iter()

@@ -9,12 +9,13 @@ use crate::view::Next;
 
 use super::drink::{Build, Phase};
 use super::step::Open;
-use super::strain::Strained;
 
 impl Build<'_> {
     /// The vessel leaves the pan.
     pub(super) fn leave(&mut self, now: Instant, gross: Grams, crew: &mut Crew, out: &mut Outputs) {
         self.gross = gross;
+        self.left = now;
+        self.reminded = false;
         while self.is_unseen() {
             self.assume(now, crew, out);
             if self.open.is_none() {
@@ -71,18 +72,23 @@ impl Build<'_> {
         self.phase = Phase::Working;
         self.advance(now, crew, out);
         if matches!(self.open, Some(Open::Strain)) {
-            self.phase = if same {
-                Phase::Glass
+            if same {
+                self.phase = Phase::Glass;
             } else {
-                Phase::Straining(Strained::default())
-            };
+                self.start_straining();
+            }
         }
     }
 
     pub(super) fn is_same(&self, placed: Grams) -> bool {
-        let (grams, share) = SAME_VESSEL;
-        (placed - self.gross).abs().0 <= grams.max(share * self.gross.0)
+        weighs_the_same(placed, self.gross)
     }
+}
+
+/// It may be the vessel that weighed `before` when it was lifted.
+pub(super) fn weighs_the_same(placed: Grams, before: Grams) -> bool {
+    let (grams, share) = SAME_VESSEL;
+    (placed - before).abs().0 <= grams.max(share * before.0)
 }
 
 /// The first whole second after `since` that lies after `now`, in whole microseconds: a float

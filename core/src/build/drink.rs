@@ -75,19 +75,27 @@ pub struct Build<'s> {
     pub(super) mending: Option<Mending>,
     /// The only liquid is being tipped back out.
     pub(super) tipping: bool,
+    /// Glasses of it that are done.
+    pub(super) served: u8,
+    /// What the first of several glasses holds.
+    pub(super) first_served: Option<Grams>,
     /// It is to be started again once the vessel is gone.
     pub(super) again: bool,
     pub(super) phase: Phase,
+    /// When the vessel left the pan.
+    pub(super) left: Instant,
+    /// That its time is up has been told.
+    pub(super) reminded: bool,
     /// What the pan carried before the vessel was lifted.
     pub(super) gross: Grams,
 }
 
 impl<'s> Build<'s> {
-    /// Starts a drink; with `loaded`, what stands on the pan is its vessel.
+    /// Starts a drink, so many glasses of it in one vessel.
     ///
     /// # Errors
     /// [`SheetError`] when the sheet does not hold the drink.
-    pub fn new(sheet: Sheet<'s>, id: DrinkId) -> Result<Self, SheetError> {
+    pub fn new(sheet: Sheet<'s>, id: DrinkId, glasses: u8) -> Result<Self, SheetError> {
         Ok(Self {
             sheet,
             id,
@@ -104,12 +112,19 @@ impl<'s> Build<'s> {
             iced: None,
             tally: Tally::EMPTY,
             kept: [Kept::NONE; STEPS_MAX as usize],
-            portion: Portion::ONE,
+            portion: Portion {
+                glasses,
+                ..Portion::ONE
+            },
             band: SERVICE_BAND,
             mending: None,
             tipping: false,
+            served: 0,
+            first_served: None,
             again: false,
             phase: Phase::Vessel,
+            left: Instant::ZERO,
+            reminded: false,
             gross: Grams::ZERO,
         })
     }
@@ -118,6 +133,18 @@ impl<'s> Build<'s> {
     #[must_use]
     pub fn is_over(&self) -> bool {
         matches!(self.phase, Phase::Over)
+    }
+
+    /// The drink is recorded, its glass perhaps not gone.
+    #[must_use]
+    pub fn is_done(&self) -> bool {
+        matches!(self.phase, Phase::Done | Phase::Over)
+    }
+
+    /// Its vessel is awaited.
+    #[must_use]
+    pub fn is_awaited(&self) -> bool {
+        matches!(self.phase, Phase::Vessel)
     }
 
     /// What the pan is to expect.
@@ -229,7 +256,7 @@ impl<'s> Build<'s> {
                 if let Some(placed) = events.placed
                     && !self.is_same(placed)
                 {
-                    self.phase = Phase::Straining(Strained::default());
+                    self.start_straining();
                 }
             }
             Phase::Straining(strained) => {
@@ -249,7 +276,7 @@ impl<'s> Build<'s> {
             }
             Phase::Done => {
                 if events.lifted {
-                    self.phase = Phase::Over;
+                    self.phase = self.after_glass();
                     self.start_again();
                 }
             }
@@ -273,6 +300,13 @@ impl<'s> Build<'s> {
         }
         if self.ice_ready.is_some_and(|ready| ready <= now) {
             self.advance(now, crew, out);
+        }
+        if let Phase::Away { since, seconds, .. } = self.phase
+            && !self.reminded
+            && since.offset(seconds.into()) <= now
+        {
+            self.reminded = true;
+            out.due = Some(self.id);
         }
         if let Phase::Finishing { until, .. } = self.phase
             && until <= now
@@ -302,7 +336,7 @@ impl<'s> Build<'s> {
                 self.advance(now, crew, out);
             }
             Phase::Glass => self.finish(crew, out),
-            Phase::Done => self.phase = Phase::Over,
+            Phase::Done => self.phase = self.after_glass(),
             Phase::Over => {}
         }
     }

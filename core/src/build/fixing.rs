@@ -41,7 +41,7 @@ impl Kept {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Mending {
     /// The next step to look at.
-    at: u8,
+    pub(super) at: u8,
     /// The step that was open.
     back: u8,
 }
@@ -187,7 +187,7 @@ impl<'s> Build<'s> {
         if core::mem::take(&mut self.again) {
             self.tally = Tally::EMPTY;
             self.kept = [Kept::NONE; _];
-            self.portion = Portion::ONE;
+            self.portion.growth = 1.0;
             self.mending = None;
             self.iced = None;
             self.note = None;

@@ -12,6 +12,7 @@
 //! closed by the first thing that happens. A step closes by its verdict; a late drip still goes
 //! into its record until the next thing happens.
 
+mod aside;
 mod away;
 mod close;
 mod count;
@@ -29,4 +30,6 @@ mod together;
 mod unseen;
 mod working;
 
+pub use aside::{Aside, Fit};
 pub use drink::Build;
+pub use room::{has_room, is_strained};

@@ -4,7 +4,7 @@ use crate::output::Verdict;
 use crate::spec::{Reading, Unit};
 use crate::time::Instant;
 use crate::units::Grams;
-use crate::view::{Next, Page, bar};
+use crate::view::{Next, Offer, Page, bar};
 
 use super::drink::{Build, Phase};
 use super::step::{Open, PourStep};
@@ -14,7 +14,14 @@ impl<'s> Build<'s> {
     #[must_use]
     pub fn page(&self, now: Instant) -> Page<'s> {
         if let Some((step, _)) = &self.notice {
-            return judged(step, self.after_notice());
+            let offer = if self.tipping {
+                Offer::TipOut
+            } else if self.offers_fix() {
+                Offer::Fix
+            } else {
+                Offer::Nothing
+            };
+            return judged(step, offer, self.after_notice());
         }
         match self.phase {
             Phase::Vessel | Phase::Astray => Page::Place {
@@ -42,6 +49,10 @@ impl<'s> Build<'s> {
             Phase::Straining(strained) => Page::Strain {
                 drink: self.drink.name,
                 so_far: Reading::of_mass(strained.mass(), 1.0, Unit::Ml),
+                left: strained
+                    .left()
+                    .map(|left| Reading::of_mass(left, 1.0, Unit::Ml)),
+                cue: strained.cue(),
             },
             Phase::Finishing { .. } | Phase::Done | Phase::Over => match self.note {
                 Some((text, _)) => Page::Note {
@@ -131,7 +142,7 @@ fn pour<'s>(step: &PourStep<'s>, now: Instant, next: Next<'s>) -> Page<'s> {
     }
 }
 
-fn judged<'s>(step: &PourStep<'s>, next: Next<'s>) -> Page<'s> {
+fn judged<'s>(step: &PourStep<'s>, offer: Offer, next: Next<'s>) -> Page<'s> {
     let (error, verdict) = step
         .pour
         .verdict()
@@ -142,6 +153,7 @@ fn judged<'s>(step: &PourStep<'s>, next: Next<'s>) -> Page<'s> {
         liquid: step.name,
         error: Reading::of_mass(error, step.grams_per_ml, step.amount.unit),
         verdict,
+        offer,
         next,
     }
 }

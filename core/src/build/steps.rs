@@ -68,7 +68,7 @@ impl<'s> Build<'s> {
         self.next = self.look_ahead();
     }
 
-    fn look_ahead(&self) -> Next<'s> {
+    pub(super) fn look_ahead(&self) -> Next<'s> {
         let mut number = self.number;
         loop {
             number = number.saturating_add(1);
@@ -112,7 +112,21 @@ impl<'s> Build<'s> {
 
     fn complete(&mut self, out: &mut Outputs) {
         self.open = None;
-        self.phase = if self.gone { Phase::Over } else { Phase::Done };
         out.done = Some(self.tally.record(self.id));
+        let more = self.next_glass();
+        self.phase = match (core::mem::take(&mut self.gone), more) {
+            (true, true) => Phase::Glass,
+            (true, false) => Phase::Over,
+            (false, _) => Phase::Done,
+        };
+    }
+
+    /// The finished glass has gone: over, or the next one of the same vessel.
+    pub(super) fn after_glass(&self) -> Phase {
+        if matches!(self.open, Some(Open::Strain)) {
+            Phase::Glass
+        } else {
+            Phase::Over
+        }
     }
 }

@@ -1,14 +1,16 @@
 //! Straining into the served glass.
 
-use crate::limits::{FINISH_S, NOTE_S, PASSING_SIGMA_G, STRAINED_SHARE};
+use crate::limits::{FINISH_S, NOTE_S, OVERRUN_THIN_S, PASSING_SIGMA_G, STRAINED_SHARE};
 use crate::output::{Outputs, Settled};
 use crate::pour::Crew;
 use crate::spec::Step;
 use crate::time::Instant;
 use crate::units::Grams;
+use crate::view::Cue;
 use crate::weigh::pan::{PanEvents, settled_of};
 
 use super::drink::{Build, Phase};
+use super::step::{Open, Portion};
 
 /// What has been strained.
 #[derive(Clone, Copy, Debug, Default)]
@@ -19,11 +21,22 @@ pub(super) struct Strained {
     variance: f32,
     /// Of what comes now.
     sigma: Grams,
+    /// So much is to be strained into this glass, where not everything is.
+    target: Option<Grams>,
+    stopped: bool,
 }
 
 impl Strained {
     pub(super) fn mass(&self) -> Grams {
         self.before + self.current
+    }
+
+    pub(super) fn left(&self) -> Option<Grams> {
+        self.target.map(|target| target - self.mass())
+    }
+
+    pub(super) fn cue(&self) -> Cue {
+        Cue::of(false, self.stopped)
     }
 
     fn variance(&self) -> f32 {
@@ -39,6 +52,35 @@ impl Strained {
 }
 
 impl Build<'_> {
+    /// The served glass is on the pan.
+    pub(super) fn start_straining(&mut self) {
+        let Portion { growth, glasses } = self.portion;
+        let target = (self.portion != Portion::ONE).then(|| {
+            // The second glass is to hold what the first does.
+            self.first_served.unwrap_or_else(|| {
+                let (out_g, spread_g) = self.tally.comes_out_g(growth);
+                // Better a little left in the vessel than the last glass short.
+                let sure_g = if glasses > 1 { out_g - spread_g } else { out_g };
+                Grams((sure_g / f32::from(glasses)).max(1.0))
+            })
+        });
+        self.phase = Phase::Straining(Strained {
+            target,
+            ..Strained::default()
+        });
+    }
+
+    /// One of several glasses is done; `false` when it was the last.
+    pub(super) fn next_glass(&mut self) -> bool {
+        self.served = self.served.saturating_add(1);
+        let more = self.served < self.portion.glasses;
+        if more {
+            self.first_served = self.first_served.or(self.tally.strained_g());
+            self.open = Some(Open::Strain);
+        }
+        more
+    }
+
     pub(super) fn strain(
         &mut self,
         mut strained: Strained,
@@ -53,11 +95,17 @@ impl Build<'_> {
                 current: Grams::ZERO,
                 variance: strained.variance(),
                 sigma: Grams::ZERO,
+                ..strained
             };
         }
         if let Some(pouring) = &events.pouring {
             strained.current = pouring.line.mass;
             strained.sigma = Grams(PASSING_SIGMA_G);
+            let soon = strained.mass() + Grams(pouring.line.flow.0 * OVERRUN_THIN_S);
+            if !strained.stopped && strained.target.is_some_and(|target| soon >= target) {
+                strained.stopped = true;
+                out.stop = true;
+            }
         }
         if let Some(grams) = events.added {
             strained.before += grams;
@@ -69,9 +117,14 @@ impl Build<'_> {
             strained.sigma = settled.sigma;
         }
         let known = events.added.is_some() || events.settling.is_some() || events.lifted;
-        if known && strained.mass().0 >= STRAINED_SHARE * self.tally.poured_g() {
-            self.tally.strain(strained.settled());
-            if self.more_to_come() {
+        let whole_g = strained
+            .target
+            .map_or_else(|| self.tally.poured_g(), |target| target.0);
+        if known && strained.mass().0 >= STRAINED_SHARE * whole_g {
+            self.tally
+                .strain(strained.settled(), strained.target.is_some());
+            if self.portion.glasses == 1 && self.more_to_come() {
+                self.portion = Portion::ONE;
                 self.phase = Phase::Working;
                 self.advance(now, crew, out);
                 return;

@@ -17,6 +17,8 @@ pub(super) struct Tally {
     after: Mixture,
     worked: Option<Work>,
     strained: Option<Settled>,
+    /// Some of it stayed behind on purpose: the strain does not tell the water.
+    partly: bool,
 }
 
 impl Tally {
@@ -25,6 +27,7 @@ impl Tally {
         after: Mixture::EMPTY,
         worked: None,
         strained: None,
+        partly: false,
     };
 
     /// Adds what the scale showed of a liquid. A liquid without a density counts as water: its
@@ -50,8 +53,29 @@ impl Tally {
     }
 
     /// What was strained into the served glass.
-    pub(super) fn strain(&mut self, shown: Settled) {
+    pub(super) fn strain(&mut self, shown: Settled, partly: bool) {
         self.strained = Some(shown);
+        self.partly = partly;
+    }
+
+    /// What is expected to come out of the vessel, grams: of what was poured, shrunk to one part
+    /// in `growth`; and how far that may be off.
+    pub(super) fn comes_out_g(&self, growth: f32) -> (f32, f32) {
+        let mut melted = self.mixture;
+        let Some(work) = self.worked else {
+            return (self.poured_g() / growth, 0.0);
+        };
+        let built_g = melted.total_g;
+        let found = melt(&mut melted, dilution::chilling(work));
+        let spread = found.map_or(0.0, |found| found.spread) * built_g;
+        let stays_g = dilution::hold_up(work).mass_g;
+        let out_g = melted.total_g / f64::from(growth) - stays_g;
+        (out_g as f32, spread as f32)
+    }
+
+    /// What came into the glass.
+    pub(super) fn strained_g(&self) -> Option<Grams> {
+        self.strained.map(|strained| strained.mass)
     }
 
     /// Something has been strained.
@@ -85,6 +109,14 @@ impl Tally {
     /// Turns what was built into what came into the glass of it, and says how much water did.
     fn dilute(&self, work: Work, glass: &mut Mixture) -> Option<Dilution> {
         let (basis, found) = match self.strained {
+            Some(shown) if self.partly => {
+                let found = melt(glass, dilution::chilling(work));
+                let strained = true_mass(weighed(shown).mass_g, 1000.0);
+                if glass.total_g > 0.0 {
+                    *glass = glass.share((strained / glass.total_g).min(1.0));
+                }
+                (DilutionBasis::Expected, found)
+            }
             Some(shown) => {
                 // A drink is about as dense as water: 50 kg/m3 off move it by 6 in 100,000.
                 let mut strained = weighed(shown);

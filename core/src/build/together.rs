@@ -59,7 +59,8 @@ impl<'s> Build<'s> {
         if next >= self.drink.steps {
             return None;
         }
-        let Ok(Ok(Open::Pour(other))) = step::open(&self.sheet, self.id, next, self.portion, crew) else {
+        let Ok(Ok(Open::Pour(other))) = step::open(&self.sheet, self.id, next, self.portion, crew)
+        else {
             return None;
         };
         let more = other.pour.judge().target;

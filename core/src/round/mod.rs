@@ -1,25 +1,46 @@
-//! A round: the drinks ordered, built one after the other.
+//! A round: the drinks ordered, and those under way.
+//!
+//! One drink has the pan; the vessels of others may be away to be stirred or shaken, up to four
+//! timers in all. What is set down next belongs to whichever expects it: the vessel that weighs
+//! what it weighed when it left, else by sequence, with the mass of an empty vessel as a check.
+//! Where two could be meant the first is taken and the panel asks; doing the next thing is the
+//! answer, a press takes the other.
 
+mod orders;
 pub mod plan;
+mod which;
 
-use heapless::Deque;
+use heapless::{Deque, Vec};
 
-use crate::build::Build;
+use crate::build::{Aside, Build};
 use crate::output::{Fault, Outputs};
 use crate::pour::Crew;
 use crate::spec::{DrinkId, Sheet};
 use crate::time::Instant;
 use crate::units::Grams;
+use crate::view::Page;
 use crate::weigh::pan::PanEvents;
+
+pub use orders::Order;
+use which::Question;
 
 /// Drinks that can wait.
 pub const ORDERS: usize = 12;
 
-/// The drinks ordered and the one under way.
+/// Vessels away beside the one that has the pan: four timers in all.
+pub const ASIDE: usize = 3;
+
+/// The drinks ordered and those under way.
 #[derive(Debug)]
 pub struct Round<'s> {
-    waiting: Deque<DrinkId, ORDERS>,
+    waiting: Deque<Order, ORDERS>,
     build: Option<Build<'s>>,
+    aside: Vec<Aside, ASIDE>,
+    question: Option<Question>,
+    /// What a vessel of each kind weighed when it was last set down empty; nothing before.
+    usual: [Grams; 5],
+    /// What a press on the empty pan repeats.
+    last: Option<DrinkId>,
 }
 
 impl<'s> Round<'s> {
@@ -29,27 +50,56 @@ impl<'s> Round<'s> {
         Self {
             waiting: Deque::new(),
             build: None,
+            aside: Vec::new(),
+            question: None,
+            usual: [Grams::ZERO; 5],
+            last: None,
         }
     }
 
-    /// Appends a drink; `false` when it is not on the sheet or the round is full.
-    pub fn order(&mut self, sheet: &Sheet<'s>, drink: DrinkId) -> bool {
-        drink.0 < sheet.drinks() && self.waiting.push_back(drink).is_ok()
-    }
-
-    /// The drink under way.
+    /// The drink that has the pan.
     #[must_use]
     pub const fn build(&self) -> Option<&Build<'s>> {
         self.build.as_ref()
     }
 
+    /// The drinks whose vessels are away meanwhile.
+    #[must_use]
+    pub fn aside(&self) -> &[Aside] {
+        &self.aside
+    }
+
     /// When something is due.
     #[must_use]
     pub fn deadline(&self, now: Instant) -> Option<Instant> {
-        self.build.as_ref().and_then(|build| build.deadline(now))
+        let build = self.build.as_ref().and_then(|build| build.deadline(now));
+        let question = self.question.as_ref().map(|question| question.until);
+        self.aside
+            .iter()
+            .map(Aside::reminder)
+            .chain([question])
+            .fold(build, Instant::sooner)
     }
 
-    /// Starts the next drink when none is under way; with `loaded`, its vessel stands there.
+    /// The page for now.
+    #[must_use]
+    pub fn page(&self, sheet: Option<&Sheet<'s>>, now: Instant) -> Page<'s> {
+        let name = |drink| {
+            let drink = sheet.and_then(|sheet| sheet.drink(drink).ok());
+            drink.map_or("", |drink| drink.name)
+        };
+        match (&self.build, self.question, self.last) {
+            (Some(build), Some(question), _) => Page::Question {
+                one: build.name(),
+                two: name(question.drink),
+            },
+            (Some(build), None, _) => build.page(now),
+            (None, _, Some(drink)) => Page::Again { drink: name(drink) },
+            (None, _, None) => Page::Idle,
+        }
+    }
+
+    /// Starts the next drink when none has the pan; with `loaded`, its vessel stands there.
     pub fn start(
         &mut self,
         now: Instant,
@@ -61,19 +111,58 @@ impl<'s> Round<'s> {
         if self.build.as_ref().is_some_and(Build::is_over) {
             self.build = None;
         }
+        let Some(sheet) = sheet else { return };
         if self.build.is_some() {
             return;
         }
-        let (Some(sheet), Some(drink)) = (sheet, self.waiting.pop_front()) else {
+        let due = self.aside.iter().any(|aside| aside.due() <= now);
+        if due || self.waiting.is_empty() {
+            if let Some(first) = self.first_aside() {
+                self.resume(first, sheet, crew, out);
+            }
+            return;
+        }
+        self.start_next(now, sheet, loaded, crew, out);
+    }
+
+    /// Takes the next order; with `loaded`, its vessel stands there.
+    fn start_next(
+        &mut self,
+        now: Instant,
+        sheet: Sheet<'s>,
+        loaded: bool,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
+        let Some(order) = self.waiting.pop_front() else {
             return;
         };
-        match Build::new(sheet, drink) {
+        match Build::new(sheet, order.drink, order.glasses) {
             Ok(build) => {
+                self.last = Some(order.drink);
                 let build = self.build.insert(build);
                 if loaded {
                     build.adopt(now, crew, out);
                 }
             }
+            Err(_) => out.fault = Some(Fault::Sheet),
+        }
+    }
+
+    /// The drink put aside that is due first.
+    fn first_aside(&self) -> Option<Instant> {
+        let first = self.aside.iter().min_by_key(|aside| aside.due())?;
+        Some(first.left())
+    }
+
+    /// Takes up the drink whose vessel left then.
+    fn resume(&mut self, left: Instant, sheet: Sheet<'s>, crew: &Crew, out: &mut Outputs) {
+        let Some(at) = self.aside.iter().position(|aside| aside.left() == left) else {
+            return;
+        };
+        let aside = self.aside.remove(at);
+        match Build::take_up(sheet, &aside, crew, out) {
+            Ok(build) => self.build = Some(build),
             Err(_) => out.fault = Some(Fault::Sheet),
         }
     }
@@ -84,16 +173,60 @@ impl<'s> Round<'s> {
         now: Instant,
         events: &PanEvents,
         gross: Grams,
+        sheet: Option<Sheet<'s>>,
         crew: &mut Crew,
         out: &mut Outputs,
     ) {
+        if let (Some(placed), Some(sheet)) = (events.placed, sheet) {
+            self.sort(now, placed, sheet, crew, out);
+        }
+        if events.pour_started || events.added.is_some() || events.lifted {
+            self.question = None;
+        }
+        if events.pressed {
+            self.press(now, sheet, crew, out);
+        }
         if let Some(build) = &mut self.build {
             build.take(now, events, gross, crew, out);
         }
     }
 
+    /// The one gesture: what is offered is taken up.
+    #[cold]
+    fn press(
+        &mut self,
+        now: Instant,
+        sheet: Option<Sheet<'s>>,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
+        if self.question.is_some() {
+            if let Some(sheet) = sheet {
+                self.other(now, sheet, crew, out);
+            }
+            return;
+        }
+        match (&mut self.build, self.last, sheet) {
+            (Some(build), _, _) if build.offers_fix() => {
+                build.mend(now, crew, out);
+            }
+            (None, Some(drink), Some(sheet)) => {
+                self.order(&sheet, drink);
+            }
+            (Some(_) | None, _, _) => {}
+        }
+    }
+
     /// Does what time alone brings.
     pub fn tick(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+        if self.question.is_some_and(|question| question.until <= now) {
+            self.question = None;
+        }
+        for aside in &mut self.aside {
+            if out.due.is_none() {
+                aside.remind(now, out);
+            }
+        }
         if let Some(build) = &mut self.build {
             build.tick(now, crew, out);
         }
@@ -108,6 +241,11 @@ impl<'s> Round<'s> {
             }
             None => false,
         }
+    }
+
+    /// The drink that has the pan, to be changed after an over-pour.
+    pub fn build_mut(&mut self) -> Option<&mut Build<'s>> {
+        self.build.as_mut()
     }
 }
 

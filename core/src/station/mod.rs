@@ -1,5 +1,6 @@
 //! The station: one input in, a short fixed list of outputs back.
 
+mod rounds;
 mod single;
 
 use crate::build::Build;
@@ -287,7 +288,7 @@ impl<'s> Station<'s> {
                 }
             }
             Task::Round(round) => {
-                round.take(now, events, gross, &mut self.crew, out);
+                round.take(now, events, gross, self.sheet, &mut self.crew, out);
                 let loaded = self.pan.is_still() && self.pan.is_loaded();
                 round.start(now, self.sheet, loaded, &mut self.crew, out);
             }
@@ -400,6 +401,12 @@ impl<'s> Station<'s> {
                 self.crew.hand = Some(hand);
                 true
             }
+            Command::Void(_)
+            | Command::Change(..)
+            | Command::Fix
+            | Command::Two
+            | Command::Again
+            | Command::Other => self.change_round(now, command, loaded, out),
         };
         if !done {
             out.fault = Some(Fault::Command);
@@ -416,10 +423,7 @@ impl<'s> Station<'s> {
             Task::Single {
                 pour: Some(pour), ..
             } => single::page(pour, self.now),
-            Task::Round(round) => match round.build() {
-                Some(build) => build.page(self.now),
-                None => Page::Idle,
-            },
+            Task::Round(round) => round.page(self.sheet.as_ref(), self.now),
             Task::Learn(learning) => learning.page(),
         }
     }
@@ -446,7 +450,10 @@ impl<'s> Station<'s> {
             Some(Sound::Stop)
         } else if out.ease {
             Some(Sound::Ease)
-        } else if out.fault.is_some_and(|fault| fault != Fault::Glitch) || speaks {
+        } else if out.fault.is_some_and(|fault| fault != Fault::Glitch)
+            || speaks
+            || out.due.is_some()
+        {
             Some(Sound::Look)
         } else if out.step.is_some() || out.done.is_some() || out.learned.is_some() {
             Some(Sound::Next)

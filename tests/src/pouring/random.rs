@@ -55,6 +55,11 @@ fn commands() -> impl Strategy<Value = Command> {
         1 => select(vec![Mode::Service, Mode::Develop, Mode::Prep, Mode::Plain])
             .prop_map(Command::Mode),
         1 => any::<u8>().prop_map(Command::Hand),
+        2 => (0_u8..8).prop_map(|drink| Command::Void(DrinkId(drink))),
+        1 => (0_u8..8, 0_u8..9).prop_map(|(from, to)| {
+            Command::Change(DrinkId(from), DrinkId(to))
+        }),
+        3 => select(vec![Command::Fix, Command::Two, Command::Again, Command::Other]),
     ]
 }
 

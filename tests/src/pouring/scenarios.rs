@@ -1,5 +1,6 @@
 //! What happens at a bar, told step by step; a failure prints the sentences up to it.
 
+mod evening;
 mod play;
 
 use pennyweight_core::output::Verdict;

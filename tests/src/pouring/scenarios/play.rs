@@ -1,11 +1,13 @@
 //! Plays a scenario on the simulated bench.
 
+mod checks;
+
 use std::sync::OnceLock;
 
 use pennyweight_core::output::{PourRecord, Verdict};
 use pennyweight_core::spec::{Sheet, Vessel};
 use pennyweight_core::view::Page;
-use pennyweight_core::{Command, Event, Input, Instant, Mode, Station};
+use pennyweight_core::{Command, Event, Instant, Mode, Station};
 use pennyweight_sim::plant::draw::{Draws, Process};
 use pennyweight_sim::plant::{
     Bench, BenchSetup, HandNature, LiquidRef, Move, Reflex, Sensed, Surroundings, Table, VesselRef,
@@ -24,6 +26,26 @@ pub(super) enum Do {
     Place(Vessel),
     /// Sets the last vessel down again.
     PutBack,
+    /// Sets the vessel down that was taken as number so-and-so, counted from 0.
+    PutBackNumber(usize),
+    /// A hand rests on the pan.
+    Press,
+    /// Somebody commands.
+    Command(Command),
+    /// So many grams are tipped out of the vessel in the hand.
+    TipOut(f64),
+    /// So many grams of ice melt in the vessel in the hand.
+    Melt(f64),
+    /// Strains the vessel of that number into the one on the pan, until told to stop or empty.
+    StrainNumber(usize),
+    /// What stands on the panel begins so.
+    Shows(&'static str),
+    /// Every liquid poured is within this share of its ratio to the first one, by the spec.
+    Ratios(f64),
+    /// The last two glasses hold the same within so many grams.
+    Alike(f64),
+    /// The last glass holds between so many grams.
+    Holds(f64, f64),
     /// Takes it away.
     Lift,
     /// Tilts this bottle, at so many ml/s.
@@ -87,6 +109,9 @@ pub(super) enum Is {
     Poured(Option<Verdict>),
     Step(u8),
     Fault,
+    Fix,
+    Due,
+    Done,
 }
 
 impl Is {
@@ -100,7 +125,10 @@ impl Is {
             | (Self::Ease, Event::Ease)
             | (Self::Stop, Event::Stop)
             | (Self::Landed, Event::Landed(_))
-            | (Self::Fault, Event::Fault(_)) => true,
+            | (Self::Fault, Event::Fault(_))
+            | (Self::Fix, Event::Fix(_))
+            | (Self::Due, Event::Due(_))
+            | (Self::Done, Event::Done(_)) => true,
             (Self::Added(low, high), Event::Added(grams)) => (low..high).contains(&grams.0),
             (Self::Verdict(verdict), Event::Verdict(judged)) => judged.verdict == verdict,
             (Self::Poured(verdict), Event::Poured(record)) => {
@@ -167,6 +195,9 @@ struct Scene {
     table: Table,
     hand: HandNature,
     glass: Option<VesselRef>,
+    glasses: Vec<VesselRef>,
+    /// What is left to strain.
+    rest: Option<(LiquidRef, f64)>,
     told: Vec<(Instant, Event)>,
     records: Vec<PourRecord>,
     /// Events before this were expected already.
@@ -196,6 +227,8 @@ impl Scene {
             table,
             hand,
             glass: None,
+            glasses: Vec::new(),
+            rest: None,
             told: Vec::new(),
             records: Vec::new(),
             seen: 0,
@@ -253,12 +286,50 @@ impl Scene {
             Do::Place(vessel) => {
                 let glass = self.rig.bench.take_vessel(vessel);
                 self.glass = Some(glass);
+                self.glasses.push(glass);
                 self.rig.bench.place(glass);
             }
             Do::PutBack => self
                 .rig
                 .bench
                 .place(self.glass.expect("a glass was set down")),
+            Do::PutBackNumber(number) => {
+                self.glass = Some(self.glasses[number]);
+                self.rig.bench.place(self.glasses[number]);
+            }
+            Do::Press => self.rig.bench.press(150.0, 1.2),
+            Do::Command(command) => {
+                let moment = self.rig.command(command);
+                self.note(moment.at, &moment.outputs);
+                return so(moment.outputs.fault.is_none(), "it was refused");
+            }
+            Do::TipOut(grams) => {
+                let glass = self.glass.expect("a glass was set down");
+                let stays_g = self.rig.bench.contents_shown_g(glass) - grams;
+                let _gone = self.rig.bench.strain_from(glass, stays_g);
+            }
+            Do::Melt(grams) => {
+                let glass = self.glass.expect("a glass was set down");
+                self.rig.bench.melt(glass, grams);
+            }
+            Do::StrainNumber(number) => return self.strain(number),
+            Do::Shows(wanted) => {
+                let page = format!("{:?}", self.rig.station.view().page);
+                return so(page.starts_with(wanted), &page);
+            }
+            Do::Ratios(within) => return self.ratios(within),
+            Do::Alike(grams) => {
+                let [.., one, two] = self.glasses[..] else {
+                    return Err("there are no two glasses".to_owned());
+                };
+                let held = [one, two].map(|glass| self.rig.bench.contents_shown_g(glass));
+                return so((held[0] - held[1]).abs() <= grams, &format!("{held:?}"));
+            }
+            Do::Holds(low, high) => {
+                let glass = self.glass.expect("a glass was set down");
+                let held = self.rig.bench.contents_shown_g(glass);
+                return so((low..=high).contains(&held), &format!("it holds {held} g"));
+            }
             Do::Lift => self.rig.bench.lift(),
             Do::Tilt(name, flow_ml_s) => self.tilt(name, flow_ml_s),
             Do::TiltAhead(name, flow_ml_s) => {
@@ -387,68 +458,6 @@ impl Scene {
                 None => {}
             }
         }
-    }
-
-    /// Time passes, deadlines are met, but no conversion is read.
-    fn lose(&mut self, seconds: f64) {
-        let until_us = self.after_us(seconds);
-        self.rig.bench.advance(until_us);
-        while let Some(due) = self
-            .rig
-            .station
-            .deadline()
-            .filter(|due| due.micros() <= until_us)
-        {
-            let outputs = self.rig.station.handle(due, Input::Tick);
-            self.note(due, &outputs);
-            if self.rig.station.deadline() == Some(due) {
-                return;
-            }
-        }
-    }
-
-    fn expect(&mut self, event: Is, within_s: f64) -> Result<(), String> {
-        let until_us = self.after_us(within_s);
-        loop {
-            let found = self
-                .told
-                .iter()
-                .skip(self.seen)
-                .position(|(_, told)| event.found_in(told));
-            if let Some(place) = found {
-                self.seen += place + 1;
-                return Ok(());
-            }
-            if !self.step(until_us) {
-                return Err(format!("it was not told within {within_s} s"));
-            }
-        }
-    }
-
-    fn record_is_true(&self, within_g: Option<f64>) -> Result<(), String> {
-        let record = self.records.last().ok_or("nothing was recorded")?;
-        self.is_true(record, within_g)
-    }
-
-    /// What truly landed of the record's liquid.
-    fn is_true(&self, record: &PourRecord, within_g: Option<f64>) -> Result<(), String> {
-        let name = packed().liquid(record.liquid).unwrap().name;
-        let glass = self.glass.expect("a glass was set down");
-        let bench = &self.rig.bench;
-        let liquid = self.liquid(name);
-        let landed_g: f64 = bench
-            .contents(glass)
-            .into_iter()
-            .filter(|(held, _)| *held == liquid)
-            .map(|(_, grams)| grams * bench.shown_share(liquid))
-            .sum();
-        let said = record.poured;
-        let off = f64::from(said.mass.0) - landed_g;
-        let bound = within_g.unwrap_or(0.3 + 3.0 * f64::from(said.sigma.0));
-        so(
-            off.abs() <= bound,
-            &format!("{landed_g} g landed, {said:?} is recorded"),
-        )
     }
 }
 

@@ -1,0 +1,123 @@
+//! The orders that wait: added to, changed and voided while the round runs.
+
+use crate::build::{has_room, is_strained};
+use crate::output::Outputs;
+use crate::pour::Crew;
+use crate::spec::{DrinkId, Sheet, Step};
+
+use super::Round;
+
+/// Drinks of one kind, built in one vessel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Order {
+    /// Which.
+    pub drink: DrinkId,
+    /// How many glasses of it.
+    pub glasses: u8,
+}
+
+impl<'s> Round<'s> {
+    /// Appends a drink; `false` when it is not on the sheet or the round is full. One of the same
+    /// that still waits takes it into its vessel where that has room.
+    pub fn order(&mut self, sheet: &Sheet<'s>, drink: DrinkId) -> bool {
+        if drink.0 >= sheet.drinks() {
+            return false;
+        }
+        let same = self.waiting.iter_mut().find(|order| order.drink == drink);
+        if let Some(order) = same {
+            let glasses = order.glasses.saturating_add(1);
+            if is_split(sheet, drink) && has_room(sheet, drink, glasses, 1.0) {
+                order.glasses = glasses;
+                return true;
+            }
+        }
+        let order = Order { drink, glasses: 1 };
+        self.waiting.push_back(order).is_ok()
+    }
+
+    /// Takes a drink back: the last one that waits, else one whose vessel is away, else the one
+    /// that has the pan. `false` when there is none.
+    pub fn void(&mut self, drink: DrinkId, crew: &mut Crew, out: &mut Outputs) -> bool {
+        if self.take_back(drink) {
+            return true;
+        }
+        if let Some(at) = self.aside.iter().rposition(|aside| aside.drink() == drink) {
+            self.aside.remove(at);
+            self.question = None;
+            return true;
+        }
+        match &mut self.build {
+            Some(build) if build.drink() == drink && !build.is_done() => {
+                build.give_up(crew, out);
+                self.question = None;
+                true
+            }
+            Some(_) | None => false,
+        }
+    }
+
+    /// Makes `to` in place of a waiting `from`; `false` when there is none.
+    pub fn change(&mut self, sheet: &Sheet<'s>, from: DrinkId, to: DrinkId) -> bool {
+        if to.0 >= sheet.drinks() {
+            return false;
+        }
+        let alone = Order {
+            drink: from,
+            glasses: 1,
+        };
+        let fresh = Order {
+            drink: to,
+            glasses: 1,
+        };
+        if let Some(order) = self.waiting.iter_mut().find(|order| **order == alone) {
+            *order = fresh;
+            return true;
+        }
+        let untouched = self
+            .build
+            .as_ref()
+            .is_some_and(|build| build.drink() == from && build.is_awaited());
+        if untouched {
+            self.build = None;
+            return self.waiting.push_front(fresh).is_ok();
+        }
+        !self.waiting.is_full() && self.take_back(from) && self.waiting.push_back(fresh).is_ok()
+    }
+
+    /// Drinks that wait, in their order.
+    pub fn waiting(&self) -> impl Iterator<Item = &Order> {
+        self.waiting.iter()
+    }
+
+    /// One glass less of the last such drink that waits.
+    fn take_back(&mut self, drink: DrinkId) -> bool {
+        let Some(last) = self.waiting.iter().rposition(|order| order.drink == drink) else {
+            return false;
+        };
+        for at in 0..self.waiting.len() {
+            let Some(order) = self.waiting.pop_front() else {
+                break;
+            };
+            let glasses = if at == last {
+                order.glasses.saturating_sub(1)
+            } else {
+                order.glasses
+            };
+            if glasses > 0 {
+                // One was taken out just now.
+                let _ = self.waiting.push_back(Order { glasses, ..order });
+            }
+        }
+        true
+    }
+}
+
+/// Strained, with nothing but notes behind it: several glasses can come out of one vessel.
+fn is_split(sheet: &Sheet<'_>, drink: DrinkId) -> bool {
+    let steps = sheet.drink(drink).map_or(0, |drink| drink.steps);
+    let last = (0..steps).rev().find_map(|number| {
+        let step = sheet.step(drink, number).ok()?;
+        (!matches!(step, Step::Note { .. })).then_some(step)
+    });
+    matches!(last, Some(Step::Strain)) && is_strained(sheet, drink)
+}

@@ -1,0 +1,206 @@
+//! For which drink something was set down.
+
+use crate::build::{Build, Fit};
+use crate::limits::{QUESTION_S, SAME_KIND};
+use crate::output::Outputs;
+use crate::pour::Crew;
+use crate::spec::{DrinkId, Sheet, Vessel};
+use crate::time::Instant;
+use crate::units::Grams;
+
+use super::{Order, Round};
+
+/// A drink that something may be for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Choice {
+    /// The one that has the pan.
+    Current,
+    /// One whose vessel left then.
+    Aside(Instant),
+    /// The next order.
+    Next,
+}
+
+/// "1 or 2?"
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Question {
+    /// The second of the two.
+    pub(super) drink: DrinkId,
+    pub(super) until: Instant,
+    other: Choice,
+    placed: Grams,
+}
+
+/// Where a vessel of this kind is remembered.
+const fn place(vessel: Vessel) -> usize {
+    match vessel {
+        Vessel::MixingGlass => 0,
+        Vessel::Tin => 1,
+        Vessel::Rocks => 2,
+        Vessel::Highball => 3,
+        Vessel::Coupe => 4,
+    }
+}
+
+impl<'s> Round<'s> {
+    /// It may weigh so much when it is empty: as the last of its kind did, or as any of it can.
+    fn may_be(&self, vessel: Vessel, placed: Grams) -> bool {
+        let usual = self.usual.get(place(vessel)).map_or(0.0, |usual| usual.0);
+        let (low, high) = if usual > 0.0 {
+            (usual * (1.0 - SAME_KIND), usual * (1.0 + SAME_KIND))
+        } else {
+            let (low, high) = vessel.empty_g();
+            (low.into(), high.into())
+        };
+        (low..=high).contains(&placed.0)
+    }
+
+    /// Gives what was set down to the drink that expects it.
+    #[cold]
+    pub(super) fn sort(
+        &mut self,
+        now: Instant,
+        placed: Grams,
+        sheet: Sheet<'s>,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
+        let Some(build) = &self.build else { return };
+        let fit = build.fit(placed, now);
+        if matches!(fit, Fit::Here | Fit::Returns) {
+            return;
+        }
+        let returns = |aside: &&crate::build::Aside| aside.fit(&sheet, placed, now) == Fit::Returns;
+        if let Some(back) = self.aside.iter().find(returns) {
+            let left = back.left();
+            self.go_to(Choice::Aside(left), now, sheet, crew, out);
+            return;
+        }
+        let mut likely = heapless::Vec::<(Choice, DrinkId, Vessel), 2>::new();
+        for (choice, drink, vessel) in self.candidates(&sheet, fit, placed, now) {
+            if self.may_be(vessel, placed) && likely.push((choice, drink, vessel)).is_err() {
+                break;
+            }
+        }
+        let first = likely.first().map(|(choice, ..)| *choice).or_else(|| {
+            let mut all = self.candidates(&sheet, fit, placed, now);
+            all.next().map(|(choice, ..)| choice)
+        });
+        self.question = likely.get(1).map(|(other, drink, _)| Question {
+            drink: *drink,
+            until: now.offset(QUESTION_S),
+            other: *other,
+            placed,
+        });
+        if let [(_, _, vessel)] = *likely
+            && let Some(usual) = self.usual.get_mut(place(vessel))
+        {
+            *usual = placed;
+        }
+        if let Some(first) = first {
+            self.go_to(first, now, sheet, crew, out);
+        }
+    }
+
+    /// The drinks that something set down may be for, those whose time is up first.
+    fn candidates<'a>(
+        &'a self,
+        sheet: &'a Sheet<'s>,
+        fit: Fit,
+        placed: Grams,
+        now: Instant,
+    ) -> impl Iterator<Item = (Choice, DrinkId, Vessel)> + 'a {
+        let current = self.build.as_ref();
+        let glass = current
+            .filter(|_| fit == Fit::Glass)
+            .map(|build| (Choice::Current, build.drink(), build.glass()));
+        let asides = self.aside.iter().filter_map(move |aside| {
+            let strains = aside.fit(sheet, placed, now) == Fit::Glass;
+            let glass = aside.glass(sheet).filter(|_| strains)?;
+            Some((Choice::Aside(aside.left()), aside.drink(), glass))
+        });
+        let awaited = current
+            .filter(|_| fit == Fit::Vessel)
+            .map(|build| (Choice::Current, build.drink(), build.vessel()));
+        let room = !self.aside.is_full();
+        let next = self.waiting.front().filter(|_| room && fit != Fit::Vessel);
+        let next = next.and_then(|order| {
+            let vessel = sheet.drink(order.drink).ok()?.vessel;
+            Some((Choice::Next, order.drink, vessel))
+        });
+        asides.chain(glass).chain(awaited).chain(next)
+    }
+
+    /// A press, or a command: the other of the two was meant. `false` when nothing is asked.
+    pub fn other(
+        &mut self,
+        now: Instant,
+        sheet: Sheet<'s>,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) -> bool {
+        let Some(question) = self.question.take() else {
+            return false;
+        };
+        self.go_to(question.other, now, sheet, crew, out);
+        if let Some(build) = &mut self.build {
+            build.set_down(now, question.placed, crew, out);
+        }
+        true
+    }
+
+    /// Gives the pan to this drink; what had it is put aside, or back among the orders.
+    fn go_to(
+        &mut self,
+        choice: Choice,
+        now: Instant,
+        sheet: Sheet<'s>,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
+        if choice == Choice::Current {
+            return;
+        }
+        if !self.put_away() {
+            return;
+        }
+        match choice {
+            Choice::Current => {}
+            Choice::Aside(left) => self.resume(left, sheet, crew, out),
+            Choice::Next => self.start_next(now, sheet, false, crew, out),
+        }
+    }
+
+    /// Puts the drink that has the pan aside; `false` when there is no room for it.
+    fn put_away(&mut self) -> bool {
+        let Some(build) = &self.build else {
+            return true;
+        };
+        let put = if let Some(aside) = build.aside() {
+            self.aside.push(aside).is_ok()
+        } else if build.is_untouched() {
+            let order = Order {
+                drink: build.drink(),
+                glasses: build.glasses(),
+            };
+            self.waiting.push_front(order).is_ok()
+        } else {
+            false
+        };
+        if put {
+            self.build = None;
+        }
+        put
+    }
+}
+
+impl<'s> Build<'s> {
+    /// What stands on the pan already is for this drink.
+    fn set_down(&mut self, now: Instant, placed: Grams, crew: &mut Crew, out: &mut Outputs) {
+        let events = crate::weigh::pan::PanEvents {
+            placed: Some(placed),
+            ..Default::default()
+        };
+        self.take(now, &events, Grams::ZERO, crew, out);
+    }
+}
