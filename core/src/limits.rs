@@ -367,6 +367,12 @@ pub const FIX_MOST: f32 = 1.5;
 pub const FIX_MOST_SERVED: f32 = 1.2;
 /// A vessel is filled to this share of its brim at most: it is stirred, shaken or carried.
 pub const FILL_SHARE: f32 = 0.85;
+/// So much of the next bottle, grams, says that an over-pour is kept: a lift pushes less in passing.
+pub const KEPT_AFTER_G: f32 = 2.0;
+/// A flow that ends with the lift of its vessel sooner than this was the hand that took hold, seconds.
+pub const JOLT_S: f32 = 0.6;
+/// A vessel that comes back within so much, grams, is taken for itself though a glass is expected too.
+pub const CLOSELY_G: f32 = 5.0;
 /// What came back lighter than this, grams, was tipped out of: a wet base moves less.
 pub const TIPPED_OUT_G: f32 = 1.0;
 /// A note of the sounder is over after this, seconds.

@@ -132,7 +132,7 @@ impl Outputs {
 }
 
 /// A settled mass with its standard uncertainty.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Settled {
     /// What has landed since the pour began.

@@ -3,7 +3,7 @@
 //! Only what cannot be read from the sheet again is kept: an open step that nothing has come into
 //! is opened anew.
 
-use crate::limits::WORK_SHARE;
+use crate::limits::{CLOSELY_G, WORK_SHARE};
 use crate::output::Outputs;
 use crate::pour::Crew;
 use crate::spec::limits::STEPS_MAX;
@@ -198,6 +198,12 @@ impl<'s> Build<'s> {
         self.left
     }
 
+    /// What was set down weighs what its vessel did, to a few grams.
+    #[must_use]
+    pub fn returns_closely(&self, placed: Grams) -> bool {
+        (placed - self.gross).abs().0 <= CLOSELY_G
+    }
+
     /// Nothing has been done of it: no vessel, or one into which nothing came.
     #[must_use]
     pub fn is_untouched(&self) -> bool {
@@ -222,15 +228,14 @@ impl<'s> Build<'s> {
         }
     }
 
-    /// What to keep of it while another drink is built; `None` while it is on the pan or in the
-    /// middle of a pour.
+    /// What to keep of it while another drink is built; `None` in the middle of a step.
     #[must_use]
     pub fn aside(&self) -> Option<Aside> {
         let waits = match self.phase {
             Phase::Away { work, seconds, .. } => Waits::Worked(work, seconds),
             Phase::Glass => Waits::Strained,
             Phase::Straining(strained) if strained.mass().0 < 1.0 => Waits::Strained,
-            Phase::Astray if self.is_suspended() => Waits::Back,
+            Phase::Astray | Phase::Working if self.is_suspended() => Waits::Back,
             Phase::Astray
             | Phase::Vessel
             | Phase::Working

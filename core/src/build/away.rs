@@ -30,6 +30,15 @@ impl Build<'_> {
         {
             self.advance(now, crew, out);
         }
+        if let Some(Open::Pour(step)) = &mut self.open
+            && self.tipping
+            && !step.pour.was_jolt()
+            && step.pour.has_begun()
+        {
+            // The next bottle was poured: the over-pour is kept.
+            self.tipping = false;
+            self.record_closing(crew, out);
+        }
         match &mut self.open {
             Some(Open::Work { work, seconds }) => {
                 if self.iced.is_some() {
@@ -43,7 +52,7 @@ impl Build<'_> {
             }
             Some(Open::Strain) => self.phase = Phase::Glass,
             Some(Open::Pour(step)) => {
-                if step.pour.is_flowing() {
+                if !step.pour.was_jolt() && step.pour.is_flowing() {
                     step.pour.interrupt();
                 }
                 self.phase = Phase::Astray;

@@ -1,6 +1,6 @@
 //! One drink under way.
 
-use crate::limits::SERVICE_BAND;
+use crate::limits::{JOLT_S, KEPT_AFTER_G, SERVICE_BAND};
 use crate::output::{Outputs, PourRecord};
 use crate::pour::Crew;
 use crate::spec::limits::STEPS_MAX;
@@ -216,7 +216,7 @@ impl<'s> Build<'s> {
         out: &mut Outputs,
     ) {
         // What settles after the next step has opened is the pour before it.
-        let settled_before = self.closing.is_some();
+        let settled_before = self.closing.is_some() && !self.pours_while_tipping();
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
         self.late(now, events, crew, out);
         let of_this_step;
@@ -349,7 +349,10 @@ impl<'s> Build<'s> {
         crew: &mut Crew,
         out: &mut Outputs,
     ) {
-        if let Some(step) = &mut self.closing {
+        let pours = self.pours_while_tipping();
+        if let Some(step) = &mut self.closing
+            && !pours
+        {
             if let Some(grams) = events.removed {
                 step.pour.take_back(grams, out);
             }
@@ -362,8 +365,12 @@ impl<'s> Build<'s> {
             }
         }
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
-        let placed = events.placed.is_some() && !self.tipping;
-        let next = events.pour_started || events.added.is_some() || placed;
+        let next = if self.tipping {
+            // A lift may look like the begin of a pour: only what has come in says "keep it".
+            events.added.is_some() || self.pours_on(now)
+        } else {
+            events.pour_started || events.added.is_some() || events.placed.is_some()
+        };
         if next || events.lifted {
             self.notice = None;
             self.note = None;
@@ -382,6 +389,25 @@ impl<'s> Build<'s> {
             let record = step.record();
             self.keep(&step, record.poured);
             out.poured = Some(record);
+        }
+    }
+
+    /// Something flows, or has, while the only liquid may be tipped out.
+    fn pours_while_tipping(&self) -> bool {
+        let begun = match &self.open {
+            Some(Open::Pour(step)) => step.pour.has_begun(),
+            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => false,
+        };
+        self.tipping && begun
+    }
+
+    /// So much has come in of the open step that it is poured.
+    fn pours_on(&self, now: Instant) -> bool {
+        match &self.open {
+            Some(Open::Pour(step)) => {
+                step.pour.flowed_s() > JOLT_S && step.pour.mass(now).0 > KEPT_AFTER_G
+            }
+            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => false,
         }
     }
 }

@@ -1,7 +1,7 @@
 //! One pour from the offer to its verdict, second goes included.
 
 use crate::input::Mode;
-use crate::limits::PASSING_SIGMA_G;
+use crate::limits::{JOLT_S, PASSING_SIGMA_G};
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
 use crate::units::Grams;
@@ -312,6 +312,24 @@ impl Pour {
         self.before_cut = Some(self.before);
         self.fold();
         self.control = None;
+    }
+
+    /// What looked like the begin of a pour was the hand that lifted the vessel: nothing has begun.
+    /// `false` when more than that has flowed.
+    pub fn was_jolt(&mut self) -> bool {
+        let jolt = self.goes == 1 && self.is_flowing() && self.seconds < JOLT_S;
+        if jolt {
+            self.interrupt();
+            self.goes = 0;
+            self.before = Settled::default();
+        }
+        jolt
+    }
+
+    /// For how long the go under way has flowed, or the last one did, seconds.
+    #[must_use]
+    pub const fn flowed_s(&self) -> f32 {
+        self.seconds
     }
 
     /// The vessel is back and weighs `came` more than before the go that was cut short. What no

@@ -67,7 +67,33 @@ impl<'s> Round<'s> {
     ) {
         let Some(build) = &self.build else { return };
         let fit = build.fit(placed, now);
-        if matches!(fit, Fit::Here | Fit::Returns) {
+        if fit == Fit::Here {
+            return;
+        }
+        if fit == Fit::Returns {
+            let (drink, left) = (build.drink(), build.left());
+            let closely = build.returns_closely(placed);
+            let rival = self
+                .candidates(&sheet, fit, placed, now)
+                .find(|(choice, _, vessel)| {
+                    matches!(choice, Choice::Aside(_)) && self.may_be(*vessel, placed)
+                });
+            if let Some((choice, rival, _)) = rival {
+                let (drink, other) = if closely {
+                    (rival, choice)
+                } else {
+                    (drink, Choice::Aside(left))
+                };
+                self.question = Some(Question {
+                    drink,
+                    until: now.offset(QUESTION_S),
+                    other,
+                    placed,
+                });
+                if !closely {
+                    self.go_to(choice, now, sheet, crew, out);
+                }
+            }
             return;
         }
         let returns = |aside: &&crate::build::Aside| aside.fit(&sheet, placed, now) == Fit::Returns;

@@ -26,7 +26,7 @@ name = "Shaken"
 vessel = "tin"
 glass = "coupe"
 order = "house"
-build = ["60 ml rye", "ice 80-140 g", "22 ml lemon", "1 egg white", "2 dashes bitters", "muddle 1 g of mint", "shake 10 s", "strain", "zest over"]
+build = ["60 ml rye", "ice 80-140 g", "22 ml lemon", "1 egg white", "2 dashes bitters", "note: muddle the mint", "shake 10 s", "strain", "note: zest over"]
 
 [[drink]]
 name = "Stirred"
@@ -39,7 +39,7 @@ build = ["60 ml rye", "25 ml fino", "2 dashes bitters", "ice 120-200 g", "stir 2
 name = "Built"
 vessel = "highball"
 order = "house"
-build = ["60 ml soda", "45 ml rye", "ice 80-140 g", "lemon wedge"]
+build = ["60 ml soda", "45 ml rye", "ice 80-140 g", "note: lemon wedge"]
 
 [[drink]]
 name = "Written"
@@ -64,7 +64,7 @@ fn a_build_is_put_in_the_order_of_its_method() {
         .collect();
     let expected: [&[&str]; 4] = [
         &[
-            "muddle 1 g of mint",
+            "note: muddle the mint",
             "1 egg white",
             "2 dashes bitters",
             "22 ml lemon",
@@ -72,7 +72,7 @@ fn a_build_is_put_in_the_order_of_its_method() {
             "ice 80-140 g",
             "shake 10 s",
             "strain",
-            "zest over",
+            "note: zest over",
         ],
         &[
             "2 dashes bitters",
@@ -82,7 +82,12 @@ fn a_build_is_put_in_the_order_of_its_method() {
             "stir 20 s",
             "strain",
         ],
-        &["ice 80-140 g", "45 ml rye", "60 ml soda", "lemon wedge"],
+        &[
+            "ice 80-140 g",
+            "45 ml rye",
+            "60 ml soda",
+            "note: lemon wedge",
+        ],
         &["60 ml rye", "2 dashes bitters"],
     ];
     assert_eq!(told, expected);

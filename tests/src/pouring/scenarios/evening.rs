@@ -33,7 +33,7 @@ const ICE: [Step; 9] = [
     step(Do::DropIce(31.0), "another"),
     step(Do::Wait(0.6), "and"),
     step(Do::DropIce(34.0), "a fourth"),
-    step(Do::Wait(2.5), "that is all"),
+    step(Do::Wait(4.0), "that is all"),
 ];
 
 /// Lemon poured until about 4 ml too much is in.
@@ -78,6 +78,7 @@ fn an_over_pour_kept_by_pouring_the_next_bottle() {
     tell(&[
         &begin("Sour", Vessel::Tin),
         &LEMON_OVER,
+        &[step(Do::Wait(6.0), "the panel is read")],
         &pour("syrup", 6.0),
         &[
             step(
@@ -116,7 +117,7 @@ fn an_over_pour_mended_by_the_fix_and_strained_to_the_volume_of_the_spec() {
             step(Do::Melt(60.0), "and ice melts"),
             step(Do::Wait(11.0), "for a while"),
             step(Do::Place(Vessel::Coupe), "a coupe is set down"),
-            step(Do::Wait(1.5), "the scale sees it"),
+            step(Do::Wait(2.5), "the scale sees it"),
             step(Do::Shows("Strain"), "it is strained"),
             step(Do::StrainNumber(0), "until the stop"),
             step(
@@ -149,7 +150,7 @@ fn the_next_vessel_while_the_first_is_stirred() {
             step(Do::Wait(2.0), "the bar spoon turns"),
             step(Do::Shows("Away"), "its timer runs"),
             step(Do::Place(Vessel::Tin), "the next drink's tin is set down"),
-            step(Do::Wait(1.5), "the scale sees it"),
+            step(Do::Wait(2.5), "the scale sees it"),
             step(Do::Page("lemon juice"), "the sour is begun at once"),
         ],
         &pour("lemon juice", 8.0),
@@ -159,15 +160,14 @@ fn the_next_vessel_while_the_first_is_stirred() {
             step(Do::Lift, "the tin leaves the pan between two bottles"),
             step(Do::Wait(1.5), "and"),
             step(Do::Place(Vessel::Coupe), "a coupe is set down"),
-            step(Do::Wait(1.5), "the scale sees it"),
-            step(Do::Shows("Strain"), "the stirred drink is strained"),
-            step(Do::StrainNumber(0), "all of it"),
+            step(Do::Wait(2.5), "the scale sees it"),
+            step(Do::StrainNumber(0), "the stirred drink is strained"),
             step(Do::Expect(Is::Done, 9.0), "it is done"),
             step(Do::Wait(1.0), "and"),
             step(Do::Lift, "served"),
             step(Do::Wait(2.0), "then"),
             step(Do::PutBackNumber(1), "the tin is back"),
-            step(Do::Wait(1.5), "the scale sees it"),
+            step(Do::Wait(2.5), "the scale sees it"),
             step(Do::Page("syrup"), "and goes on where it was"),
         ],
     ]);
@@ -200,14 +200,14 @@ fn two_of_a_kind_are_built_in_one_tin_and_split() {
             step(Do::Melt(105.0), "and ice melts"),
             step(Do::Wait(11.0), "for a while"),
             step(Do::Place(Vessel::Coupe), "a wet coupe is set down"),
-            step(Do::Wait(1.5), "the scale sees it"),
+            step(Do::Wait(2.5), "the scale sees it"),
             step(Do::StrainNumber(0), "half of it"),
             step(Do::Expect(Is::Done, 9.0), "one is done"),
             step(Do::Wait(1.0), "and"),
             step(Do::Lift, "served"),
             step(Do::Wait(1.5), "then"),
             step(Do::Place(Vessel::Coupe), "another coupe"),
-            step(Do::Wait(1.5), "the scale sees it"),
+            step(Do::Wait(4.0), "the scale sees it"),
             step(Do::StrainNumber(0), "the same again"),
             step(Do::Expect(Is::Done, 9.0), "both are done"),
             step(Do::Alike(3.0), "within 3 g of each other"),

@@ -297,7 +297,14 @@ impl Scene {
                 self.glass = Some(self.glasses[number]);
                 self.rig.bench.place(self.glasses[number]);
             }
-            Do::Press => self.rig.bench.press(150.0, 1.2),
+            Do::Press => {
+                self.rig.bench.press(150.0, 1.2);
+                // No hand rests quite still.
+                for _ in 0..11 {
+                    self.rig.bench.press(12.0, 0.06);
+                    self.pass(0.1);
+                }
+            }
             Do::Command(command) => {
                 let moment = self.rig.command(command);
                 self.note(moment.at, &moment.outputs);
