@@ -37,6 +37,7 @@ impl Build<'_> {
         let Some(judged) = step.pour.verdict() else {
             return;
         };
+        self.keep_over_pour(crew, out);
         if step.pour.wants_more() && step.count.is_none() {
             return;
         }

@@ -261,6 +261,13 @@ impl<'s> Build<'s> {
         false
     }
 
+    /// The next pour is in: what might have been tipped out is kept.
+    pub(super) fn keep_over_pour(&mut self, crew: &mut Crew, out: &mut Outputs) {
+        if core::mem::take(&mut self.tipping) {
+            self.record_closing(crew, out);
+        }
+    }
+
     /// The vessel is back after a tip-out: what came out is weighed.
     pub(super) fn take_tipped(&mut self, placed: Grams, crew: &mut Crew, out: &mut Outputs) {
         self.tipping = false;

@@ -35,6 +35,7 @@ impl<'s> Build<'s> {
             settling: None,
             ..*events
         };
+        self.keep_over_pour(crew, out);
         if let (Some(Open::Pour(step)), Some(settling)) = (&mut self.open, events.settling) {
             step.pour.pass(settled_of(settling), crew, out);
             self.closing = Some(*step);

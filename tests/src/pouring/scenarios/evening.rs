@@ -161,6 +161,11 @@ fn the_next_vessel_while_the_first_is_stirred() {
             step(Do::Wait(1.5), "and"),
             step(Do::Place(Vessel::Coupe), "a coupe is set down"),
             step(Do::Wait(2.5), "the scale sees it"),
+            step(
+                Do::PressUnless("Stirred"),
+                "a coupe and the tin may weigh the same: a press answers",
+            ),
+            step(Do::Wait(1.5), "and"),
             step(Do::StrainNumber(0), "the stirred drink is strained"),
             step(Do::Expect(Is::Done, 9.0), "it is done"),
             step(Do::Wait(1.0), "and"),

@@ -1,6 +1,7 @@
 //! Plays a scenario on the simulated bench.
 
 mod checks;
+mod dashes;
 
 use std::sync::OnceLock;
 
@@ -8,12 +9,13 @@ use pennyweight_core::output::{PourRecord, Verdict};
 use pennyweight_core::spec::{Sheet, Vessel};
 use pennyweight_core::view::Page;
 use pennyweight_core::{Command, Event, Instant, Mode, Station};
-use pennyweight_sim::plant::draw::{Draws, Process};
 use pennyweight_sim::plant::{
     Bench, BenchSetup, HandNature, LiquidRef, Move, Reflex, Sensed, Surroundings, Table, VesselRef,
 };
 use pennyweight_sim::session::{Lockstep, bar_of, setup_for};
 use pennyweight_sim::sheet;
+
+pub(super) use dashes::four_dashes;
 
 /// What somebody does, or what is to be so.
 #[derive(Clone, Copy, Debug)]
@@ -30,6 +32,8 @@ pub(super) enum Do {
     PutBackNumber(usize),
     /// A hand rests on the pan.
     Press,
+    /// Where the panel asks which of two drinks is meant: this one.
+    PressUnless(&'static str),
     /// Somebody commands.
     Command(Command),
     /// So many grams are tipped out of the vessel in the hand.
@@ -305,6 +309,12 @@ impl Scene {
                     self.pass(0.1);
                 }
             }
+            Do::PressUnless(drink) => {
+                let page = self.rig.station.view().page;
+                if matches!(page, Page::Question { one, .. } if one != drink) {
+                    return self.play(Do::Press);
+                }
+            }
             Do::Command(command) => {
                 let moment = self.rig.command(command);
                 self.note(moment.at, &moment.outputs);
@@ -470,34 +480,4 @@ impl Scene {
 
 fn so(right: bool, why: &str) -> Result<(), String> {
     right.then_some(()).ok_or_else(|| why.to_owned())
-}
-
-/// Four dashes about three quarters of a second apart; what the panel has counted after each,
-/// `None` once it asks for the next bottle.
-pub(super) fn four_dashes(seed: u64, surroundings: Surroundings) -> [Option<u8>; 4] {
-    let mut scene = Scene::new(seed, surroundings);
-    let mut draws = Draws::new(seed, Process::Fetch, 77);
-    for what in [
-        Do::Wait(2.0),
-        Do::Order("Bitter"),
-        Do::Place(Vessel::Rocks),
-        Do::Expect(Is::Placed, 9.0),
-        Do::Wait(1.0),
-    ] {
-        scene.play(what).expect("the glass is seen");
-    }
-    std::array::from_fn(|number| {
-        scene.play(Do::Dash(0.8)).unwrap();
-        // The count is read when the last one has been seen, before the next.
-        let seconds = if number == 3 {
-            5.0
-        } else {
-            draws.between(0.6, 0.9)
-        };
-        scene.play(Do::Wait(seconds)).unwrap();
-        match scene.rig.station.view().page {
-            Page::Count { done, .. } => Some(done),
-            _ => None,
-        }
-    })
 }
