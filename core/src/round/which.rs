@@ -31,6 +31,12 @@ pub(super) struct Question {
     placed: Grams,
 }
 
+/// It may weigh so much when it is empty.
+fn may_be(vessel: Vessel, placed: Grams) -> bool {
+    let (low, high) = vessel.empty_g();
+    (f32::from(low)..=f32::from(high)).contains(&placed.0)
+}
+
 /// Where a vessel of this kind is remembered.
 const fn place(vessel: Vessel) -> usize {
     match vessel {
@@ -43,16 +49,13 @@ const fn place(vessel: Vessel) -> usize {
 }
 
 impl<'s> Round<'s> {
-    /// It may weigh so much when it is empty: as the last of its kind did, or as any of it can.
-    fn may_be(&self, vessel: Vessel, placed: Grams) -> bool {
-        let usual = self.usual.get(place(vessel)).map_or(0.0, |usual| usual.0);
-        let (low, high) = if usual > 0.0 {
-            (usual * (1.0 - SAME_KIND), usual * (1.0 + SAME_KIND))
-        } else {
-            let (low, high) = vessel.empty_g();
-            (low.into(), high.into())
-        };
-        (low..=high).contains(&placed.0)
+    /// It weighs what the last of its kind did; `None` before there was one.
+    fn is_usual(&self, vessel: Vessel, placed: Grams) -> Option<bool> {
+        let usual = self
+            .usual
+            .get(place(vessel))
+            .filter(|usual| usual.0 > 0.0)?;
+        Some((placed - *usual).abs().0 <= SAME_KIND * usual.0)
     }
 
     /// Gives what was set down to the drink that expects it.
@@ -76,7 +79,7 @@ impl<'s> Round<'s> {
             let rival = self
                 .candidates(&sheet, fit, placed, now)
                 .find(|(choice, _, vessel)| {
-                    matches!(choice, Choice::Aside(_)) && self.may_be(*vessel, placed)
+                    matches!(choice, Choice::Aside(_)) && may_be(*vessel, placed)
                 });
             if let Some((choice, rival, _)) = rival {
                 let (drink, other) = if closely {
@@ -104,7 +107,7 @@ impl<'s> Round<'s> {
         }
         let mut likely = heapless::Vec::<(Choice, DrinkId, Vessel), 2>::new();
         for (choice, drink, vessel) in self.candidates(&sheet, fit, placed, now) {
-            if self.may_be(vessel, placed) && likely.push((choice, drink, vessel)).is_err() {
+            if may_be(vessel, placed) && likely.push((choice, drink, vessel)).is_err() {
                 break;
             }
         }
@@ -112,17 +115,25 @@ impl<'s> Round<'s> {
             let mut all = self.candidates(&sheet, fit, placed, now);
             all.next().map(|(choice, ..)| choice)
         });
-        self.question = likely.get(1).map(|(other, drink, _)| Question {
+        let second = likely.get(1).filter(|(.., second)| {
+            // Sequence alone decides where the mass speaks for the first and against the second.
+            let usual = |vessel| self.is_usual(vessel, placed);
+            let first = likely.first().and_then(|(.., first)| usual(*first));
+            !(first == Some(true) && usual(*second) == Some(false))
+        });
+        let question = second.map(|(other, drink, _)| Question {
             drink: *drink,
             until: now.offset(QUESTION_S),
             other: *other,
             placed,
         });
-        if let [(_, _, vessel)] = *likely
-            && let Some(usual) = self.usual.get_mut(place(vessel))
+        let certain = likely.first().filter(|_| question.is_none());
+        if let Some((_, _, vessel)) = certain
+            && let Some(usual) = self.usual.get_mut(place(*vessel))
         {
             *usual = placed;
         }
+        self.question = question;
         if let Some(first) = first {
             self.go_to(first, now, sheet, crew, out);
         }

@@ -156,10 +156,8 @@ impl<'s> Bartender<'s> {
             self.complete = true;
         }
         match &mut self.doing {
-            Doing::Straining(_) => {
-                if outputs.stop {
-                    self.strain_until_us = Some(now_us + micros(STRAIN_REACTION_S));
-                }
+            Doing::Straining(_) if outputs.stop => {
+                self.strain_until_us = Some(now_us + micros(STRAIN_REACTION_S));
             }
             Doing::Pouring(reflex, _) => {
                 reflex.observe(now_us, &Sensed::of(outputs, view, self.sound));

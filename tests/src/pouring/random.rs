@@ -260,8 +260,16 @@ fn a_vessel_away_for_hours_or_for_ever_holds_no_time_still() {
     }
 }
 
+/// Cases of a run, some hundreds of inputs each: `usual` many, or that many times
+/// `PENNYWEIGHT_LONG`.
+fn cases(usual: u32) -> u32 {
+    let times = std::env::var("PENNYWEIGHT_LONG").ok();
+    let times = times.and_then(|times| times.parse().ok()).unwrap_or(1);
+    usual.saturating_mul(times)
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 5_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(5_000), ..ProptestConfig::default() })]
 
     #[test]
     fn a_station_without_a_sheet_bears_anything(
@@ -273,7 +281,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 15_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(15_000), ..ProptestConfig::default() })]
 
     #[test]
     fn a_station_with_a_sheet_bears_anything(
