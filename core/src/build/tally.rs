@@ -110,12 +110,16 @@ impl Tally {
     fn dilute(&self, work: Work, glass: &mut Mixture) -> Option<Dilution> {
         let (basis, found) = match self.strained {
             Some(shown) if self.partly => {
-                let found = melt(glass, dilution::chilling(work));
-                let strained = true_mass(weighed(shown).mass_g, 1000.0);
-                if glass.total_g > 0.0 {
-                    *glass = glass.share((strained / glass.total_g).min(1.0));
-                }
-                (DilutionBasis::Expected, found)
+                let mut strained = weighed(shown);
+                strained.mass_g = true_mass(strained.mass_g, 1000.0);
+                let mut melted = *glass;
+                let expected = melt(&mut melted, dilution::chilling(work));
+                // What is left in the vessel nobody weighed: it is as uncertain as the melt.
+                let left = Weighed {
+                    mass_g: (melted.total_g - strained.mass_g).max(0.0),
+                    sigma_g: expected.map_or(0.0, |found| found.spread) * glass.total_g,
+                };
+                (DilutionBasis::Expected, strain(glass, strained, left).ok())
             }
             Some(shown) => {
                 // A drink is about as dense as water: 50 kg/m3 off move it by 6 in 100,000.
