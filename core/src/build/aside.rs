@@ -6,14 +6,13 @@
 use crate::limits::{CLOSELY_G, WORK_SHARE};
 use crate::output::Outputs;
 use crate::pour::Crew;
-use crate::spec::limits::STEPS_MAX;
 use crate::spec::{DrinkId, Sheet, SheetError, Step, Vessel};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Work;
 
 use super::drink::{Build, Phase};
-use super::fixing::{Kept, Mending};
+use super::fixing::{Kept, MENDED, Mending};
 use super::step::{Open, Portion};
 use super::tally::Tally;
 
@@ -43,7 +42,7 @@ pub struct Aside {
     portion: Portion,
     gross: Grams,
     tally: Tally,
-    kept: [Kept; STEPS_MAX as usize],
+    kept: [Kept; MENDED],
 }
 
 /// How well something set down fits a drink that is away.

@@ -3,7 +3,6 @@
 use crate::limits::{JOLT_S, KEPT_AFTER_G, SERVICE_BAND};
 use crate::output::{Outputs, PourRecord};
 use crate::pour::Crew;
-use crate::spec::limits::STEPS_MAX;
 use crate::spec::{Drink, DrinkId, Sheet, SheetError};
 use crate::time::Instant;
 use crate::units::Grams;
@@ -12,7 +11,7 @@ use crate::weigh::pan::{Expectation, PanEvents};
 use crate::weigh::settle::{Body, Settling};
 
 use super::away::next_second;
-use super::fixing::{Kept, Mending};
+use super::fixing::{Kept, MENDED, Mending};
 use super::step::{Open, Portion, PourStep};
 use super::strain::Strained;
 use super::tally::Tally;
@@ -67,7 +66,7 @@ pub struct Build<'s> {
     pub(super) iced: Option<Instant>,
     pub(super) tally: Tally,
     /// What is in of each step.
-    pub(super) kept: [Kept; STEPS_MAX as usize],
+    pub(super) kept: [Kept; MENDED],
     pub(super) portion: Portion,
     /// How pours are judged: at max(ml, share).
     pub(super) band: (f32, f32),
@@ -111,7 +110,7 @@ impl<'s> Build<'s> {
             ice_ready: None,
             iced: None,
             tally: Tally::EMPTY,
-            kept: [Kept::NONE; STEPS_MAX as usize],
+            kept: [Kept::NONE; MENDED],
             portion: Portion {
                 glasses,
                 ..Portion::ONE

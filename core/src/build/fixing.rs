@@ -5,7 +5,7 @@
 //! the alcohol allow it: the drink grows, its earlier ingredients are added to one after the
 //! other, and the spec's volume is strained. The next bottle means "keep it".
 
-use crate::limits::{FIX_MOST, FIX_MOST_SERVED, TIPPED_OUT_G};
+use crate::limits::{FIX_MOST, FIX_MOST_SERVED, PASSING_SIGMA_G, TIPPED_OUT_G};
 use crate::output::{Fix, Judgement, Outputs, Settled};
 use crate::pour::{Crew, Judge};
 use crate::time::Instant;
@@ -17,23 +17,22 @@ use super::room::{has_room, is_strained};
 use super::step::{self, Open, Portion, PourStep};
 use super::tally::Tally;
 
+/// How many steps of a drink are remembered for a fix; later ones are kept as they are. A long build
+/// takes 16.
+pub(super) const MENDED: usize = 16;
+
 /// What is in of one step, grams as the scale shows them.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Kept {
     /// What one glass of the spec asks for; nothing for what is not judged by its volume.
     target: Grams,
-    poured: Settled,
-    grams_per_ml: f32,
+    poured: Grams,
 }
 
 impl Kept {
     pub(super) const NONE: Self = Self {
         target: Grams::ZERO,
-        poured: Settled {
-            mass: Grams::ZERO,
-            sigma: Grams::ZERO,
-        },
-        grams_per_ml: 1.0,
+        poured: Grams::ZERO,
     };
 }
 
@@ -55,17 +54,13 @@ impl<'s> Build<'s> {
             } else {
                 step.pour.judge().target * (1.0 / self.portion.factor())
             },
-            poured,
-            grams_per_ml: step.grams_per_ml,
+            poured: poured.mass,
         };
-        let Some(kept) = self.kept.get_mut(usize::from(step.step)) else {
-            return;
-        };
-        let more = Settled {
-            mass: poured.mass - kept.poured.mass,
-            ..poured
-        };
-        *kept = fresh;
+        let mut more = poured;
+        if let Some(kept) = self.kept.get_mut(usize::from(step.step)) {
+            more.mass = poured.mass - kept.poured;
+            *kept = fresh;
+        }
         self.tally.pour(&step.composition, more);
     }
 
@@ -75,7 +70,7 @@ impl<'s> Build<'s> {
             return Some(Fix::TipOut(judged.error));
         }
         let target = step.pour.judge().target * (1.0 / self.portion.growth);
-        let over = self.part(target, judged.poured.mass, step.grams_per_ml);
+        let over = self.part(target, judged.poured.mass);
         let grown = growth(self.parts(Some(step.step)).chain([over])).max(self.portion.growth);
         self.may_grow(grown).then_some(Fix::Grow(grown))
     }
@@ -93,11 +88,12 @@ impl<'s> Build<'s> {
             && has_room(&self.sheet, self.id, self.portion.glasses, grown)
     }
 
-    fn part(&self, target: Grams, poured: Grams, grams_per_ml: f32) -> Part {
+    fn part(&self, target: Grams, poured: Grams) -> Part {
         Part {
             target,
             poured,
-            least: Grams(self.band.0 * grams_per_ml),
+            // A gram counts as a millilitre: a little stricter for a syrup.
+            least: Grams(self.band.0),
             share: self.band.1,
         }
     }
@@ -109,7 +105,7 @@ impl<'s> Build<'s> {
             .filter(move |(number, kept)| Some(*number) != but && kept.target.0 > 0.0)
             .map(|(_, kept)| {
                 let target = kept.target * f32::from(self.portion.glasses);
-                self.part(target, kept.poured.mass, kept.grams_per_ml)
+                self.part(target, kept.poured)
             })
     }
 
@@ -246,14 +242,17 @@ impl<'s> Build<'s> {
                 continue;
             };
             let target = kept.target * f32::from(self.portion.glasses);
-            let part = self.part(target, kept.poured.mass, kept.grams_per_ml);
+            let part = self.part(target, kept.poured);
             if part.missing(self.portion.growth).is_none() {
                 continue;
             }
             if let Ok(Ok(Open::Pour(mut step))) =
                 step::open(&self.sheet, self.id, at, self.portion, crew)
             {
-                step.pour.resume(kept.poured);
+                step.pour.resume(Settled {
+                    mass: kept.poured,
+                    sigma: Grams(PASSING_SIGMA_G),
+                });
                 self.begin(Open::Pour(step), out);
                 return true;
             }

@@ -57,6 +57,15 @@ impl<'s> Round<'s> {
         }
     }
 
+    /// Nobody has ordered, and what was under way is dropped.
+    pub fn clear(&mut self) {
+        self.waiting.clear();
+        self.build = None;
+        self.aside.clear();
+        self.question = None;
+        self.last = None;
+    }
+
     /// The drink that has the pan.
     #[must_use]
     pub const fn build(&self) -> Option<&Build<'s>> {
@@ -157,10 +166,15 @@ impl<'s> Round<'s> {
 
     /// Takes up the drink whose vessel left then.
     fn resume(&mut self, left: Instant, sheet: Sheet<'s>, crew: &Crew, out: &mut Outputs) {
-        let Some(at) = self.aside.iter().position(|aside| aside.left() == left) else {
+        let Some(aside) = self
+            .aside
+            .iter()
+            .find(|aside| aside.left() == left)
+            .copied()
+        else {
             return;
         };
-        let aside = self.aside.remove(at);
+        self.aside.retain(|aside| aside.left() != left);
         match Build::take_up(sheet, &aside, crew, out) {
             Ok(build) => self.build = Some(build),
             Err(_) => out.fault = Some(Fault::Sheet),

@@ -1,6 +1,6 @@
 //! The orders that wait: added to, changed and voided while the round runs.
 
-use crate::build::{has_room, is_strained};
+use crate::build::{Aside, has_room, is_strained};
 use crate::output::Outputs;
 use crate::pour::Crew;
 use crate::spec::{DrinkId, Sheet, Step};
@@ -41,8 +41,9 @@ impl<'s> Round<'s> {
         if self.take_back(drink) {
             return true;
         }
-        if let Some(at) = self.aside.iter().rposition(|aside| aside.drink() == drink) {
-            self.aside.remove(at);
+        let away = self.aside.iter().rfind(|aside| aside.drink() == drink);
+        if let Some(left) = away.map(Aside::left) {
+            self.aside.retain(|aside| aside.left() != left);
             self.question = None;
             return true;
         }

@@ -42,13 +42,13 @@ pub struct Setup {
     clippy::large_enum_variant,
     reason = "one at a time, in place, without an allocator"
 )]
-enum Task<'s> {
+enum Task {
     /// Weighing.
     Plain,
     /// The same pour into every vessel.
     Single { target: Grams, pour: Option<Pour> },
-    /// The drinks of a round.
-    Round(Round<'s>),
+    /// The drinks of the round.
+    Round,
     /// A bottle from a measure filled with it.
     Learn(Learning),
 }
@@ -61,7 +61,9 @@ pub struct Station<'s> {
     period: Period,
     pan: Pan,
     crew: Crew,
-    task: Task<'s>,
+    task: Task,
+    /// In place, so that none is ever moved over the stack.
+    round: Round<'s>,
     sheet: Option<Sheet<'s>>,
     now: Instant,
     /// Faults that last, by kind.
@@ -94,6 +96,7 @@ impl<'s> Station<'s> {
                 hand: None,
             },
             task: Task::Plain,
+            round: Round::new(),
             sheet: None,
             now: Instant::ZERO,
             unusable: None,
@@ -110,7 +113,7 @@ impl<'s> Station<'s> {
     /// Works from this sheet from now on; the round before is dropped.
     pub fn load(&mut self, sheet: Sheet<'s>) {
         self.sheet = Some(sheet);
-        self.task = Task::Round(Round::new());
+        self.open_round();
     }
 
     /// Takes one input at time `now`.
@@ -140,7 +143,7 @@ impl<'s> Station<'s> {
         let task = match &self.task {
             Task::Plain | Task::Learn(_) => None,
             Task::Single { pour, .. } => pour.as_ref().and_then(Pour::deadline),
-            Task::Round(round) => round.deadline(self.now),
+            Task::Round => self.round.deadline(self.now),
         };
         Instant::sooner(task, self.silence())
     }
@@ -174,7 +177,7 @@ impl<'s> Station<'s> {
                 .as_ref()
                 .and_then(Pour::control)
                 .and_then(Control::ramp),
-            Task::Round(round) => round.build().and_then(Build::ramp),
+            Task::Round => self.round.build().and_then(Build::ramp),
         }
     }
 
@@ -287,7 +290,8 @@ impl<'s> Station<'s> {
                     pour.take(now, events, &mut self.crew, out);
                 }
             }
-            Task::Round(round) => {
+            Task::Round => {
+                let round = &mut self.round;
                 round.take(now, events, gross, self.sheet, &mut self.crew, out);
                 let loaded = self.pan.is_still() && self.pan.is_loaded();
                 round.start(now, self.sheet, loaded, &mut self.crew, out);
@@ -303,7 +307,8 @@ impl<'s> Station<'s> {
             Task::Single { pour, .. } => pour
                 .as_ref()
                 .map_or_else(Expectation::default, Pour::expectation),
-            Task::Round(round) => round
+            Task::Round => self
+                .round
                 .build()
                 .map_or_else(Expectation::default, Build::expectation),
         };
@@ -319,7 +324,7 @@ impl<'s> Station<'s> {
                     pour.tick(now, out);
                 }
             }
-            Task::Round(round) => round.tick(now, &mut self.crew, out),
+            Task::Round => self.round.tick(now, &mut self.crew, out),
         }
         if !self.silent && self.silence().is_some_and(|at| at <= now) {
             self.silent = true;
@@ -352,11 +357,12 @@ impl<'s> Station<'s> {
                 sound
             }
             Command::Order(drink) => {
-                if self.sheet.is_some() && !matches!(self.task, Task::Round(_)) {
-                    self.task = Task::Round(Round::new());
+                if self.sheet.is_some() && !matches!(self.task, Task::Round) {
+                    self.open_round();
                 }
-                match (&mut self.task, self.sheet) {
-                    (Task::Round(round), Some(sheet)) => {
+                match (&self.task, self.sheet) {
+                    (Task::Round, Some(sheet)) => {
+                        let round = &mut self.round;
                         let taken = round.order(&sheet, drink);
                         round.start(now, Some(sheet), loaded, &mut self.crew, out);
                         taken
@@ -370,10 +376,13 @@ impl<'s> Station<'s> {
                     pour.close(&mut self.crew, out);
                     true
                 }),
-                Task::Round(round) => round.skip(now, &mut self.crew, out),
+                Task::Round => self.round.skip(now, &mut self.crew, out),
                 Task::Learn(_) => {
                     self.task = match self.sheet {
-                        Some(_) => Task::Round(Round::new()),
+                        Some(_) => {
+                            self.round.clear();
+                            Task::Round
+                        }
                         None => Task::Plain,
                     };
                     true
@@ -389,7 +398,7 @@ impl<'s> Station<'s> {
             Command::Zero => {
                 let free = match &self.task {
                     Task::Learn(learning) => learning.may_zero(),
-                    Task::Plain | Task::Single { .. } | Task::Round(_) => true,
+                    Task::Plain | Task::Single { .. } | Task::Round => true,
                 };
                 free && self.pan.zero_now()
             }
@@ -423,7 +432,7 @@ impl<'s> Station<'s> {
             Task::Single {
                 pour: Some(pour), ..
             } => single::page(pour, self.now),
-            Task::Round(round) => round.page(self.sheet.as_ref(), self.now),
+            Task::Round => self.round.page(self.sheet.as_ref(), self.now),
             Task::Learn(learning) => learning.page(),
         }
     }

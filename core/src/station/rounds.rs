@@ -7,6 +7,12 @@ use crate::time::Instant;
 use super::{Station, Task};
 
 impl Station<'_> {
+    /// A round without orders.
+    pub(super) fn open_round(&mut self) {
+        self.round.clear();
+        self.task = Task::Round;
+    }
+
     /// Carries out a command of the round; `false` when it cannot be now.
     #[cold]
     #[inline(never)]
@@ -17,9 +23,10 @@ impl Station<'_> {
         loaded: bool,
         out: &mut Outputs,
     ) -> bool {
-        let (Task::Round(round), Some(sheet)) = (&mut self.task, self.sheet) else {
+        let (Task::Round, Some(sheet)) = (&self.task, self.sheet) else {
             return false;
         };
+        let round = &mut self.round;
         let crew = &mut self.crew;
         let done = match command {
             Command::Void(drink) => round.void(drink, crew, out),
