@@ -6,15 +6,14 @@
 use crate::limits::{CLOSELY_G, WORK_SHARE};
 use crate::output::Outputs;
 use crate::pour::Crew;
-use crate::spec::{DrinkId, Sheet, SheetError, Step, Vessel};
+use crate::spec::{DrinkId, Sheet, Step, Vessel};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Work;
 
-use super::drink::{Build, Phase};
-use super::fixing::{Kept, MENDED, Mending};
-use super::step::{Open, Portion};
-use super::tally::Tally;
+use super::drink::{Build, Held, Phase};
+use super::fixing::Mending;
+use super::step::Open;
 
 /// What such a vessel waits for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,19 +29,8 @@ enum Waits {
 /// A drink put aside.
 #[derive(Clone, Copy, Debug)]
 pub struct Aside {
-    id: DrinkId,
-    number: u8,
+    held: Held,
     waits: Waits,
-    left: Instant,
-    reminded: bool,
-    served: u8,
-    first_served: Option<Grams>,
-    iced: Option<Instant>,
-    mending: Option<Mending>,
-    portion: Portion,
-    gross: Grams,
-    tally: Tally,
-    kept: [Kept; MENDED],
 }
 
 /// How well something set down fits a drink that is away.
@@ -64,21 +52,21 @@ impl Aside {
     /// The drink of the sheet.
     #[must_use]
     pub const fn drink(&self) -> DrinkId {
-        self.id
+        self.held.id
     }
 
     /// When its vessel left the pan; no two leave at the same time.
     #[must_use]
     pub const fn left(&self) -> Instant {
-        self.left
+        self.held.left
     }
 
     /// When its time is up.
     #[must_use]
     pub fn due(&self) -> Instant {
         match self.waits {
-            Waits::Worked(_, seconds) => self.left.offset(seconds.into()),
-            Waits::Strained | Waits::Back => self.left,
+            Waits::Worked(_, seconds) => self.held.left.offset(seconds.into()),
+            Waits::Strained | Waits::Back => self.held.left,
         }
     }
 
@@ -86,28 +74,33 @@ impl Aside {
     #[must_use]
     pub fn reminder(&self) -> Option<Instant> {
         let worked = matches!(self.waits, Waits::Worked(..));
-        (worked && !self.reminded).then(|| self.due())
+        (worked && !self.held.reminded).then(|| self.due())
     }
 
     /// Reminds of it once its time is up.
     pub fn remind(&mut self, now: Instant, out: &mut Outputs) {
         if self.reminder().is_some_and(|due| due <= now) {
-            self.reminded = true;
-            out.due = Some(self.id);
+            self.held.reminded = true;
+            out.due = Some(self.held.id);
         }
     }
 
     /// How well `placed` fits.
     #[must_use]
     pub fn fit(&self, sheet: &Sheet<'_>, placed: Grams, now: Instant) -> Fit {
-        if super::away::weighs_the_same(placed, self.gross) {
+        if super::away::weighs_the_same(placed, self.held.gross) {
             return Fit::Returns;
         }
         match self.waits {
             Waits::Strained => Fit::Glass,
-            Waits::Worked(_, seconds) => {
-                glass_fit(sheet, self.id, self.number, self.left, seconds, now)
-            }
+            Waits::Worked(_, seconds) => glass_fit(
+                sheet,
+                self.held.id,
+                self.held.number,
+                self.held.left,
+                seconds,
+                now,
+            ),
             Waits::Back => Fit::Early,
         }
     }
@@ -115,7 +108,7 @@ impl Aside {
     /// What it is served in.
     #[must_use]
     pub fn glass(&self, sheet: &Sheet<'_>) -> Option<Vessel> {
-        sheet.drink(self.id).ok().map(|drink| drink.glass)
+        sheet.drink(self.held.id).ok().map(|drink| drink.glass)
     }
 }
 
@@ -148,9 +141,14 @@ impl<'s> Build<'s> {
                 Fit::Returns
             }
             Phase::Astray if self.is_suspended() => Fit::Early,
-            Phase::Away { since, seconds, .. } => {
-                glass_fit(&self.sheet, self.id, self.number, since, seconds, now)
-            }
+            Phase::Away { since, seconds, .. } => glass_fit(
+                &self.sheet,
+                self.held.id,
+                self.held.number,
+                since,
+                seconds,
+                now,
+            ),
             Phase::Glass => Fit::Glass,
             Phase::Working
             | Phase::Astray
@@ -182,25 +180,25 @@ impl<'s> Build<'s> {
     /// Which drink of the sheet it is.
     #[must_use]
     pub const fn drink(&self) -> DrinkId {
-        self.id
+        self.held.id
     }
 
     /// How many glasses of it are built in one vessel.
     #[must_use]
     pub const fn glasses(&self) -> u8 {
-        self.portion.glasses
+        self.held.portion.glasses
     }
 
     /// When its vessel left the pan.
     #[must_use]
     pub const fn left(&self) -> Instant {
-        self.left
+        self.held.left
     }
 
     /// What was set down weighs what its vessel did, to a few grams.
     #[must_use]
     pub fn returns_closely(&self, placed: Grams) -> bool {
-        (placed - self.gross).abs().0 <= CLOSELY_G
+        (placed - self.held.gross).abs().0 <= CLOSELY_G
     }
 
     /// Nothing has been done of it: no vessel, or one into which nothing came.
@@ -214,8 +212,8 @@ impl<'s> Build<'s> {
         let here = matches!(self.phase, Phase::Vessel | Phase::Working | Phase::Astray);
         here && open
             && self.closing.is_none()
-            && self.tally.poured_g() == 0.0
-            && self.iced.is_none()
+            && self.held.tally.poured_g() == 0.0
+            && self.held.iced.is_none()
     }
 
     /// The vessel left between two steps.
@@ -244,79 +242,53 @@ impl<'s> Build<'s> {
             | Phase::Over => return None,
         };
         Some(Aside {
-            id: self.id,
-            number: self.number,
+            held: self.held,
             waits,
-            left: self.left,
-            reminded: self.reminded,
-            served: self.served,
-            first_served: self.first_served,
-            iced: self.iced,
-            mending: self.mending,
-            portion: self.portion,
-            gross: self.gross,
-            tally: self.tally,
-            kept: self.kept,
         })
     }
 
-    /// Takes up a drink that was put aside.
-    ///
-    /// # Errors
-    /// [`SheetError`] when the sheet does not hold the drink any more.
-    pub fn take_up(
-        sheet: Sheet<'s>,
-        aside: &Aside,
-        crew: &Crew,
-        out: &mut Outputs,
-    ) -> Result<Self, SheetError> {
-        let mut build = Self::new(sheet, aside.id, 1)?;
-        build.number = aside.number;
-        build.left = aside.left;
-        build.reminded = aside.reminded;
-        build.served = aside.served;
-        build.first_served = aside.first_served;
-        build.iced = aside.iced;
-        build.mending = aside.mending;
-        build.portion = aside.portion;
-        build.gross = aside.gross;
-        build.tally = aside.tally;
-        build.kept = aside.kept;
-        build.learn_band(crew);
+    /// Takes up a drink that was put aside; this one has not been begun and is the same of the
+    /// sheet.
+    pub fn take_up(&mut self, aside: &Aside, crew: &Crew, out: &mut Outputs) {
+        self.held = aside.held;
+        self.learn_band(crew);
         match aside.waits {
             Waits::Worked(work, seconds) => {
-                build.open = Some(Open::Work { work, seconds });
-                build.phase = Phase::Away {
+                self.open = Some(Open::Work { work, seconds });
+                self.phase = Phase::Away {
                     work,
-                    since: aside.left,
+                    since: self.held.left,
                     seconds,
                 };
-                build.next = build.look_ahead();
+                self.next = self.look_ahead();
             }
             Waits::Strained => {
-                build.open = Some(Open::Strain);
-                build.phase = Phase::Glass;
-                build.next = build.look_ahead();
+                self.open = Some(Open::Strain);
+                self.phase = Phase::Glass;
+                self.next = self.look_ahead();
             }
             Waits::Back => {
-                build.phase = Phase::Astray;
-                build.open_again(crew, out);
+                self.phase = Phase::Astray;
+                self.open_again(crew, out);
             }
         }
-        Ok(build)
     }
 
     /// Opens the step that was open when the vessel left.
     fn open_again(&mut self, crew: &Crew, out: &mut Outputs) {
-        if let Some(Mending { at, .. }) = &mut self.mending {
-            *at = self.number;
+        if let Some(Mending { at, .. }) = &mut self.held.mending {
+            *at = self.held.number;
             if self.open_missing(crew, out) {
                 return;
             }
         }
-        if let Ok(Ok(open)) =
-            super::step::open(&self.sheet, self.id, self.number, self.portion, crew)
-        {
+        if let Ok(Ok(open)) = super::step::open(
+            &self.sheet,
+            self.held.id,
+            self.held.number,
+            self.held.portion,
+            crew,
+        ) {
             self.begin(open, out);
         }
     }
@@ -332,7 +304,7 @@ impl<'s> Build<'s> {
         self.record_closing(crew, out);
         self.open = None;
         self.notice = None;
-        self.mending = None;
+        self.held.mending = None;
         let on_pan = matches!(
             self.phase,
             Phase::Working | Phase::Straining(_) | Phase::Finishing { .. } | Phase::Done

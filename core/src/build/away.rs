@@ -13,9 +13,9 @@ use super::step::Open;
 impl Build<'_> {
     /// The vessel leaves the pan.
     pub(super) fn leave(&mut self, now: Instant, gross: Grams, crew: &mut Crew, out: &mut Outputs) {
-        self.gross = gross;
-        self.left = now;
-        self.reminded = false;
+        self.held.gross = gross;
+        self.held.left = now;
+        self.held.reminded = false;
         while self.is_unseen() {
             self.assume(now, crew, out);
             if self.open.is_none() {
@@ -41,8 +41,8 @@ impl Build<'_> {
         }
         match &mut self.open {
             Some(Open::Work { work, seconds }) => {
-                if self.iced.is_some() {
-                    self.tally.work(*work);
+                if self.held.iced.is_some() {
+                    self.held.tally.work(*work);
                 }
                 self.phase = Phase::Away {
                     work: *work,
@@ -65,7 +65,7 @@ impl Build<'_> {
     /// by difference: the lift itself hides the last of a flow.
     pub(super) fn reweigh(&mut self, placed: Grams) {
         if let Some(Open::Pour(step)) = &mut self.open {
-            step.pour.reweigh(placed - self.gross);
+            step.pour.reweigh(placed - self.held.gross);
         }
     }
 
@@ -90,7 +90,7 @@ impl Build<'_> {
     }
 
     pub(super) fn is_same(&self, placed: Grams) -> bool {
-        weighs_the_same(placed, self.gross)
+        weighs_the_same(placed, self.held.gross)
     }
 }
 

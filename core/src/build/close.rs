@@ -3,10 +3,11 @@
 use crate::limits::{NOTICE_S, OFFER_S};
 use crate::output::{Fix, Outputs, Verdict};
 use crate::pour::Crew;
+use crate::spec::Reading;
 use crate::time::Instant;
 use crate::weigh::pan::PanEvents;
 
-use super::drink::Build;
+use super::drink::{Build, Notice};
 use super::step::Open;
 
 impl Build<'_> {
@@ -48,7 +49,12 @@ impl Build<'_> {
             }
             let fix = self.offer(&step, &judged);
             let shown_s = if fix.is_some() { OFFER_S } else { NOTICE_S };
-            self.notice = Some((step, now.offset(shown_s)));
+            self.notice = Some(Notice {
+                liquid: step.name,
+                error: Reading::of_mass(judged.error, step.grams_per_ml, step.amount.unit),
+                until: now.offset(shown_s),
+                fix: matches!(fix, Some(Fix::Grow(_))),
+            });
             self.tipping = matches!(fix, Some(Fix::TipOut(_)));
             out.fix = fix;
         }

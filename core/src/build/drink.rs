@@ -3,7 +3,7 @@
 use crate::limits::{JOLT_S, KEPT_AFTER_G, SERVICE_BAND};
 use crate::output::{Outputs, PourRecord};
 use crate::pour::Crew;
-use crate::spec::{Drink, DrinkId, Sheet, SheetError};
+use crate::spec::{Drink, DrinkId, Reading, Sheet};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::{Next, Work};
@@ -46,41 +46,32 @@ pub(super) enum Phase {
     Over,
 }
 
-/// One drink under way.
-#[derive(Debug)]
-pub struct Build<'s> {
-    pub(super) sheet: Sheet<'s>,
+/// An over-pour that is told.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Notice<'s> {
+    pub(super) liquid: &'s str,
+    pub(super) error: Reading,
+    pub(super) until: Instant,
+    /// A press takes up the fix.
+    pub(super) fix: bool,
+}
+
+/// What of a drink cannot be read from the sheet again.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Held {
     pub(super) id: DrinkId,
-    pub(super) drink: Drink<'s>,
     pub(super) number: u8,
-    pub(super) open: Option<Open<'s>>,
-    pub(super) next: Next<'s>,
-    pub(super) note: Option<(&'s str, Instant)>,
-    pub(super) notice: Option<(PourStep<'s>, Instant)>,
-    pub(super) closing: Option<PourStep<'s>>,
-    /// Taken as done without having been seen, and to be recorded.
-    pub(super) assumed: Option<PourRecord>,
-    /// The glass has left the pan for good.
-    pub(super) gone: bool,
-    pub(super) ice_ready: Option<Instant>,
     pub(super) iced: Option<Instant>,
     pub(super) tally: Tally,
     /// What is in of each step.
     pub(super) kept: [Kept; MENDED],
     pub(super) portion: Portion,
-    /// How pours are judged: at max(ml, share).
-    pub(super) band: (f32, f32),
     /// Earlier steps are filled up after an over-pour.
     pub(super) mending: Option<Mending>,
-    /// The only liquid is being tipped back out.
-    pub(super) tipping: bool,
     /// Glasses of it that are done.
     pub(super) served: u8,
     /// What the first of several glasses holds.
     pub(super) first_served: Option<Grams>,
-    /// It is to be started again once the vessel is gone.
-    pub(super) again: bool,
-    pub(super) phase: Phase,
     /// When the vessel left the pan.
     pub(super) left: Instant,
     /// That its time is up has been told.
@@ -89,17 +80,57 @@ pub struct Build<'s> {
     pub(super) gross: Grams,
 }
 
+/// One drink under way.
+#[derive(Debug)]
+pub struct Build<'s> {
+    /// What is kept of it while its vessel is away.
+    pub(super) held: Held,
+    pub(super) sheet: Sheet<'s>,
+    pub(super) drink: Drink<'s>,
+    pub(super) open: Option<Open<'s>>,
+    pub(super) next: Next<'s>,
+    pub(super) note: Option<(&'s str, Instant)>,
+    pub(super) notice: Option<Notice<'s>>,
+    pub(super) closing: Option<PourStep<'s>>,
+    /// Taken as done without having been seen, and to be recorded.
+    pub(super) assumed: Option<PourRecord>,
+    /// The glass has left the pan for good.
+    pub(super) gone: bool,
+    pub(super) ice_ready: Option<Instant>,
+    /// How pours are judged: at max(ml, share).
+    pub(super) band: (f32, f32),
+    /// The only liquid is being tipped back out.
+    pub(super) tipping: bool,
+    /// It is to be started again once the vessel is gone.
+    pub(super) again: bool,
+    pub(super) phase: Phase,
+}
+
 impl<'s> Build<'s> {
-    /// Starts a drink, so many glasses of it in one vessel.
-    ///
-    /// # Errors
-    /// [`SheetError`] when the sheet does not hold the drink.
-    pub fn new(sheet: Sheet<'s>, id: DrinkId, glasses: u8) -> Result<Self, SheetError> {
-        Ok(Self {
+    /// A drink that has not been begun, so many glasses of it in one vessel; `drink` is what the
+    /// sheet says of `id`.
+    #[must_use]
+    pub const fn new(sheet: Sheet<'s>, id: DrinkId, drink: Drink<'s>, glasses: u8) -> Self {
+        Self {
+            held: Held {
+                id,
+                number: 0,
+                iced: None,
+                tally: Tally::EMPTY,
+                kept: [Kept::NONE; MENDED],
+                portion: Portion {
+                    growth: 1.0,
+                    glasses,
+                },
+                mending: None,
+                served: 0,
+                first_served: None,
+                left: Instant::ZERO,
+                reminded: false,
+                gross: Grams::ZERO,
+            },
             sheet,
-            id,
-            drink: sheet.drink(id)?,
-            number: 0,
+            drink,
             open: None,
             next: Next::Nothing,
             note: None,
@@ -108,24 +139,11 @@ impl<'s> Build<'s> {
             assumed: None,
             gone: false,
             ice_ready: None,
-            iced: None,
-            tally: Tally::EMPTY,
-            kept: [Kept::NONE; MENDED],
-            portion: Portion {
-                glasses,
-                ..Portion::ONE
-            },
             band: SERVICE_BAND,
-            mending: None,
             tipping: false,
-            served: 0,
-            first_served: None,
             again: false,
             phase: Phase::Vessel,
-            left: Instant::ZERO,
-            reminded: false,
-            gross: Grams::ZERO,
-        })
+        }
     }
 
     /// The drink is recorded and its glass gone.
@@ -191,7 +209,7 @@ impl<'s> Build<'s> {
             | Phase::Over => None,
         };
         let note = self.note.map(|(_, until)| until);
-        let notice = self.notice.as_ref().map(|(_, until)| *until);
+        let notice = self.notice.map(|notice| notice.until);
         [phase, note, notice, self.ice_ready]
             .into_iter()
             .fold(pour, Instant::sooner)
@@ -289,9 +307,7 @@ impl<'s> Build<'s> {
         if self.note.is_some_and(|(_, until)| until <= now) {
             self.note = None;
         }
-        if let Some((_, until)) = &self.notice
-            && *until <= now
-        {
+        if self.notice.is_some_and(|notice| notice.until <= now) {
             self.notice = None;
         }
         if let Some(Open::Pour(step)) = &mut self.open {
@@ -301,11 +317,11 @@ impl<'s> Build<'s> {
             self.advance(now, crew, out);
         }
         if let Phase::Away { since, seconds, .. } = self.phase
-            && !self.reminded
+            && !self.held.reminded
             && since.offset(seconds.into()) <= now
         {
-            self.reminded = true;
-            out.due = Some(self.id);
+            self.held.reminded = true;
+            out.due = Some(self.held.id);
         }
         if let Phase::Finishing { until, .. } = self.phase
             && until <= now

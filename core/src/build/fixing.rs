@@ -52,40 +52,40 @@ impl<'s> Build<'s> {
             target: if step.count.is_some() {
                 Grams::ZERO
             } else {
-                step.pour.judge().target * (1.0 / self.portion.factor())
+                step.pour.judge().target * (1.0 / self.held.portion.factor())
             },
             poured: poured.mass,
         };
         let mut more = poured;
-        if let Some(kept) = self.kept.get_mut(usize::from(step.step)) {
+        if let Some(kept) = self.held.kept.get_mut(usize::from(step.step)) {
             more.mass = poured.mass - kept.poured;
             *kept = fresh;
         }
-        self.tally.pour(&step.composition, more);
+        self.held.tally.pour(&step.composition, more);
     }
 
     /// What can be done about a pour that is too much.
     pub(super) fn offer(&self, step: &PourStep<'s>, judged: &Judgement) -> Option<Fix> {
-        if self.tally.poured_g() == 0.0 {
+        if self.held.tally.poured_g() == 0.0 {
             return Some(Fix::TipOut(judged.error));
         }
-        let target = step.pour.judge().target * (1.0 / self.portion.growth);
+        let target = step.pour.judge().target * (1.0 / self.held.portion.growth);
         let over = self.part(target, judged.poured.mass);
-        let grown = growth(self.parts(Some(step.step)).chain([over])).max(self.portion.growth);
+        let grown = growth(self.parts(Some(step.step)).chain([over])).max(self.held.portion.growth);
         self.may_grow(grown).then_some(Fix::Grow(grown))
     }
 
     /// The drink may grow so much: the vessel holds it, and neither cost nor alcohol forbids it.
     fn may_grow(&self, grown: f32) -> bool {
-        let most = if is_strained(&self.sheet, self.id) {
+        let most = if is_strained(&self.sheet, self.held.id) {
             FIX_MOST
         } else {
             FIX_MOST_SERVED
         };
-        grown > self.portion.growth
+        grown > self.held.portion.growth
             && grown <= most
-            && !self.tally.is_strained()
-            && has_room(&self.sheet, self.id, self.portion.glasses, grown)
+            && !self.held.tally.is_strained()
+            && has_room(&self.sheet, self.held.id, self.held.portion.glasses, grown)
     }
 
     fn part(&self, target: Grams, poured: Grams) -> Part {
@@ -101,10 +101,10 @@ impl<'s> Build<'s> {
     /// What is in, as parts of the spec, without step `but`.
     fn parts(&self, but: Option<u8>) -> impl Iterator<Item = Part> {
         (0..)
-            .zip(&self.kept)
+            .zip(&self.held.kept)
             .filter(move |(number, kept)| Some(*number) != but && kept.target.0 > 0.0)
             .map(|(_, kept)| {
-                let target = kept.target * f32::from(self.portion.glasses);
+                let target = kept.target * f32::from(self.held.portion.glasses);
                 self.part(target, kept.poured)
             })
     }
@@ -122,7 +122,7 @@ impl<'s> Build<'s> {
         self.grow(
             Portion {
                 growth: grown,
-                ..self.portion
+                ..self.held.portion
             },
             now,
             crew,
@@ -134,9 +134,9 @@ impl<'s> Build<'s> {
     /// Makes two of it; `false` where the vessel holds no two or the next pour has begun.
     pub fn make_two(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) -> bool {
         let possible = self.is_between_pours()
-            && self.portion == Portion::ONE
-            && is_strained(&self.sheet, self.id)
-            && has_room(&self.sheet, self.id, 2, 1.0);
+            && self.held.portion == Portion::ONE
+            && is_strained(&self.sheet, self.held.id)
+            && has_room(&self.sheet, self.held.id, 2, 1.0);
         if possible {
             self.record_closing(crew, out);
             let two = Portion {
@@ -181,13 +181,13 @@ impl<'s> Build<'s> {
     /// The vessel of a drink that is to be started again has gone.
     pub(super) fn start_again(&mut self) {
         if core::mem::take(&mut self.again) {
-            self.tally = Tally::EMPTY;
-            self.kept = [Kept::NONE; _];
-            self.portion.growth = 1.0;
-            self.mending = None;
-            self.iced = None;
+            self.held.tally = Tally::EMPTY;
+            self.held.kept = [Kept::NONE; _];
+            self.held.portion.growth = 1.0;
+            self.held.mending = None;
+            self.held.iced = None;
             self.note = None;
-            self.number = 0;
+            self.held.number = 0;
             self.phase = Phase::Vessel;
         }
     }
@@ -195,59 +195,53 @@ impl<'s> Build<'s> {
     /// Something is offered that a press takes up.
     #[must_use]
     pub fn offers_fix(&self) -> bool {
-        self.notice.is_some() && !self.tipping && {
-            let parts = self.parts(None);
-            match &self.closing {
-                Some(step) => {
-                    let verdict = step.pour.verdict();
-                    verdict.is_some_and(|judged| self.offer(step, &judged).is_some())
-                }
-                None => self.may_grow(growth(parts)),
-            }
-        }
+        self.notice.is_some_and(|notice| notice.fix)
     }
 
     fn is_between_pours(&self) -> bool {
         let begun = match &self.open {
-            Some(Open::Pour(step)) => step.pour.has_begun() && self.mending.is_none(),
+            Some(Open::Pour(step)) => step.pour.has_begun() && self.held.mending.is_none(),
             Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => false,
         };
         matches!(self.phase, Phase::Working) && !begun
     }
 
     fn grow(&mut self, portion: Portion, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        self.portion = portion;
+        self.held.portion = portion;
         self.notice = None;
         self.note = None;
         self.tipping = false;
-        let back = self.mending.map_or(self.number, |mending| mending.back);
-        self.mending = Some(Mending { at: 0, back });
+        let back = self
+            .held
+            .mending
+            .map_or(self.held.number, |mending| mending.back);
+        self.held.mending = Some(Mending { at: 0, back });
         self.advance(now, crew, out);
     }
 
     /// The next step that the grown drink has too little of; `false` when all of them are well.
     pub(super) fn open_missing(&mut self, crew: &Crew, out: &mut Outputs) -> bool {
-        while let Some(Mending { at, back }) = self.mending {
+        while let Some(Mending { at, back }) = self.held.mending {
             if at >= back {
-                self.mending = None;
-                self.number = back;
+                self.held.mending = None;
+                self.held.number = back;
                 return false;
             }
-            self.number = at;
-            self.mending = Some(Mending {
+            self.held.number = at;
+            self.held.mending = Some(Mending {
                 at: at.saturating_add(1),
                 back,
             });
-            let Some(kept) = self.kept.get(usize::from(at)).copied() else {
+            let Some(kept) = self.held.kept.get(usize::from(at)).copied() else {
                 continue;
             };
-            let target = kept.target * f32::from(self.portion.glasses);
+            let target = kept.target * f32::from(self.held.portion.glasses);
             let part = self.part(target, kept.poured);
-            if part.missing(self.portion.growth).is_none() {
+            if part.missing(self.held.portion.growth).is_none() {
                 continue;
             }
             if let Ok(Ok(Open::Pour(mut step))) =
-                step::open(&self.sheet, self.id, at, self.portion, crew)
+                step::open(&self.sheet, self.held.id, at, self.held.portion, crew)
             {
                 step.pour.resume(Settled {
                     mass: kept.poured,
@@ -271,7 +265,7 @@ impl<'s> Build<'s> {
     pub(super) fn take_tipped(&mut self, placed: Grams, crew: &mut Crew, out: &mut Outputs) {
         self.tipping = false;
         self.notice = None;
-        let gone = self.gross - placed;
+        let gone = self.held.gross - placed;
         let Some(step) = &mut self.closing else {
             return;
         };
@@ -282,7 +276,7 @@ impl<'s> Build<'s> {
                 // Too much of it: a little more is asked for.
                 let step = *step;
                 self.closing = None;
-                self.number = step.step;
+                self.held.number = step.step;
                 self.begin(Open::Pour(step), out);
                 return;
             }

@@ -3,7 +3,6 @@
 use crate::output::Verdict;
 use crate::spec::{Reading, Unit};
 use crate::time::Instant;
-use crate::units::Grams;
 use crate::view::{Next, Offer, Page, bar};
 
 use super::drink::{Build, Phase};
@@ -13,15 +12,19 @@ impl<'s> Build<'s> {
     /// The page for now.
     #[must_use]
     pub fn page(&self, now: Instant) -> Page<'s> {
-        if let Some((step, _)) = &self.notice {
-            let offer = if self.tipping {
-                Offer::TipOut
-            } else if self.offers_fix() {
-                Offer::Fix
-            } else {
-                Offer::Nothing
+        if let Some(notice) = &self.notice {
+            let offer = match (self.tipping, notice.fix) {
+                (true, _) => Offer::TipOut,
+                (false, true) => Offer::Fix,
+                (false, false) => Offer::Nothing,
             };
-            return judged(step, offer, self.after_notice());
+            return Page::Judged {
+                liquid: notice.liquid,
+                error: notice.error,
+                verdict: Verdict::Over,
+                offer,
+                next: self.after_notice(),
+            };
         }
         match self.phase {
             Phase::Vessel | Phase::Astray => Page::Place {
@@ -138,22 +141,6 @@ fn pour<'s>(step: &PourStep<'s>, now: Instant, next: Next<'s>) -> Page<'s> {
         remaining: reading,
         bar: bar(mass, target),
         cue,
-        next,
-    }
-}
-
-fn judged<'s>(step: &PourStep<'s>, offer: Offer, next: Next<'s>) -> Page<'s> {
-    let (error, verdict) = step
-        .pour
-        .verdict()
-        .map_or((Grams::ZERO, Verdict::Good), |judged| {
-            (judged.error, judged.verdict)
-        });
-    Page::Judged {
-        liquid: step.name,
-        error: Reading::of_mass(error, step.grams_per_ml, step.amount.unit),
-        verdict,
-        offer,
         next,
     }
 }

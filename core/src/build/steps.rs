@@ -14,23 +14,29 @@ impl<'s> Build<'s> {
     pub(super) fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
         self.ice_ready = None;
         self.open = None;
-        if self.mending.is_some() {
+        if self.held.mending.is_some() {
             if self.open_missing(crew, out) {
                 return;
             }
         } else {
-            self.number = self.number.saturating_add(1);
+            self.held.number = self.held.number.saturating_add(1);
         }
         self.open_step(now, crew, out);
     }
 
     /// Opens the step at `number`, passing notes; without one the drink is finishing.
     pub(super) fn open_step(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        while self.number < self.drink.steps {
-            match step::open(&self.sheet, self.id, self.number, self.portion, crew) {
+        while self.held.number < self.drink.steps {
+            match step::open(
+                &self.sheet,
+                self.held.id,
+                self.held.number,
+                self.held.portion,
+                crew,
+            ) {
                 Ok(Err(text)) => {
                     self.note = Some((text, now.offset(NOTE_S)));
-                    self.number = self.number.saturating_add(1);
+                    self.held.number = self.held.number.saturating_add(1);
                 }
                 Ok(Ok(open)) => {
                     self.learn_band(crew);
@@ -39,7 +45,7 @@ impl<'s> Build<'s> {
                 }
                 Err(_) => {
                     out.fault = Some(Fault::Sheet);
-                    self.number = self.drink.steps;
+                    self.held.number = self.drink.steps;
                 }
             }
         }
@@ -57,8 +63,8 @@ impl<'s> Build<'s> {
             Open::Ice { .. } | Open::Work { .. } | Open::Strain => None,
         };
         out.step = Some(StepBegun {
-            drink: self.id,
-            step: self.number,
+            drink: self.held.id,
+            step: self.held.number,
             target,
         });
         if matches!((&open, &self.phase), (Open::Strain, Phase::Working)) {
@@ -69,13 +75,13 @@ impl<'s> Build<'s> {
     }
 
     pub(super) fn look_ahead(&self) -> Next<'s> {
-        let mut number = self.number;
+        let mut number = self.held.number;
         loop {
             number = number.saturating_add(1);
             if number >= self.drink.steps {
                 return Next::Nothing;
             }
-            let Ok(step) = self.sheet.step(self.id, number) else {
+            let Ok(step) = self.sheet.step(self.held.id, number) else {
                 return Next::Nothing;
             };
             return match step {
@@ -112,7 +118,7 @@ impl<'s> Build<'s> {
 
     fn complete(&mut self, out: &mut Outputs) {
         self.open = None;
-        out.done = Some(self.tally.record(self.id));
+        out.done = Some(self.held.tally.record(self.held.id));
         let more = self.next_glass();
         self.phase = match (core::mem::take(&mut self.gone), more) {
             (true, true) => Phase::Glass,

@@ -54,11 +54,11 @@ impl Strained {
 impl Build<'_> {
     /// The served glass is on the pan.
     pub(super) fn start_straining(&mut self) {
-        let Portion { growth, glasses } = self.portion;
-        let target = (self.portion != Portion::ONE).then(|| {
+        let Portion { growth, glasses } = self.held.portion;
+        let target = (self.held.portion != Portion::ONE).then(|| {
             // The second glass is to hold what the first does.
-            self.first_served.unwrap_or_else(|| {
-                let (out_g, spread_g) = self.tally.comes_out_g(growth);
+            self.held.first_served.unwrap_or_else(|| {
+                let (out_g, spread_g) = self.held.tally.comes_out_g(growth);
                 // Better a little left in the vessel than the last glass short.
                 let sure_g = if glasses > 1 { out_g - spread_g } else { out_g };
                 Grams((sure_g / f32::from(glasses)).max(1.0))
@@ -72,10 +72,10 @@ impl Build<'_> {
 
     /// One of several glasses is done; `false` when it was the last.
     pub(super) fn next_glass(&mut self) -> bool {
-        self.served = self.served.saturating_add(1);
-        let more = self.served < self.portion.glasses;
+        self.held.served = self.held.served.saturating_add(1);
+        let more = self.held.served < self.held.portion.glasses;
         if more {
-            self.first_served = self.first_served.or(self.tally.strained_g());
+            self.held.first_served = self.held.first_served.or(self.held.tally.strained_g());
             self.open = Some(Open::Strain);
         }
         more
@@ -119,12 +119,13 @@ impl Build<'_> {
         let known = events.added.is_some() || events.settling.is_some() || events.lifted;
         let whole_g = strained
             .target
-            .map_or_else(|| self.tally.poured_g(), |target| target.0);
+            .map_or_else(|| self.held.tally.poured_g(), |target| target.0);
         if known && strained.mass().0 >= STRAINED_SHARE * whole_g {
-            self.tally
+            self.held
+                .tally
                 .strain(strained.settled(), strained.target.is_some());
-            if self.portion.glasses == 1 && self.more_to_come() {
-                self.portion = Portion::ONE;
+            if self.held.portion.glasses == 1 && self.more_to_come() {
+                self.held.portion = Portion::ONE;
                 self.phase = Phase::Working;
                 self.advance(now, crew, out);
                 return;
@@ -160,17 +161,17 @@ impl Build<'_> {
 
     /// Something but notes follows the strain.
     fn more_to_come(&self) -> bool {
-        (self.number.saturating_add(1)..self.drink.steps).any(|number| {
-            let step = self.sheet.step(self.id, number);
+        (self.held.number.saturating_add(1)..self.drink.steps).any(|number| {
+            let step = self.sheet.step(self.held.id, number);
             step.is_ok_and(|step| !matches!(step, Step::Note { .. }))
         })
     }
 
     /// A note behind the strain is shown with the finished glass.
     fn trailing_note(&mut self, now: Instant) {
-        let number = self.number.saturating_add(1);
+        let number = self.held.number.saturating_add(1);
         if number < self.drink.steps
-            && let Ok(Step::Note { text }) = self.sheet.step(self.id, number)
+            && let Ok(Step::Note { text }) = self.sheet.step(self.held.id, number)
         {
             self.note = Some((text, now.offset(NOTE_S)));
         }

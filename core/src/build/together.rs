@@ -56,11 +56,12 @@ impl<'s> Build<'s> {
         if step.pour.went_on_s() < JOINT_AFTER_S || step.count.is_some() {
             return None;
         }
-        let next = self.number.saturating_add(1);
+        let next = self.held.number.saturating_add(1);
         if next >= self.drink.steps {
             return None;
         }
-        let Ok(Ok(Open::Pour(other))) = step::open(&self.sheet, self.id, next, self.portion, crew)
+        let Ok(Ok(Open::Pour(other))) =
+            step::open(&self.sheet, self.held.id, next, self.held.portion, crew)
         else {
             return None;
         };
@@ -100,7 +101,7 @@ impl<'s> Build<'s> {
         self.keep(&other, share(more));
         self.assumed = Some(record(&other, more));
         out.poured = Some(record(&step, one));
-        self.number = self.number.saturating_add(1);
+        self.held.number = self.held.number.saturating_add(1);
         self.advance(now, crew, out);
     }
 }

@@ -52,7 +52,8 @@ impl Build<'_> {
             Some(Open::Ice { so_far, low_g, .. }) => {
                 let low = f32::from(*low_g);
                 let apart = |last| now.seconds_since(last) >= ICE_APART_S;
-                if events.pour_started && so_far.0 >= 0.5 * low && self.iced.is_none_or(apart) {
+                if events.pour_started && so_far.0 >= 0.5 * low && self.held.iced.is_none_or(apart)
+                {
                     // The next thing: ice is in.
                     self.advance(now, crew, out);
                     self.work(now, events, gross, crew, out);
@@ -64,7 +65,7 @@ impl Build<'_> {
                 };
                 if let Some(grams) = events.added.or(landed) {
                     *so_far += grams;
-                    self.iced = Some(now);
+                    self.held.iced = Some(now);
                     if so_far.0 >= low {
                         self.ice_ready = Some(now.offset(ICE_QUIET_S));
                     }

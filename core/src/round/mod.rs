@@ -10,7 +10,7 @@ mod orders;
 pub mod plan;
 mod which;
 
-use heapless::{Deque, Vec};
+use heapless::Deque;
 
 use crate::build::{Aside, Build};
 use crate::output::{Fault, Outputs};
@@ -35,7 +35,7 @@ pub const ASIDE: usize = 3;
 pub struct Round<'s> {
     waiting: Deque<Order, ORDERS>,
     build: Option<Build<'s>>,
-    aside: Vec<Aside, ASIDE>,
+    aside: [Option<Aside>; ASIDE],
     question: Option<Question>,
     /// What a vessel of each kind weighed when it was last set down empty; nothing before.
     usual: [Grams; 5],
@@ -50,7 +50,7 @@ impl<'s> Round<'s> {
         Self {
             waiting: Deque::new(),
             build: None,
-            aside: Vec::new(),
+            aside: [None, None, None],
             question: None,
             usual: [Grams::ZERO; 5],
             last: None,
@@ -61,8 +61,9 @@ impl<'s> Round<'s> {
     pub fn clear(&mut self) {
         self.waiting.clear();
         self.build = None;
-        self.aside.clear();
+        self.aside = [None, None, None];
         self.question = None;
+        self.usual = [Grams::ZERO; 5];
         self.last = None;
     }
 
@@ -74,8 +75,8 @@ impl<'s> Round<'s> {
 
     /// The drinks whose vessels are away meanwhile.
     #[must_use]
-    pub fn aside(&self) -> &[Aside] {
-        &self.aside
+    pub fn aside(&self) -> impl Iterator<Item = &Aside> {
+        self.aside.iter().flatten()
     }
 
     /// When something is due.
@@ -83,8 +84,7 @@ impl<'s> Round<'s> {
     pub fn deadline(&self, now: Instant) -> Option<Instant> {
         let build = self.build.as_ref().and_then(|build| build.deadline(now));
         let question = self.question.as_ref().map(|question| question.until);
-        self.aside
-            .iter()
+        self.aside()
             .map(Aside::reminder)
             .chain([question])
             .fold(build, Instant::sooner)
@@ -124,7 +124,7 @@ impl<'s> Round<'s> {
         if self.build.is_some() {
             return;
         }
-        let due = self.aside.iter().any(|aside| aside.due() <= now);
+        let due = self.aside().any(|aside| aside.due() <= now);
         if due || self.waiting.is_empty() {
             if let Some(first) = self.first_aside() {
                 self.resume(first, sheet, crew, out);
@@ -146,9 +146,10 @@ impl<'s> Round<'s> {
         let Some(order) = self.waiting.pop_front() else {
             return;
         };
-        match Build::new(sheet, order.drink, order.glasses) {
-            Ok(build) => {
+        match sheet.drink(order.drink) {
+            Ok(drink) => {
                 self.last = Some(order.drink);
+                let build = Build::new(sheet, order.drink, drink, order.glasses);
                 let build = self.build.insert(build);
                 if loaded {
                     build.adopt(now, crew, out);
@@ -160,24 +161,25 @@ impl<'s> Round<'s> {
 
     /// The drink put aside that is due first.
     fn first_aside(&self) -> Option<Instant> {
-        let first = self.aside.iter().min_by_key(|aside| aside.due())?;
+        let first = self.aside().min_by_key(|aside| aside.due())?;
         Some(first.left())
     }
 
     /// Takes up the drink whose vessel left then.
     fn resume(&mut self, left: Instant, sheet: Sheet<'s>, crew: &Crew, out: &mut Outputs) {
-        let Some(aside) = self
-            .aside
-            .iter()
-            .find(|aside| aside.left() == left)
-            .copied()
-        else {
+        for slot in &mut self.aside {
+            let Some(aside) = slot.as_ref().filter(|aside| aside.left() == left) else {
+                continue;
+            };
+            match sheet.drink(aside.drink()) {
+                Ok(drink) => {
+                    let build = Build::new(sheet, aside.drink(), drink, 1);
+                    self.build.insert(build).take_up(aside, crew, out);
+                }
+                Err(_) => out.fault = Some(Fault::Sheet),
+            }
+            *slot = None;
             return;
-        };
-        self.aside.retain(|aside| aside.left() != left);
-        match Build::take_up(sheet, &aside, crew, out) {
-            Ok(build) => self.build = Some(build),
-            Err(_) => out.fault = Some(Fault::Sheet),
         }
     }
 
@@ -236,7 +238,7 @@ impl<'s> Round<'s> {
         if self.question.is_some_and(|question| question.until <= now) {
             self.question = None;
         }
-        for aside in &mut self.aside {
+        for aside in self.aside.iter_mut().flatten() {
             if out.due.is_none() {
                 aside.remind(now, out);
             }

@@ -41,9 +41,10 @@ impl<'s> Round<'s> {
         if self.take_back(drink) {
             return true;
         }
-        let away = self.aside.iter().rfind(|aside| aside.drink() == drink);
-        if let Some(left) = away.map(Aside::left) {
-            self.aside.retain(|aside| aside.left() != left);
+        let is_it =
+            |slot: &&mut Option<Aside>| slot.as_ref().is_some_and(|aside| aside.drink() == drink);
+        if let Some(slot) = self.aside.iter_mut().rfind(is_it) {
+            *slot = None;
             self.question = None;
             return true;
         }

@@ -100,8 +100,8 @@ impl<'s> Round<'s> {
             return;
         }
         let returns = |aside: &&crate::build::Aside| aside.fit(&sheet, placed, now) == Fit::Returns;
-        if let Some(back) = self.aside.iter().find(returns) {
-            let left = back.left();
+        let back = self.aside().find(returns).map(crate::build::Aside::left);
+        if let Some(left) = back {
             self.go_to(Choice::Aside(left), now, sheet, crew, out);
             return;
         }
@@ -151,7 +151,7 @@ impl<'s> Round<'s> {
         let glass = current
             .filter(|_| fit == Fit::Glass)
             .map(|build| (Choice::Current, build.drink(), build.glass()));
-        let asides = self.aside.iter().filter_map(move |aside| {
+        let asides = self.aside().filter_map(move |aside| {
             let strains = aside.fit(sheet, placed, now) == Fit::Glass;
             let glass = aside.glass(sheet).filter(|_| strains)?;
             Some((Choice::Aside(aside.left()), aside.drink(), glass))
@@ -159,7 +159,7 @@ impl<'s> Round<'s> {
         let awaited = current
             .filter(|_| fit == Fit::Vessel)
             .map(|build| (Choice::Current, build.drink(), build.vessel()));
-        let room = !self.aside.is_full();
+        let room = self.aside.iter().any(Option::is_none);
         let next = self.waiting.front().filter(|_| room && fit != Fit::Vessel);
         let next = next.and_then(|order| {
             let vessel = sheet.drink(order.drink).ok()?.vessel;
@@ -214,7 +214,8 @@ impl<'s> Round<'s> {
             return true;
         };
         let put = if let Some(aside) = build.aside() {
-            self.aside.push(aside).is_ok()
+            let free = self.aside.iter_mut().find(|slot| slot.is_none());
+            free.map(|slot| *slot = Some(aside)).is_some()
         } else if build.is_untouched() {
             let order = Order {
                 drink: build.drink(),

@@ -1,5 +1,6 @@
 //! The station: one input in, a short fixed list of outputs back.
 
+mod restart;
 mod rounds;
 mod single;
 
