@@ -74,7 +74,6 @@ impl<'s> Round<'s> {
     }
 
     /// The drinks whose vessels are away meanwhile.
-    #[must_use]
     pub fn aside(&self) -> impl Iterator<Item = &Aside> {
         self.aside.iter().flatten()
     }

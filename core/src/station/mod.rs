@@ -39,10 +39,6 @@ pub struct Setup {
 
 /// What the station is doing.
 #[derive(Debug)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "one at a time, in place, without an allocator"
-)]
 enum Task {
     /// Weighing.
     Plain,
