@@ -48,6 +48,8 @@ pub enum Command {
     Again,
     /// What was set down is for the other of the two drinks asked about.
     Other,
+    /// Forget what all hands have taught.
+    Forget,
 }
 
 /// A measure filled from a bottle, and what its label says.

@@ -176,6 +176,7 @@ impl<'s> Build<'s> {
                 body: Body::Thin,
                 stopping: true,
                 passes: None,
+                at_once: false,
             },
         }
     }

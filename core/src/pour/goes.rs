@@ -1,10 +1,10 @@
 //! One pour from the offer to its verdict, second goes included.
 
 use crate::input::Mode;
-use crate::limits::{JOLT_S, PASSING_SIGMA_G};
+use crate::limits::{JOLT_S, PASSING_SIGMA_G, USUAL_MOST_G_PER_S};
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
-use crate::units::Grams;
+use crate::units::{Grams, GramsPerSecond};
 use crate::view::Cue;
 use crate::weigh::pan::{Expectation, PanEvents, settled_of};
 use crate::weigh::settle::{Body, Settling};
@@ -17,7 +17,8 @@ use super::overrun::{Habits, Owner};
 const REWEIGHED_SIGMA_G: f32 = 0.5;
 /// What is no further from what the pour explains is the same vessel, grams.
 const REWEIGHED_MOST_G: f32 = 5.0;
-/// A pour over sooner than this was tipped in and teaches nothing, seconds.
+/// A pour over sooner than this was tipped in and teaches nothing, seconds; and so was one that
+/// came faster than anything that is guided.
 const TEACH_AFTER_S: f32 = 0.5;
 /// No hand has tilted a bottle back so soon after the stop, seconds.
 const HEEDED_S: f32 = 0.3;
@@ -44,6 +45,8 @@ pub struct Pour {
     owner: Owner,
     body: Body,
     guided: bool,
+    /// The next go is too short to be eased on the way: it is to begin slowly.
+    gently: bool,
     /// What earlier goes brought.
     before: Settled,
     /// The go under way or just landed.
@@ -71,6 +74,7 @@ impl Pour {
             owner,
             body,
             guided,
+            gently: false,
             before: Settled {
                 mass: Grams::ZERO,
                 sigma: Grams::ZERO,
@@ -106,6 +110,7 @@ impl Pour {
             body: self.body,
             stopping: stopped || !self.guided,
             passes: None,
+            at_once: !self.guided,
         }
     }
 
@@ -146,7 +151,7 @@ impl Pour {
             Some(control) if self.guided && self.current.is_none() => {
                 Cue::of(control.is_eased(), control.stopped().is_some())
             }
-            Some(_) | None => Cue::Pour,
+            Some(_) | None => Cue::of(self.guided && self.gently, false),
         }
     }
 
@@ -189,6 +194,10 @@ impl Pour {
     pub fn take(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
         if events.pour_started {
             self.begin_go(crew);
+        } else if self.guided && !self.is_flowing() {
+            let missing = self.judge.target - self.poured().mass;
+            let habit = crew.habits.of(self.owner, self.body);
+            self.gently = habit.begins_gently(missing);
         }
         if let Some(pouring) = &events.pouring {
             self.clean &= pouring.clean;
@@ -358,7 +367,8 @@ impl Pour {
         self.since_stop_s = 0.0;
         self.went_on_s = 0.0;
         let habit = crew.habits.of(self.owner, self.body);
-        self.control = Some(Control::new(self.judge.target - self.before.mass, habit));
+        let missing = self.judge.target - self.before.mass;
+        self.control = Some(Control::new(missing, habit, self.guided && self.gently));
     }
 
     /// Counts the last go among the earlier ones.
@@ -386,15 +396,12 @@ impl Pour {
             && self.clean
             && self.goes == 1
             && !self.taught
-            && self.seconds > TEACH_AFTER_S;
+            && self.seconds > TEACH_AFTER_S
+            && settled.mass < GramsPerSecond(USUAL_MOST_G_PER_S).during(self.seconds);
         if fit {
             self.taught = true;
             let mut habit = crew.habits.of(self.owner, self.body);
-            habit.learn(
-                stopped.flow,
-                settled.mass - stopped.mass,
-                stopped.before_ease,
-            );
+            habit.learn(&stopped, settled.mass - stopped.mass);
             crew.habits.keep(self.owner, habit);
         }
     }

@@ -47,7 +47,8 @@ impl Station<'_> {
             | Command::Zero
             | Command::Mode(_)
             | Command::Hand(_)
-            | Command::Learn(_) => false,
+            | Command::Learn(_)
+            | Command::Forget => false,
         };
         round.start(now, self.sheet, loaded, crew, out);
         done

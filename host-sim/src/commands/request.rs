@@ -109,6 +109,7 @@ fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
     match (verb, rest) {
         ("skip", "") => Ok(Command::Skip),
         ("zero", "") => Ok(Command::Zero),
+        ("forget", "") => Ok(Command::Forget),
         ("mode", name) => mode(name).map(Command::Mode),
         ("order", name) => drink(name, names).map(Command::Order),
         ("hand", number) => number.parse().map(Command::Hand).map_err(|_| {
@@ -129,7 +130,7 @@ fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
             .map(Command::Learn)
             .map_err(|wrong| refused(format!("learn: {wrong}"))),
         _ => Err(refused(format!(
-            "unknown command {}; there are: skip, zero, mode NAME, order NAME, add NAME, \
+            "unknown command {}; there are: skip, zero, forget, mode NAME, order NAME, add NAME, \
              void NAME, change NAME to NAME, fix, two, again, other, hand N, target G, \
              {SAMPLE_WORDS}",
             excerpt(words.as_bytes())

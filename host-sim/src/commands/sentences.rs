@@ -25,6 +25,7 @@ pub fn parts(event: &Event, names: &Names) -> (&'static str, String) {
         Event::Placed(mass) => ("placed", format!("{:.1} g", mass.0)),
         Event::Pressed => ("pressed", String::new()),
         Event::Bumped => ("bumped", String::new()),
+        Event::Stirred => ("stirred", String::new()),
         Event::Added(mass) => ("added", format!("{:.2} g", mass.0)),
         Event::PourStarted => ("pour starts", String::new()),
         Event::Ease => ("ease", String::new()),

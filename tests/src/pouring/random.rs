@@ -60,6 +60,7 @@ fn commands() -> impl Strategy<Value = Command> {
             Command::Change(DrinkId(from), DrinkId(to))
         }),
         3 => select(vec![Command::Fix, Command::Two, Command::Again, Command::Other]),
+        1 => Just(Command::Forget),
     ]
 }
 

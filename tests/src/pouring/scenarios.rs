@@ -1,6 +1,7 @@
 //! What happens at a bar, told step by step; a failure prints the sentences up to it.
 
 mod evening;
+mod goes;
 mod play;
 
 use pennyweight_core::output::Verdict;

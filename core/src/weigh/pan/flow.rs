@@ -1,15 +1,16 @@
 //! A pour on the pan: from its start to its settled value.
 
 use crate::limits::{
-    ADDED_G, EMPTY_G, END_FLOW_G_PER_S, END_SHARE, FILTER_DELAY_PERIODS, LIFT_HOLD_S,
-    PASSED_RISE_G, PASSED_SIGMA_G, RESUME_SEEN_S, SETTLE_HALF_OPEN_S, SETTLE_HALF_S, TROUGH_SPAN_S,
+    ADDED_G, BASE_GAP_S, BASE_SPAN_S, EMPTY_G, END_FLOW_G_PER_S, END_SHARE, LET_GO_G,
+    LET_GO_PAUSE_S, LET_GO_S, LIFT_HOLD_S, PASSED_RISE_G, PASSED_SIGMA_G, RESUME_SEEN_S,
+    SETTLE_HALF_OPEN_S, SETTLE_HALF_S, TROUGH_SPAN_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
 use super::super::estimator::Line;
-use super::super::settle::{Noise, Settle, Settling};
+use super::super::settle::{Settle, Settling};
 use super::{Pan, PanEvents, Pouring, State, estimators, settled_of};
 
 /// A flow under way.
@@ -80,7 +81,7 @@ impl Pan {
         };
         let line = self.guide.line();
         let (fast, guide) = estimators(period_s);
-        let age = FILTER_DELAY_PERIODS * period_s;
+        let age = self.filter_delay * period_s;
         Some(Pouring {
             at,
             line: Line {
@@ -144,6 +145,21 @@ impl Pan {
         if alive {
             let since = *flow.again.get_or_insert(at);
             if at.seconds_since(since) >= 0.05_f32.max(period_s) {
+                let paused = flow.ending.map_or(0.0, |end| since.seconds_since(end));
+                let began = flow.began.seconds_since(self.level_since);
+                if paused > LET_GO_PAUSE_S && began < LET_GO_S {
+                    // The hand let go of the glass only then: the pour begins now.
+                    let gap = at.seconds_since(since) + BASE_GAP_S;
+                    let span = (paused - BASE_GAP_S).min(BASE_SPAN_S);
+                    if let Some(mean) = self.window.mean(at, gap, span)
+                        && (mean.mass - flow.base).0 < LET_GO_G
+                    {
+                        let variance = self.wander.noise().of_mean(span);
+                        *flow = Flow::new(mean.mass, variance, since, true);
+                        events.pouring = self.pouring(at, period_s);
+                        return;
+                    }
+                }
                 if self.expectation.passes.is_some() {
                     // What the pan carried between the two flows.
                     let gap_s = at.seconds_since(since) + RESUME_SEEN_S;
@@ -165,16 +181,15 @@ impl Pan {
         } else {
             SETTLE_HALF_OPEN_S
         };
-        let noise = Noise {
-            sample: self.noise_variance,
-            wander: self.wander.variance(),
-        };
+        let noise = self.wander.noise();
         let Some(settle) = &mut flow.settle else {
             return;
         };
         settle.base = flow.base;
         settle.patient(half);
-        events.settling = settle.look(&self.window, at, period_s, noise);
+        if !self.doubted {
+            events.settling = settle.look(&self.window, at, period_s, noise);
+        }
         let level = events
             .settling
             .map(|known| flow.base + settled_of(known).mass);

@@ -56,6 +56,8 @@ pub(super) enum Do {
     Tilt(&'static str, f64),
     /// The same, before the panel asks for it: what it says is of the bottle before.
     TiltAhead(&'static str, f64),
+    /// The same with a bottle that holds so many grams and no more.
+    TiltNearlyEmpty(&'static str, f64, f64),
     /// Pours on until so many grams are in.
     UntilIn(f64),
     /// Tilts the bottle back.
@@ -72,6 +74,8 @@ pub(super) enum Do {
     DropIce(f64),
     /// A knock of so many grams.
     Knock(f64),
+    /// A hand on the glass, so many grams for so many seconds.
+    Press(f64, f64),
     /// Nobody reads the converter for so many seconds.
     Lose(f64),
     /// This is told within so many seconds, after what was expected before.
@@ -349,6 +353,12 @@ impl Scene {
             }
             Do::Lift => self.rig.bench.lift(),
             Do::Tilt(name, flow_ml_s) => self.tilt(name, flow_ml_s),
+            Do::TiltNearlyEmpty(name, flow_ml_s, left_g) => {
+                let liquid = self.liquid(name);
+                let draw = self.rig.bench.next_pour(liquid, flow_ml_s);
+                self.rig.bench.tilt_drawn(liquid, draw, left_g);
+                self.attend();
+            }
             Do::TiltAhead(name, flow_ml_s) => {
                 self.tilt(name, flow_ml_s);
                 self.reflex = None;
@@ -387,6 +397,7 @@ impl Scene {
             }
             Do::DropIce(grams) => self.rig.bench.drop_ice(grams),
             Do::Knock(grams) => self.rig.bench.knock(grams),
+            Do::Press(grams, seconds) => self.rig.bench.press(grams, seconds),
             Do::Lose(seconds) => self.lose(seconds),
             Do::Expect(event, within_s) => return self.expect(event, within_s),
             Do::Happened(event) => {
