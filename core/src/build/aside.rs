@@ -5,7 +5,6 @@
 
 use crate::limits::{CLOSELY_G, WORK_SHARE};
 use crate::output::Outputs;
-use crate::pour::Crew;
 use crate::spec::{DrinkId, Sheet, Step, Vessel};
 use crate::time::Instant;
 use crate::units::Grams;
@@ -14,6 +13,7 @@ use crate::view::Work;
 use super::drink::{Build, Held, Phase};
 use super::fixing::Mending;
 use super::step::Open;
+use super::turn::Turn;
 
 /// What such a vessel waits for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -249,9 +249,9 @@ impl<'s> Build<'s> {
 
     /// Takes up a drink that was put aside; this one has not been begun and is the same of the
     /// sheet.
-    pub fn take_up(&mut self, aside: &Aside, crew: &Crew, out: &mut Outputs) {
+    pub fn take_up(&mut self, aside: &Aside, turn: &mut Turn<'_>) {
         self.held = aside.held;
-        self.learn_band(crew);
+        self.learn_band(turn.crew);
         match aside.waits {
             Waits::Worked(work, seconds) => {
                 self.open = Some(Open::Work { work, seconds });
@@ -269,16 +269,16 @@ impl<'s> Build<'s> {
             }
             Waits::Back => {
                 self.phase = Phase::Astray;
-                self.open_again(crew, out);
+                self.open_again(turn);
             }
         }
     }
 
     /// Opens the step that was open when the vessel left.
-    fn open_again(&mut self, crew: &Crew, out: &mut Outputs) {
+    fn open_again(&mut self, turn: &mut Turn<'_>) {
         if let Some(Mending { at, .. }) = &mut self.held.mending {
             *at = self.held.number;
-            if self.open_missing(crew, out) {
+            if self.open_missing(turn) {
                 return;
             }
         }
@@ -287,21 +287,21 @@ impl<'s> Build<'s> {
             self.held.id,
             self.held.number,
             self.held.portion,
-            crew,
+            turn.crew,
         ) {
-            self.begin(open, out);
+            self.begin(open, turn.out);
         }
     }
 
     /// The drink is given up; what stands on the pan is to go.
-    pub fn give_up(&mut self, crew: &mut Crew, out: &mut Outputs) {
+    pub fn give_up(&mut self, turn: &mut Turn<'_>) {
         if let Some(Open::Pour(step)) = self.open
             && step.pour.has_begun()
         {
-            self.record_closing(crew, out);
+            self.record_closing(turn);
             self.closing = Some(step);
         }
-        self.record_closing(crew, out);
+        self.record_closing(turn);
         self.open = None;
         self.notice = None;
         self.held.mending = None;

@@ -1,26 +1,25 @@
 //! A vessel that leaves the pan and comes back.
 
 use crate::limits::SAME_VESSEL;
-use crate::output::Outputs;
-use crate::pour::Crew;
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Next;
 
 use super::drink::{Build, Phase};
 use super::step::Open;
+use super::turn::Turn;
 
 impl Build<'_> {
     /// The vessel leaves the pan.
-    pub(super) fn leave(&mut self, now: Instant, gross: Grams, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn leave(&mut self, gross: Grams, turn: &mut Turn<'_>) {
         self.held.gross = gross;
-        self.held.left = now;
+        self.held.left = turn.now;
         self.held.reminded = false;
         while self.is_unseen() {
-            self.assume(now, crew, out);
+            self.assume(turn);
             if self.open.is_none() {
                 self.gone = true;
-                self.finish(crew, out);
+                self.finish(turn);
                 return;
             }
         }
@@ -28,7 +27,7 @@ impl Build<'_> {
             && so_far.0 > 0.0
             && matches!(self.next, Next::Work(_))
         {
-            self.advance(now, crew, out);
+            self.advance(turn);
         }
         if let Some(Open::Pour(step)) = &mut self.open
             && self.tipping
@@ -37,7 +36,7 @@ impl Build<'_> {
         {
             // The next bottle was poured: the over-pour is kept.
             self.tipping = false;
-            self.record_closing(crew, out);
+            self.record_closing(turn);
         }
         match &mut self.open {
             Some(Open::Work { work, seconds }) => {
@@ -46,7 +45,7 @@ impl Build<'_> {
                 }
                 self.phase = Phase::Away {
                     work: *work,
-                    since: now,
+                    since: turn.now,
                     seconds: *seconds,
                 };
             }
@@ -70,16 +69,10 @@ impl Build<'_> {
     }
 
     /// Something is set down while the vessel was away.
-    pub(super) fn come_back(
-        &mut self,
-        now: Instant,
-        placed: Grams,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub(super) fn come_back(&mut self, placed: Grams, turn: &mut Turn<'_>) {
         let same = self.is_same(placed);
         self.phase = Phase::Working;
-        self.advance(now, crew, out);
+        self.advance(turn);
         if matches!(self.open, Some(Open::Strain)) {
             if same {
                 self.phase = Phase::Glass;

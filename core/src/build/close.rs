@@ -1,24 +1,17 @@
 //! When a pour step is closed.
 
 use crate::limits::{NOTICE_S, OFFER_S};
-use crate::output::{Fix, Outputs, Verdict};
-use crate::pour::Crew;
+use crate::output::{Fix, Verdict};
 use crate::spec::Reading;
-use crate::time::Instant;
 use crate::weigh::pan::PanEvents;
 
 use super::drink::{Build, Notice};
 use super::step::Open;
+use super::turn::Turn;
 
 impl Build<'_> {
     /// The pour step is done when it was judged and asks for nothing more.
-    pub(super) fn close_pour(
-        &mut self,
-        now: Instant,
-        events: &PanEvents,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub(super) fn close_pour(&mut self, events: &PanEvents, turn: &mut Turn<'_>) {
         // Before anything else: a step is large, and every sample passes here.
         let told = events.settling.is_some() || events.added.is_some();
         if !told {
@@ -32,19 +25,19 @@ impl Build<'_> {
         }
         match step.counted(step.pour.poured().mass) {
             Some((done, of)) if done < of => return,
-            Some(_) => step.pour.close(crew, out),
+            Some(_) => step.pour.close(turn.crew, turn.out),
             None => {}
         }
         let Some(judged) = step.pour.verdict() else {
             return;
         };
-        self.keep_over_pour(crew, out);
+        self.keep_over_pour(turn);
         if step.pour.wants_more() && step.count.is_none() {
             return;
         }
         if judged.verdict == Verdict::Over && step.pour.judge().speaks_up(&judged) {
-            if let Some(other) = self.poured_jointly(&step, &judged, crew) {
-                self.record_jointly(step, other, now, crew, out);
+            if let Some(other) = self.poured_jointly(&step, &judged, turn.crew) {
+                self.record_jointly(step, other, turn);
                 return;
             }
             let fix = self.offer(&step, &judged);
@@ -52,13 +45,13 @@ impl Build<'_> {
             self.notice = Some(Notice {
                 liquid: step.name,
                 error: Reading::of_mass(judged.error, step.grams_per_ml, step.amount.unit),
-                until: now.offset(shown_s),
+                until: turn.now.offset(shown_s),
                 fix: matches!(fix, Some(Fix::Grow(_))),
             });
             self.tipping = matches!(fix, Some(Fix::TipOut(_)));
-            out.fix = fix;
+            turn.out.fix = fix;
         }
         self.closing = Some(step);
-        self.advance(now, crew, out);
+        self.advance(turn);
     }
 }

@@ -1,8 +1,7 @@
 //! One drink under way.
 
 use crate::limits::{JOLT_S, KEPT_AFTER_G, SERVICE_BAND};
-use crate::output::{Outputs, PourRecord};
-use crate::pour::Crew;
+use crate::output::PourRecord;
 use crate::spec::{Drink, DrinkId, Reading, Sheet};
 use crate::time::Instant;
 use crate::units::Grams;
@@ -15,6 +14,7 @@ use super::fixing::{Kept, MENDED, Mending};
 use super::step::{Open, Portion, PourStep};
 use super::strain::Strained;
 use super::tally::Tally;
+use super::turn::Turn;
 
 /// Where a drink stands.
 #[derive(Clone, Copy, Debug)]
@@ -217,26 +217,19 @@ impl<'s> Build<'s> {
     }
 
     /// What stands on the pan is the vessel.
-    pub fn adopt(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+    pub fn adopt(&mut self, turn: &mut Turn<'_>) {
         if matches!(self.phase, Phase::Vessel) {
             self.phase = Phase::Working;
-            self.open_step(now, crew, out);
+            self.open_step(turn);
         }
     }
 
     /// Takes what the pan told; `gross` is what it carried before.
-    pub fn take(
-        &mut self,
-        now: Instant,
-        events: &PanEvents,
-        gross: Grams,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub fn take(&mut self, events: &PanEvents, gross: Grams, turn: &mut Turn<'_>) {
         // What settles after the next step has opened is the pour before it.
         let settled_before = self.closing.is_some() && !self.pours_while_tipping();
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
-        self.late(now, events, crew, out);
+        self.late(events, turn);
         let of_this_step;
         let events = if settled_before {
             of_this_step = PanEvents {
@@ -251,15 +244,15 @@ impl<'s> Build<'s> {
         match self.phase {
             Phase::Vessel => {
                 if events.placed.is_some() {
-                    self.adopt(now, crew, out);
+                    self.adopt(turn);
                 }
             }
-            Phase::Working => self.work(now, events, gross, crew, out),
+            Phase::Working => self.work(events, gross, turn),
             Phase::Astray => {
                 if let Some(placed) = events.placed {
                     self.phase = Phase::Working;
                     if self.tipping {
-                        self.take_tipped(placed, crew, out);
+                        self.take_tipped(placed, turn);
                     } else {
                         self.reweigh(placed);
                     }
@@ -267,7 +260,7 @@ impl<'s> Build<'s> {
             }
             Phase::Away { .. } => {
                 if let Some(placed) = events.placed {
-                    self.come_back(now, placed, crew, out);
+                    self.come_back(placed, turn);
                 }
             }
             Phase::Glass => {
@@ -278,19 +271,19 @@ impl<'s> Build<'s> {
                 }
             }
             Phase::Straining(strained) => {
-                self.strain(strained, now, events, crew, out);
+                self.strain(strained, events, turn);
                 if events.lifted && matches!(self.phase, Phase::Working) {
-                    self.leave(now, gross, crew, out);
+                    self.leave(gross, turn);
                 }
-                self.finishing(steady, events, crew, out);
+                self.finishing(steady, events, turn);
             }
             Phase::Finishing { strained, .. } => {
                 if let Some(strained) = strained
                     && (events.pour_started || events.settling.is_some())
                 {
-                    self.strain(strained, now, events, crew, out);
+                    self.strain(strained, events, turn);
                 }
-                self.finishing(steady, events, crew, out);
+                self.finishing(steady, events, turn);
             }
             Phase::Done => {
                 if events.lifted {
@@ -300,90 +293,84 @@ impl<'s> Build<'s> {
             }
             Phase::Over => {}
         }
-        self.tick(now, crew, out);
+        self.tick(turn);
     }
 
     /// Does what time alone brings.
-    pub fn tick(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        if self.note.is_some_and(|(_, until)| until <= now) {
+    pub fn tick(&mut self, turn: &mut Turn<'_>) {
+        if self.note.is_some_and(|(_, until)| until <= turn.now) {
             self.note = None;
         }
-        if self.notice.is_some_and(|notice| notice.until <= now) {
+        if self.notice.is_some_and(|notice| notice.until <= turn.now) {
             self.notice = None;
         }
         if let Some(Open::Pour(step)) = &mut self.open {
-            step.pour.tick(now, out);
+            step.pour.tick(turn.now, turn.out);
         }
-        if self.ice_ready.is_some_and(|ready| ready <= now) {
-            self.advance(now, crew, out);
+        if self.ice_ready.is_some_and(|ready| ready <= turn.now) {
+            self.advance(turn);
         }
         if let Phase::Away { since, seconds, .. } = self.phase
             && !self.held.reminded
-            && since.offset(seconds.into()) <= now
+            && since.offset(seconds.into()) <= turn.now
         {
             self.held.reminded = true;
-            out.due = Some(self.held.id);
+            turn.out.due = Some(self.held.id);
         }
         if let Phase::Finishing { until, .. } = self.phase
-            && until <= now
+            && until <= turn.now
         {
-            self.finish(crew, out);
+            self.finish(turn);
         }
-        self.record_assumed(out);
+        self.record_assumed(turn.out);
     }
 
     /// Leaves the open step as it stands.
-    pub fn skip(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+    pub fn skip(&mut self, turn: &mut Turn<'_>) {
         match self.phase {
             Phase::Vessel | Phase::Astray | Phase::Straining(_) | Phase::Finishing { .. } => {
-                self.finish(crew, out);
+                self.finish(turn);
             }
             Phase::Working => {
                 if let Some(Open::Pour(step)) = self.open
                     && step.pour.has_begun()
                 {
-                    self.record_closing(crew, out);
+                    self.record_closing(turn);
                     self.closing = Some(step);
                 }
-                self.advance(now, crew, out);
+                self.advance(turn);
             }
             Phase::Away { .. } => {
                 self.phase = Phase::Working;
-                self.advance(now, crew, out);
+                self.advance(turn);
             }
-            Phase::Glass => self.finish(crew, out),
+            Phase::Glass => self.finish(turn),
             Phase::Done => self.phase = self.after_glass(),
             Phase::Over => {}
         }
     }
 
     /// Late drips and returns belong to the pour before, until the next thing happens.
-    pub(super) fn late(
-        &mut self,
-        now: Instant,
-        events: &PanEvents,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub(super) fn late(&mut self, events: &PanEvents, turn: &mut Turn<'_>) {
         let pours = self.pours_while_tipping();
         if let Some(step) = &mut self.closing
             && !pours
         {
             if let Some(grams) = events.removed {
-                step.pour.take_back(grams, out);
+                step.pour.take_back(grams, turn.out);
             }
             if events.settling.is_some() {
                 let settling = PanEvents {
                     settling: events.settling,
                     ..PanEvents::default()
                 };
-                step.pour.take(now, &settling, crew, out);
+                step.pour.take(turn.now, &settling, turn.crew, turn.out);
             }
         }
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
         let next = if self.tipping {
             // A lift may look like the begin of a pour: only what has come in says "keep it".
-            events.added.is_some() || self.pours_on(now)
+            events.added.is_some() || self.pours_on(turn.now)
         } else {
             events.pour_started || events.added.is_some() || events.placed.is_some()
         };
@@ -395,16 +382,16 @@ impl<'s> Build<'s> {
             self.tipping = false;
         }
         if next || (!self.tipping && (events.lifted || steady)) {
-            self.record_closing(crew, out);
+            self.record_closing(turn);
         }
     }
 
-    pub(super) fn record_closing(&mut self, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn record_closing(&mut self, turn: &mut Turn<'_>) {
         if let Some(mut step) = self.closing.take() {
-            step.pour.close(crew, out);
+            step.pour.close(turn.crew, turn.out);
             let record = step.record();
             self.keep(&step, record.poured);
-            out.poured = Some(record);
+            turn.out.poured = Some(record);
         }
     }
 

@@ -6,9 +6,8 @@
 //! other, and the spec's volume is strained. The next bottle means "keep it".
 
 use crate::limits::{FIX_MOST, FIX_MOST_SERVED, PASSING_SIGMA_G, TIPPED_OUT_G};
-use crate::output::{Fix, Judgement, Outputs, Settled};
+use crate::output::{Fix, Judgement, Settled};
 use crate::pour::{Crew, Judge};
-use crate::time::Instant;
 use crate::units::Grams;
 
 use super::drink::{Build, Phase};
@@ -16,6 +15,7 @@ use super::fix::{Part, growth};
 use super::room::{has_room, is_strained};
 use super::step::{self, Open, Portion, PourStep};
 use super::tally::Tally;
+use super::turn::Turn;
 
 /// How many steps of a drink are remembered for a fix; later ones are kept as they are. A long build
 /// takes 16.
@@ -110,11 +110,11 @@ impl<'s> Build<'s> {
     }
 
     /// Takes the fix up; `false` when there is none or the next pour has begun.
-    pub fn mend(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) -> bool {
+    pub fn mend(&mut self, turn: &mut Turn<'_>) -> bool {
         if !self.is_between_pours() {
             return false;
         }
-        self.record_closing(crew, out);
+        self.record_closing(turn);
         let grown = growth(self.parts(None));
         if !self.may_grow(grown) {
             return false;
@@ -124,32 +124,30 @@ impl<'s> Build<'s> {
                 growth: grown,
                 ..self.held.portion
             },
-            now,
-            crew,
-            out,
+            turn,
         );
         true
     }
 
     /// Makes two of it; `false` where the vessel holds no two or the next pour has begun.
-    pub fn make_two(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) -> bool {
+    pub fn make_two(&mut self, turn: &mut Turn<'_>) -> bool {
         let possible = self.is_between_pours()
             && self.held.portion == Portion::ONE
             && is_strained(&self.sheet, self.held.id)
             && has_room(&self.sheet, self.held.id, 2, 1.0);
         if possible {
-            self.record_closing(crew, out);
+            self.record_closing(turn);
             let two = Portion {
                 growth: 1.0,
                 glasses: 2,
             };
-            self.grow(two, now, crew, out);
+            self.grow(two, turn);
         }
         possible
     }
 
     /// Starts the drink again, with an empty vessel; `false` when it is complete.
-    pub fn begin_again(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) -> bool {
+    pub fn begin_again(&mut self, turn: &mut Turn<'_>) -> bool {
         let on_pan = match self.phase {
             Phase::Working => true,
             Phase::Astray | Phase::Away { .. } => false,
@@ -163,15 +161,15 @@ impl<'s> Build<'s> {
         if let Some(Open::Pour(step)) = self.open
             && step.pour.has_begun()
         {
-            self.record_closing(crew, out);
+            self.record_closing(turn);
             self.closing = Some(step);
         }
-        self.record_closing(crew, out);
+        self.record_closing(turn);
         self.again = true;
         self.phase = Phase::Done;
         self.open = None;
         self.notice = None;
-        self.note = on_pan.then(|| ("start again", now.offset(f32::INFINITY)));
+        self.note = on_pan.then(|| ("start again", turn.now.offset(f32::INFINITY)));
         if !on_pan {
             self.start_again();
         }
@@ -206,7 +204,7 @@ impl<'s> Build<'s> {
         matches!(self.phase, Phase::Working) && !begun
     }
 
-    fn grow(&mut self, portion: Portion, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+    fn grow(&mut self, portion: Portion, turn: &mut Turn<'_>) {
         self.held.portion = portion;
         self.notice = None;
         self.note = None;
@@ -216,11 +214,11 @@ impl<'s> Build<'s> {
             .mending
             .map_or(self.held.number, |mending| mending.back);
         self.held.mending = Some(Mending { at: 0, back });
-        self.advance(now, crew, out);
+        self.advance(turn);
     }
 
     /// The next step that the grown drink has too little of; `false` when all of them are well.
-    pub(super) fn open_missing(&mut self, crew: &Crew, out: &mut Outputs) -> bool {
+    pub(super) fn open_missing(&mut self, turn: &mut Turn<'_>) -> bool {
         while let Some(Mending { at, back }) = self.held.mending {
             if at >= back {
                 self.held.mending = None;
@@ -241,13 +239,13 @@ impl<'s> Build<'s> {
                 continue;
             }
             if let Ok(Ok(Open::Pour(mut step))) =
-                step::open(&self.sheet, self.held.id, at, self.held.portion, crew)
+                step::open(&self.sheet, self.held.id, at, self.held.portion, turn.crew)
             {
                 step.pour.resume(Settled {
                     mass: kept.poured,
                     sigma: Grams(PASSING_SIGMA_G),
                 });
-                self.begin(Open::Pour(step), out);
+                self.begin(Open::Pour(step), turn.out);
                 return true;
             }
         }
@@ -255,14 +253,14 @@ impl<'s> Build<'s> {
     }
 
     /// The next pour is in: what might have been tipped out is kept.
-    pub(super) fn keep_over_pour(&mut self, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn keep_over_pour(&mut self, turn: &mut Turn<'_>) {
         if core::mem::take(&mut self.tipping) {
-            self.record_closing(crew, out);
+            self.record_closing(turn);
         }
     }
 
     /// The vessel is back after a tip-out: what came out is weighed.
-    pub(super) fn take_tipped(&mut self, placed: Grams, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn take_tipped(&mut self, placed: Grams, turn: &mut Turn<'_>) {
         self.tipping = false;
         self.notice = None;
         let gone = self.held.gross - placed;
@@ -271,17 +269,17 @@ impl<'s> Build<'s> {
         };
         if gone.0 > TIPPED_OUT_G {
             let gone = Grams(gone.0.min(step.pour.poured().mass.0.max(0.0)));
-            step.pour.take_back(gone, out);
+            step.pour.take_back(gone, turn.out);
             if step.pour.wants_more() {
                 // Too much of it: a little more is asked for.
                 let step = *step;
                 self.closing = None;
                 self.held.number = step.step;
-                self.begin(Open::Pour(step), out);
+                self.begin(Open::Pour(step), turn.out);
                 return;
             }
         }
-        self.record_closing(crew, out);
+        self.record_closing(turn);
     }
 
     /// The narrowest band and the share in which pours are judged.

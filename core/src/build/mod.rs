@@ -27,9 +27,11 @@ mod steps;
 mod strain;
 mod tally;
 mod together;
+mod turn;
 mod unseen;
 mod working;
 
 pub use aside::{Aside, Fit};
 pub use drink::Build;
 pub use room::{has_room, is_strained};
+pub use turn::Turn;

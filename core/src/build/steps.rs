@@ -2,56 +2,56 @@
 
 use crate::limits::{FINISH_S, NOTE_S};
 use crate::output::{Fault, Outputs, StepBegun};
-use crate::pour::Crew;
 use crate::spec::Step;
 use crate::time::Instant;
 use crate::view::{Next, Work};
 
 use super::drink::{Build, Phase};
 use super::step::{self, Open};
+use super::turn::Turn;
 
 impl<'s> Build<'s> {
-    pub(super) fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn advance(&mut self, turn: &mut Turn<'_>) {
         self.ice_ready = None;
         self.open = None;
         if self.held.mending.is_some() {
-            if self.open_missing(crew, out) {
+            if self.open_missing(turn) {
                 return;
             }
         } else {
             self.held.number = self.held.number.saturating_add(1);
         }
-        self.open_step(now, crew, out);
+        self.open_step(turn);
     }
 
     /// Opens the step at `number`, passing notes; without one the drink is finishing.
-    pub(super) fn open_step(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn open_step(&mut self, turn: &mut Turn<'_>) {
         while self.held.number < self.drink.steps {
             match step::open(
                 &self.sheet,
                 self.held.id,
                 self.held.number,
                 self.held.portion,
-                crew,
+                turn.crew,
             ) {
                 Ok(Err(text)) => {
-                    self.note = Some((text, now.offset(NOTE_S)));
+                    self.note = Some((text, turn.now.offset(NOTE_S)));
                     self.held.number = self.held.number.saturating_add(1);
                 }
                 Ok(Ok(open)) => {
-                    self.learn_band(crew);
-                    self.begin(open, out);
+                    self.learn_band(turn.crew);
+                    self.begin(open, turn.out);
                     return;
                 }
                 Err(_) => {
-                    out.fault = Some(Fault::Sheet);
+                    turn.out.fault = Some(Fault::Sheet);
                     self.held.number = self.drink.steps;
                 }
             }
         }
         self.next = Next::Nothing;
         self.phase = Phase::Finishing {
-            until: now.offset(FINISH_S),
+            until: turn.now.offset(FINISH_S),
             strained: None,
         };
     }
@@ -102,9 +102,9 @@ impl<'s> Build<'s> {
         }
     }
 
-    pub(super) fn finish(&mut self, crew: &mut Crew, out: &mut Outputs) {
-        self.record_closing(crew, out);
-        self.record_assumed(out);
+    pub(super) fn finish(&mut self, turn: &mut Turn<'_>) {
+        self.record_closing(turn);
+        self.record_assumed(turn.out);
         if self.assumed.is_some() {
             // One record a call: this one and the drink itself come with the next.
             self.phase = Phase::Finishing {
@@ -113,7 +113,7 @@ impl<'s> Build<'s> {
             };
             return;
         }
-        self.complete(out);
+        self.complete(turn.out);
     }
 
     fn complete(&mut self, out: &mut Outputs) {

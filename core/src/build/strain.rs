@@ -1,8 +1,7 @@
 //! Straining into the served glass.
 
 use crate::limits::{FINISH_S, NOTE_S, OVERRUN_THIN_S, PASSING_SIGMA_G, STRAINED_SHARE};
-use crate::output::{Outputs, Settled};
-use crate::pour::Crew;
+use crate::output::Settled;
 use crate::spec::Step;
 use crate::time::Instant;
 use crate::units::Grams;
@@ -11,6 +10,7 @@ use crate::weigh::pan::{PanEvents, settled_of};
 
 use super::drink::{Build, Phase};
 use super::step::{Open, Portion};
+use super::turn::Turn;
 
 /// What has been strained.
 #[derive(Clone, Copy, Debug, Default)]
@@ -84,10 +84,8 @@ impl Build<'_> {
     pub(super) fn strain(
         &mut self,
         mut strained: Strained,
-        now: Instant,
         events: &PanEvents,
-        crew: &mut Crew,
-        out: &mut Outputs,
+        turn: &mut Turn<'_>,
     ) {
         if events.pour_started {
             strained = Strained {
@@ -104,7 +102,7 @@ impl Build<'_> {
             let soon = strained.mass() + Grams(pouring.line.flow.0 * OVERRUN_THIN_S);
             if !strained.stopped && strained.target.is_some_and(|target| soon >= target) {
                 strained.stopped = true;
-                out.stop = true;
+                turn.out.stop = true;
             }
         }
         if let Some(grams) = events.added {
@@ -127,12 +125,12 @@ impl Build<'_> {
             if self.held.portion.glasses == 1 && self.more_to_come() {
                 self.held.portion = Portion::ONE;
                 self.phase = Phase::Working;
-                self.advance(now, crew, out);
+                self.advance(turn);
                 return;
             }
             self.open = None;
-            self.trailing_note(now);
-            let until = now.offset(FINISH_S);
+            self.trailing_note(turn.now);
+            let until = turn.now.offset(FINISH_S);
             self.phase = Phase::Finishing {
                 until,
                 strained: Some(strained),
@@ -143,19 +141,13 @@ impl Build<'_> {
     }
 
     /// Recorded once nothing more comes, or the glass goes.
-    pub(super) fn finishing(
-        &mut self,
-        steady: bool,
-        events: &PanEvents,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub(super) fn finishing(&mut self, steady: bool, events: &PanEvents, turn: &mut Turn<'_>) {
         if !matches!(self.phase, Phase::Finishing { .. }) {
             return;
         }
         self.gone |= events.lifted;
         if steady || events.lifted {
-            self.finish(crew, out);
+            self.finish(turn);
         }
     }
 

@@ -2,15 +2,15 @@
 //! and two bottles at once.
 
 use crate::limits::{JOINT_AFTER_S, JOINT_LEAST_G, JOINT_SPLIT};
-use crate::output::{Judgement, Outputs, PourRecord, Settled, Verdict};
+use crate::output::{Judgement, PourRecord, Settled, Verdict};
 use crate::pour::{Band, Crew, Judge};
-use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Next;
 use crate::weigh::pan::{PanEvents, settled_of};
 
 use super::drink::Build;
 use super::step::{self, Open, PourStep};
+use super::turn::Turn;
 
 impl<'s> Build<'s> {
     /// From how much on a new flow is the next bottle: where the next step is a liquid at all.
@@ -23,26 +23,19 @@ impl<'s> Build<'s> {
 
     /// The next bottle flows before this pour has settled: it is closed with what is known, and
     /// the flow is the next step's.
-    pub(super) fn pass_on(
-        &mut self,
-        now: Instant,
-        events: &PanEvents,
-        gross: Grams,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub(super) fn pass_on(&mut self, events: &PanEvents, gross: Grams, turn: &mut Turn<'_>) {
         let flowing = PanEvents {
             settling: None,
             ..*events
         };
-        self.keep_over_pour(crew, out);
+        self.keep_over_pour(turn);
         if let (Some(Open::Pour(step)), Some(settling)) = (&mut self.open, events.settling) {
-            step.pour.pass(settled_of(settling), crew, out);
+            step.pour.pass(settled_of(settling), turn.crew, turn.out);
             self.closing = Some(*step);
-            self.advance(now, crew, out);
+            self.advance(turn);
         }
-        self.late(now, &flowing, crew, out);
-        self.work(now, &flowing, gross, crew, out);
+        self.late(&flowing, turn);
+        self.work(&flowing, gross, turn);
     }
 
     /// Two bottles were poured at once: the stop was passed over at full flow, and what is in is
@@ -77,21 +70,19 @@ impl<'s> Build<'s> {
         &mut self,
         step: PourStep<'s>,
         other: PourStep<'s>,
-        now: Instant,
-        crew: &mut Crew,
-        out: &mut Outputs,
+        turn: &mut Turn<'_>,
     ) {
         let sum = step.pour.poured();
-        let judged = joint_judge(&step, &other, crew).judge(sum);
-        out.verdict = Some(judged);
+        let judged = joint_judge(&step, &other, turn.crew).judge(sum);
+        turn.out.verdict = Some(judged);
         let (one, more) = (step.pour.judge().target, other.pour.judge().target);
         let sigma = Grams(JOINT_SPLIT * one.0.min(more.0));
         let share = |target: Grams| Settled {
             mass: sum.mass * (target.0 / (one + more).0),
             sigma,
         };
-        self.record_closing(crew, out);
-        self.record_assumed(out);
+        self.record_closing(turn);
+        self.record_assumed(turn.out);
         let record = |step: &PourStep<'s>, target| PourRecord {
             poured: share(target),
             verdict: judged.verdict,
@@ -100,9 +91,9 @@ impl<'s> Build<'s> {
         self.keep(&step, share(one));
         self.keep(&other, share(more));
         self.assumed = Some(record(&other, more));
-        out.poured = Some(record(&step, one));
+        turn.out.poured = Some(record(&step, one));
         self.held.number = self.held.number.saturating_add(1);
-        self.advance(now, crew, out);
+        self.advance(turn);
     }
 }
 

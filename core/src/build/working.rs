@@ -1,39 +1,30 @@
 //! What happens on the pan while a step is open.
 
 use crate::limits::{ICE_APART_S, ICE_QUIET_S};
-use crate::output::Outputs;
-use crate::pour::Crew;
-use crate::time::Instant;
 use crate::units::Grams;
 use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::Settling;
 
 use super::drink::Build;
 use super::step::Open;
+use super::turn::Turn;
 
 impl Build<'_> {
-    pub(super) fn work(
-        &mut self,
-        now: Instant,
-        events: &PanEvents,
-        gross: Grams,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub(super) fn work(&mut self, events: &PanEvents, gross: Grams, turn: &mut Turn<'_>) {
         if events.lifted {
-            self.leave(now, gross, crew, out);
+            self.leave(gross, turn);
             return;
         }
         if self.is_unseen() {
             if events.pour_started || events.added.is_some() {
-                self.assume(now, crew, out);
-                self.work(now, events, gross, crew, out);
+                self.assume(turn);
+                self.work(events, gross, turn);
             }
             return;
         }
         match &mut self.open {
             Some(Open::Pour(_)) if events.pour_started && events.settling.is_some() => {
-                self.pass_on(now, events, gross, crew, out);
+                self.pass_on(events, gross, turn);
             }
             Some(Open::Pour(step)) => {
                 if let Some(pouring) = &events.pouring
@@ -46,17 +37,17 @@ impl Build<'_> {
                 {
                     count.seen.tipped();
                 }
-                step.pour.take(now, events, crew, out);
-                self.close_pour(now, events, crew, out);
+                step.pour.take(turn.now, events, turn.crew, turn.out);
+                self.close_pour(events, turn);
             }
             Some(Open::Ice { so_far, low_g, .. }) => {
                 let low = f32::from(*low_g);
-                let apart = |last| now.seconds_since(last) >= ICE_APART_S;
+                let apart = |last| turn.now.seconds_since(last) >= ICE_APART_S;
                 if events.pour_started && so_far.0 >= 0.5 * low && self.held.iced.is_none_or(apart)
                 {
                     // The next thing: ice is in.
-                    self.advance(now, crew, out);
-                    self.work(now, events, gross, crew, out);
+                    self.advance(turn);
+                    self.work(events, gross, turn);
                     return;
                 }
                 let landed = match events.settling {
@@ -65,15 +56,15 @@ impl Build<'_> {
                 };
                 if let Some(grams) = events.added.or(landed) {
                     *so_far += grams;
-                    self.held.iced = Some(now);
+                    self.held.iced = Some(turn.now);
                     if so_far.0 >= low {
-                        self.ice_ready = Some(now.offset(ICE_QUIET_S));
+                        self.ice_ready = Some(turn.now.offset(ICE_QUIET_S));
                     }
                 } else if let Some(grams) = events.removed {
                     *so_far -= grams;
                 } else if events.moving && self.ice_ready.is_some() {
                     // One more cube is on its way.
-                    self.ice_ready = Some(now.offset(ICE_QUIET_S));
+                    self.ice_ready = Some(turn.now.offset(ICE_QUIET_S));
                 }
             }
             Some(Open::Work { .. } | Open::Strain) | None => {}

@@ -12,9 +12,8 @@ mod which;
 
 use heapless::Deque;
 
-use crate::build::{Aside, Build};
-use crate::output::{Fault, Outputs};
-use crate::pour::Crew;
+use crate::build::{Aside, Build, Turn};
+use crate::output::Fault;
 use crate::spec::{DrinkId, Sheet};
 use crate::time::Instant;
 use crate::units::Grams;
@@ -108,14 +107,7 @@ impl<'s> Round<'s> {
     }
 
     /// Starts the next drink when none has the pan; with `loaded`, its vessel stands there.
-    pub fn start(
-        &mut self,
-        now: Instant,
-        sheet: Option<Sheet<'s>>,
-        loaded: bool,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub fn start(&mut self, sheet: Option<&Sheet<'s>>, loaded: bool, turn: &mut Turn<'_>) {
         if self.build.as_ref().is_some_and(Build::is_over) {
             self.build = None;
         }
@@ -123,38 +115,31 @@ impl<'s> Round<'s> {
         if self.build.is_some() {
             return;
         }
-        let due = self.aside().any(|aside| aside.due() <= now);
+        let due = self.aside().any(|aside| aside.due() <= turn.now);
         if due || self.waiting.is_empty() {
             if let Some(first) = self.first_aside() {
-                self.resume(first, sheet, crew, out);
+                self.resume(first, sheet, turn);
             }
             return;
         }
-        self.start_next(now, sheet, loaded, crew, out);
+        self.start_next(sheet, loaded, turn);
     }
 
     /// Takes the next order; with `loaded`, its vessel stands there.
-    fn start_next(
-        &mut self,
-        now: Instant,
-        sheet: Sheet<'s>,
-        loaded: bool,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    fn start_next(&mut self, sheet: &Sheet<'s>, loaded: bool, turn: &mut Turn<'_>) {
         let Some(order) = self.waiting.pop_front() else {
             return;
         };
         match sheet.drink(order.drink) {
             Ok(drink) => {
                 self.last = Some(order.drink);
-                let build = Build::new(sheet, order.drink, drink, order.glasses);
+                let build = Build::new(*sheet, order.drink, drink, order.glasses);
                 let build = self.build.insert(build);
                 if loaded {
-                    build.adopt(now, crew, out);
+                    build.adopt(turn);
                 }
             }
-            Err(_) => out.fault = Some(Fault::Sheet),
+            Err(_) => turn.out.fault = Some(Fault::Sheet),
         }
     }
 
@@ -165,17 +150,17 @@ impl<'s> Round<'s> {
     }
 
     /// Takes up the drink whose vessel left then.
-    fn resume(&mut self, left: Instant, sheet: Sheet<'s>, crew: &Crew, out: &mut Outputs) {
+    fn resume(&mut self, left: Instant, sheet: &Sheet<'s>, turn: &mut Turn<'_>) {
         for slot in &mut self.aside {
             let Some(aside) = slot.as_ref().filter(|aside| aside.left() == left) else {
                 continue;
             };
             match sheet.drink(aside.drink()) {
                 Ok(drink) => {
-                    let build = Build::new(sheet, aside.drink(), drink, 1);
-                    self.build.insert(build).take_up(aside, crew, out);
+                    let build = Build::new(*sheet, aside.drink(), drink, 1);
+                    self.build.insert(build).take_up(aside, turn);
                 }
-                Err(_) => out.fault = Some(Fault::Sheet),
+                Err(_) => turn.out.fault = Some(Fault::Sheet),
             }
             *slot = None;
             return;
@@ -185,73 +170,68 @@ impl<'s> Round<'s> {
     /// Takes what the pan told; `gross` is what it carried before.
     pub fn take(
         &mut self,
-        now: Instant,
         events: &PanEvents,
         gross: Grams,
-        sheet: Option<Sheet<'s>>,
-        crew: &mut Crew,
-        out: &mut Outputs,
+        sheet: Option<&Sheet<'s>>,
+        turn: &mut Turn<'_>,
     ) {
         if let (Some(placed), Some(sheet)) = (events.placed, sheet) {
-            self.sort(now, placed, sheet, crew, out);
+            self.sort(placed, sheet, turn);
         }
         if events.pour_started || events.added.is_some() || events.lifted {
             self.question = None;
         }
         if events.pressed {
-            self.press(now, sheet, crew, out);
+            self.press(sheet, turn);
         }
         if let Some(build) = &mut self.build {
-            build.take(now, events, gross, crew, out);
+            build.take(events, gross, turn);
         }
     }
 
     /// The one gesture: what is offered is taken up.
     #[cold]
-    fn press(
-        &mut self,
-        now: Instant,
-        sheet: Option<Sheet<'s>>,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    fn press(&mut self, sheet: Option<&Sheet<'s>>, turn: &mut Turn<'_>) {
         if self.question.is_some() {
             if let Some(sheet) = sheet {
-                self.other(now, sheet, crew, out);
+                self.other(sheet, turn);
             }
             return;
         }
         match (&mut self.build, self.last, sheet) {
             (Some(build), _, _) if build.offers_fix() => {
-                build.mend(now, crew, out);
+                build.mend(turn);
             }
             (None, Some(drink), Some(sheet)) => {
-                self.order(&sheet, drink);
+                self.order(sheet, drink);
             }
             (Some(_) | None, _, _) => {}
         }
     }
 
     /// Does what time alone brings.
-    pub fn tick(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        if self.question.is_some_and(|question| question.until <= now) {
+    pub fn tick(&mut self, turn: &mut Turn<'_>) {
+        if self
+            .question
+            .is_some_and(|question| question.until <= turn.now)
+        {
             self.question = None;
         }
         for aside in self.aside.iter_mut().flatten() {
-            if out.due.is_none() {
-                aside.remind(now, out);
+            if turn.out.due.is_none() {
+                aside.remind(turn.now, turn.out);
             }
         }
         if let Some(build) = &mut self.build {
-            build.tick(now, crew, out);
+            build.tick(turn);
         }
     }
 
     /// Leaves the open step as it stands; `false` when there is none.
-    pub fn skip(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) -> bool {
+    pub fn skip(&mut self, turn: &mut Turn<'_>) -> bool {
         match &mut self.build {
             Some(build) => {
-                build.skip(now, crew, out);
+                build.skip(turn);
                 true
             }
             None => false,

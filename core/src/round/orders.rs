@@ -1,8 +1,6 @@
 //! The orders that wait: added to, changed and voided while the round runs.
 
-use crate::build::{Aside, has_room, is_strained};
-use crate::output::Outputs;
-use crate::pour::Crew;
+use crate::build::{Aside, Turn, has_room, is_strained};
 use crate::spec::{DrinkId, Sheet, Step};
 
 use super::Round;
@@ -37,7 +35,7 @@ impl<'s> Round<'s> {
 
     /// Takes a drink back: the last one that waits, else one whose vessel is away, else the one
     /// that has the pan. `false` when there is none.
-    pub fn void(&mut self, drink: DrinkId, crew: &mut Crew, out: &mut Outputs) -> bool {
+    pub fn void(&mut self, drink: DrinkId, turn: &mut Turn<'_>) -> bool {
         if self.take_back(drink) {
             return true;
         }
@@ -50,7 +48,7 @@ impl<'s> Round<'s> {
         }
         match &mut self.build {
             Some(build) if build.drink() == drink && !build.is_done() => {
-                build.give_up(crew, out);
+                build.give_up(turn);
                 self.question = None;
                 true
             }

@@ -1,9 +1,7 @@
 //! For which drink something was set down.
 
-use crate::build::{Build, Fit};
+use crate::build::{Build, Fit, Turn};
 use crate::limits::{QUESTION_S, SAME_KIND};
-use crate::output::Outputs;
-use crate::pour::Crew;
 use crate::spec::{DrinkId, Sheet, Vessel};
 use crate::time::Instant;
 use crate::units::Grams;
@@ -60,27 +58,20 @@ impl<'s> Round<'s> {
 
     /// Gives what was set down to the drink that expects it.
     #[cold]
-    pub(super) fn sort(
-        &mut self,
-        now: Instant,
-        placed: Grams,
-        sheet: Sheet<'s>,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub(super) fn sort(&mut self, placed: Grams, sheet: &Sheet<'s>, turn: &mut Turn<'_>) {
         let Some(build) = &self.build else { return };
-        let fit = build.fit(placed, now);
+        let fit = build.fit(placed, turn.now);
         if fit == Fit::Here {
             return;
         }
         if fit == Fit::Returns {
             let (drink, left) = (build.drink(), build.left());
             let closely = build.returns_closely(placed);
-            let rival = self
-                .candidates(&sheet, fit, placed, now)
-                .find(|(choice, _, vessel)| {
-                    matches!(choice, Choice::Aside(_)) && may_be(*vessel, placed)
-                });
+            let rival =
+                self.candidates(sheet, fit, placed, turn.now)
+                    .find(|(choice, _, vessel)| {
+                        matches!(choice, Choice::Aside(_)) && may_be(*vessel, placed)
+                    });
             if let Some((choice, rival, _)) = rival {
                 let (drink, other) = if closely {
                     (rival, choice)
@@ -89,30 +80,31 @@ impl<'s> Round<'s> {
                 };
                 self.question = Some(Question {
                     drink,
-                    until: now.offset(QUESTION_S),
+                    until: turn.now.offset(QUESTION_S),
                     other,
                     placed,
                 });
                 if !closely {
-                    self.go_to(choice, now, sheet, crew, out);
+                    self.go_to(choice, sheet, turn);
                 }
             }
             return;
         }
-        let returns = |aside: &&crate::build::Aside| aside.fit(&sheet, placed, now) == Fit::Returns;
+        let returns =
+            |aside: &&crate::build::Aside| aside.fit(sheet, placed, turn.now) == Fit::Returns;
         let back = self.aside().find(returns).map(crate::build::Aside::left);
         if let Some(left) = back {
-            self.go_to(Choice::Aside(left), now, sheet, crew, out);
+            self.go_to(Choice::Aside(left), sheet, turn);
             return;
         }
         let mut likely = heapless::Vec::<(Choice, DrinkId, Vessel), 2>::new();
-        for (choice, drink, vessel) in self.candidates(&sheet, fit, placed, now) {
+        for (choice, drink, vessel) in self.candidates(sheet, fit, placed, turn.now) {
             if may_be(vessel, placed) && likely.push((choice, drink, vessel)).is_err() {
                 break;
             }
         }
         let first = likely.first().map(|(choice, ..)| *choice).or_else(|| {
-            let mut all = self.candidates(&sheet, fit, placed, now);
+            let mut all = self.candidates(sheet, fit, placed, turn.now);
             all.next().map(|(choice, ..)| choice)
         });
         let second = likely.get(1).filter(|(.., second)| {
@@ -123,7 +115,7 @@ impl<'s> Round<'s> {
         });
         let question = second.map(|(other, drink, _)| Question {
             drink: *drink,
-            until: now.offset(QUESTION_S),
+            until: turn.now.offset(QUESTION_S),
             other: *other,
             placed,
         });
@@ -135,7 +127,7 @@ impl<'s> Round<'s> {
         }
         self.question = question;
         if let Some(first) = first {
-            self.go_to(first, now, sheet, crew, out);
+            self.go_to(first, sheet, turn);
         }
     }
 
@@ -169,32 +161,19 @@ impl<'s> Round<'s> {
     }
 
     /// A press, or a command: the other of the two was meant. `false` when nothing is asked.
-    pub fn other(
-        &mut self,
-        now: Instant,
-        sheet: Sheet<'s>,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) -> bool {
+    pub fn other(&mut self, sheet: &Sheet<'s>, turn: &mut Turn<'_>) -> bool {
         let Some(question) = self.question.take() else {
             return false;
         };
-        self.go_to(question.other, now, sheet, crew, out);
+        self.go_to(question.other, sheet, turn);
         if let Some(build) = &mut self.build {
-            build.set_down(now, question.placed, crew, out);
+            build.set_down(question.placed, turn);
         }
         true
     }
 
     /// Gives the pan to this drink; what had it is put aside, or back among the orders.
-    fn go_to(
-        &mut self,
-        choice: Choice,
-        now: Instant,
-        sheet: Sheet<'s>,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    fn go_to(&mut self, choice: Choice, sheet: &Sheet<'s>, turn: &mut Turn<'_>) {
         if choice == Choice::Current {
             return;
         }
@@ -203,8 +182,8 @@ impl<'s> Round<'s> {
         }
         match choice {
             Choice::Current => {}
-            Choice::Aside(left) => self.resume(left, sheet, crew, out),
-            Choice::Next => self.start_next(now, sheet, false, crew, out),
+            Choice::Aside(left) => self.resume(left, sheet, turn),
+            Choice::Next => self.start_next(sheet, false, turn),
         }
     }
 
@@ -234,11 +213,11 @@ impl<'s> Round<'s> {
 
 impl<'s> Build<'s> {
     /// What stands on the pan already is for this drink.
-    fn set_down(&mut self, now: Instant, placed: Grams, crew: &mut Crew, out: &mut Outputs) {
+    fn set_down(&mut self, placed: Grams, turn: &mut Turn<'_>) {
         let events = crate::weigh::pan::PanEvents {
             placed: Some(placed),
             ..Default::default()
         };
-        self.take(now, &events, Grams::ZERO, crew, out);
+        self.take(&events, Grams::ZERO, turn);
     }
 }

@@ -5,7 +5,7 @@ mod restart;
 mod rounds;
 mod single;
 
-use crate::build::Build;
+use crate::build::{Build, Turn};
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
@@ -272,10 +272,15 @@ impl<'s> Station<'s> {
                 }
             }
             Task::Round => {
-                let round = &mut self.round;
-                round.take(now, events, gross, self.sheet, &mut self.crew, out);
+                let mut turn = Turn {
+                    now,
+                    crew: &mut self.crew,
+                    out,
+                };
+                let sheet = self.sheet.as_ref();
+                self.round.take(events, gross, sheet, &mut turn);
                 let loaded = self.pan.is_still() && self.pan.is_loaded();
-                round.start(now, self.sheet, loaded, &mut self.crew, out);
+                self.round.start(sheet, loaded, &mut turn);
             }
             Task::Learn(learning) => learning.take(now, events, &self.pan, gross, out),
         }
@@ -305,7 +310,11 @@ impl<'s> Station<'s> {
                     pour.tick(now, out);
                 }
             }
-            Task::Round => self.round.tick(now, &mut self.crew, out),
+            Task::Round => self.round.tick(&mut Turn {
+                now,
+                crew: &mut self.crew,
+                out,
+            }),
         }
         if !self.silent && self.silence().is_some_and(|at| at <= now) {
             self.silent = true;
@@ -337,19 +346,11 @@ impl<'s> Station<'s> {
                 }
                 sound
             }
-            Command::Order(drink) => {
+            Command::Order(_) => {
                 if self.sheet.is_some() && !matches!(self.task, Task::Round) {
                     self.open_round();
                 }
-                match (&self.task, self.sheet) {
-                    (Task::Round, Some(sheet)) => {
-                        let round = &mut self.round;
-                        let taken = round.order(&sheet, drink);
-                        round.start(now, Some(sheet), loaded, &mut self.crew, out);
-                        taken
-                    }
-                    _ => false,
-                }
+                self.change_round(now, command, loaded, out)
             }
             Command::Skip => match &mut self.task {
                 Task::Plain => false,
@@ -357,7 +358,7 @@ impl<'s> Station<'s> {
                     pour.close(&mut self.crew, out);
                     true
                 }),
-                Task::Round => self.round.skip(now, &mut self.crew, out),
+                Task::Round => self.change_round(now, command, loaded, out),
                 Task::Learn(_) => {
                     self.task = match self.sheet {
                         Some(_) => {

@@ -1,5 +1,6 @@
 //! Commands that change a round while it runs.
 
+use crate::build::Turn;
 use crate::input::Command;
 use crate::output::Outputs;
 use crate::time::Instant;
@@ -23,34 +24,42 @@ impl Station<'_> {
         loaded: bool,
         out: &mut Outputs,
     ) -> bool {
-        let (Task::Round, Some(sheet)) = (&self.task, self.sheet) else {
+        let (Task::Round, Some(sheet)) = (&self.task, &self.sheet) else {
             return false;
         };
         let round = &mut self.round;
-        let crew = &mut self.crew;
+        let turn = &mut Turn {
+            now,
+            crew: &mut self.crew,
+            out,
+        };
         let done = match command {
-            Command::Void(drink) => round.void(drink, crew, out),
-            Command::Change(from, to) => round.change(&sheet, from, to),
-            Command::Fix => round
-                .build_mut()
-                .is_some_and(|build| build.mend(now, crew, out)),
-            Command::Two => round
-                .build_mut()
-                .is_some_and(|build| build.make_two(now, crew, out)),
-            Command::Again => round
-                .build_mut()
-                .is_some_and(|build| build.begin_again(now, crew, out)),
-            Command::Other => round.other(now, sheet, crew, out),
+            Command::Order(drink) => round.order(sheet, drink),
+            Command::Void(drink) => round.void(drink, turn),
+            Command::Change(from, to) => round.change(sheet, from, to),
+            Command::Other => round.other(sheet, turn),
+            Command::Skip | Command::Fix | Command::Two | Command::Again => {
+                match (round.build_mut(), command) {
+                    (Some(build), Command::Fix) => build.mend(turn),
+                    (Some(build), Command::Two) => build.make_two(turn),
+                    (Some(build), Command::Again) => build.begin_again(turn),
+                    (Some(build), _) => {
+                        build.skip(turn);
+                        true
+                    }
+                    (None, _) => false,
+                }
+            }
             Command::Target(_)
-            | Command::Order(_)
-            | Command::Skip
             | Command::Zero
             | Command::Mode(_)
             | Command::Hand(_)
             | Command::Learn(_)
             | Command::Forget => false,
         };
-        round.start(now, self.sheet, loaded, crew, out);
+        if !matches!(command, Command::Skip) {
+            round.start(self.sheet.as_ref(), loaded, turn);
+        }
         done
     }
 }

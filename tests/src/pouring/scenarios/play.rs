@@ -74,8 +74,8 @@ pub(super) enum Do {
     DropIce(f64),
     /// A knock of so many grams.
     Knock(f64),
-    /// A hand on the glass, so many grams for so many seconds.
-    Press(f64, f64),
+    /// A hand or a spoon leans on the glass, so many grams for so many seconds.
+    Lean(f64, f64),
     /// Nobody reads the converter for so many seconds.
     Lose(f64),
     /// This is told within so many seconds, after what was expected before.
@@ -397,7 +397,7 @@ impl Scene {
             }
             Do::DropIce(grams) => self.rig.bench.drop_ice(grams),
             Do::Knock(grams) => self.rig.bench.knock(grams),
-            Do::Press(grams, seconds) => self.rig.bench.press(grams, seconds),
+            Do::Lean(grams, seconds) => self.rig.bench.press(grams, seconds),
             Do::Lose(seconds) => self.lose(seconds),
             Do::Expect(event, within_s) => return self.expect(event, within_s),
             Do::Happened(event) => {
