@@ -8,30 +8,15 @@ use crate::output::Outputs;
 use crate::spec::{DrinkId, Sheet, Step, Vessel};
 use crate::time::Instant;
 use crate::units::Grams;
-use crate::view::Work;
 
 use super::drink::{Build, Held, Phase};
 use super::fixing::Mending;
 use super::step::Open;
 use super::turn::Turn;
 
-/// What such a vessel waits for.
-#[derive(Clone, Copy, Debug, PartialEq)]
-enum Waits {
-    /// It is stirred or shaken for so many seconds.
-    Worked(Work, u8),
-    /// Its glass is to be set down.
-    Strained,
-    /// It left between two steps.
-    Back,
-}
-
 /// A drink put aside.
 #[derive(Clone, Copy, Debug)]
-pub struct Aside {
-    held: Held,
-    waits: Waits,
-}
+pub struct Aside(Held);
 
 /// How well something set down fits a drink that is away.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,103 +37,84 @@ impl Aside {
     /// The drink of the sheet.
     #[must_use]
     pub const fn drink(&self) -> DrinkId {
-        self.held.id
+        self.0.id
     }
 
     /// When its vessel left the pan; no two leave at the same time.
     #[must_use]
     pub const fn left(&self) -> Instant {
-        self.held.left
+        self.0.left
     }
 
     /// When its time is up.
     #[must_use]
     pub fn due(&self) -> Instant {
-        match self.waits {
-            Waits::Worked(_, seconds) => self.held.left.offset(seconds.into()),
-            Waits::Strained | Waits::Back => self.held.left,
+        match self.0.phase {
+            Phase::Away { since, seconds, .. } => since.offset(seconds.into()),
+            Phase::Vessel
+            | Phase::Working
+            | Phase::Astray
+            | Phase::Glass
+            | Phase::Straining(_)
+            | Phase::Finishing { .. }
+            | Phase::Done
+            | Phase::Over => self.0.left,
         }
     }
 
     /// When a reminder is due, until it was given.
     #[must_use]
     pub fn reminder(&self) -> Option<Instant> {
-        let worked = matches!(self.waits, Waits::Worked(..));
-        (worked && !self.held.reminded).then(|| self.due())
+        let worked = matches!(self.0.phase, Phase::Away { .. });
+        (worked && !self.0.reminded).then(|| self.due())
     }
 
     /// Reminds of it once its time is up.
     pub fn remind(&mut self, now: Instant, out: &mut Outputs) {
         if self.reminder().is_some_and(|due| due <= now) {
-            self.held.reminded = true;
-            out.due = Some(self.held.id);
+            self.0.reminded = true;
+            out.due = Some(self.0.id);
         }
     }
 
     /// How well `placed` fits.
     #[must_use]
     pub fn fit(&self, sheet: &Sheet<'_>, placed: Grams, now: Instant) -> Fit {
-        if super::away::weighs_the_same(placed, self.held.gross) {
-            return Fit::Returns;
-        }
-        match self.waits {
-            Waits::Strained => Fit::Glass,
-            Waits::Worked(_, seconds) => glass_fit(
-                sheet,
-                self.held.id,
-                self.held.number,
-                self.held.left,
-                seconds,
-                now,
-            ),
-            Waits::Back => Fit::Early,
-        }
+        self.0.fit(sheet, true, placed, now)
     }
 
     /// What it is served in.
     #[must_use]
     pub fn glass(&self, sheet: &Sheet<'_>) -> Option<Vessel> {
-        sheet.drink(self.held.id).ok().map(|drink| drink.glass)
+        sheet.drink(self.0.id).ok().map(|drink| drink.glass)
     }
 }
 
-/// What is expected back from a stir or a shake: its glass once most of the time is up.
-fn glass_fit(
-    sheet: &Sheet<'_>,
-    id: DrinkId,
-    number: u8,
-    left: Instant,
-    seconds: u8,
-    now: Instant,
-) -> Fit {
-    let strains = matches!(sheet.step(id, number.saturating_add(1)), Ok(Step::Strain));
-    let away_s = now.seconds_since(left);
-    match (strains, away_s >= WORK_SHARE * f32::from(seconds)) {
-        (true, true) => Fit::Glass,
-        // What it was worked in may come back without its lid.
-        (false, true) => Fit::Here,
-        (_, false) => Fit::Early,
-    }
-}
-
-impl<'s> Build<'s> {
-    /// How well `placed` fits.
-    #[must_use]
-    pub fn fit(&self, placed: Grams, now: Instant) -> Fit {
+impl Held {
+    /// How well `placed` fits; `suspended` when the vessel left between two steps.
+    fn fit(&self, sheet: &Sheet<'_>, suspended: bool, placed: Grams, now: Instant) -> Fit {
         match self.phase {
             Phase::Vessel => Fit::Vessel,
-            Phase::Astray | Phase::Away { .. } | Phase::Glass if self.is_same(placed) => {
+            Phase::Astray | Phase::Away { .. } | Phase::Glass
+                if super::away::weighs_the_same(placed, self.gross) =>
+            {
                 Fit::Returns
             }
-            Phase::Astray if self.is_suspended() => Fit::Early,
-            Phase::Away { since, seconds, .. } => glass_fit(
-                &self.sheet,
-                self.held.id,
-                self.held.number,
-                since,
-                seconds,
-                now,
-            ),
+            Phase::Astray if suspended => Fit::Early,
+            // Its glass is expected once most of the time is up.
+            Phase::Away { since, seconds, .. } => {
+                if now.seconds_since(since) < WORK_SHARE * f32::from(seconds) {
+                    Fit::Early
+                } else if matches!(
+                    sheet.step(self.id, self.number.saturating_add(1)),
+                    Ok(Step::Strain)
+                ) {
+                    Fit::Glass
+                } else {
+                    // What it was worked in may come back without its lid.
+                    Fit::Here
+                }
+            }
             Phase::Glass => Fit::Glass,
             Phase::Working
             | Phase::Astray
@@ -157,6 +123,15 @@ impl<'s> Build<'s> {
             | Phase::Done
             | Phase::Over => Fit::Here,
         }
+    }
+}
+
+impl<'s> Build<'s> {
+    /// How well `placed` fits.
+    #[must_use]
+    pub fn fit(&self, placed: Grams, now: Instant) -> Fit {
+        let suspended = self.is_suspended();
+        self.held.fit(&self.sheet, suspended, placed, now)
     }
 
     /// What it is built in.
@@ -209,7 +184,10 @@ impl<'s> Build<'s> {
             Some(Open::Ice { so_far, .. }) => so_far.0 <= 0.0,
             Some(Open::Work { .. } | Open::Strain) | None => true,
         };
-        let here = matches!(self.phase, Phase::Vessel | Phase::Working | Phase::Astray);
+        let here = matches!(
+            self.held.phase,
+            Phase::Vessel | Phase::Working | Phase::Astray
+        );
         here && open
             && self.closing.is_none()
             && self.held.tally.poured_g() == 0.0
@@ -228,11 +206,10 @@ impl<'s> Build<'s> {
     /// What to keep of it while another drink is built; `None` in the middle of a step.
     #[must_use]
     pub fn aside(&self) -> Option<Aside> {
-        let waits = match self.phase {
-            Phase::Away { work, seconds, .. } => Waits::Worked(work, seconds),
-            Phase::Glass => Waits::Strained,
-            Phase::Straining(strained) if strained.mass().0 < 1.0 => Waits::Strained,
-            Phase::Astray | Phase::Working if self.is_suspended() => Waits::Back,
+        let phase = match self.held.phase {
+            away @ (Phase::Away { .. } | Phase::Glass) => away,
+            Phase::Straining(strained) if strained.mass().0 < 1.0 => Phase::Glass,
+            Phase::Astray | Phase::Working if self.is_suspended() => Phase::Astray,
             Phase::Astray
             | Phase::Vessel
             | Phase::Working
@@ -241,37 +218,29 @@ impl<'s> Build<'s> {
             | Phase::Done
             | Phase::Over => return None,
         };
-        Some(Aside {
-            held: self.held,
-            waits,
-        })
+        Some(Aside(Held { phase, ..self.held }))
     }
 
     /// Takes up a drink that was put aside; this one has not been begun and is the same of the
     /// sheet.
     pub fn take_up(&mut self, aside: &Aside, turn: &mut Turn<'_>) {
-        self.held = aside.held;
+        self.held = aside.0;
         self.learn_band(turn.crew);
-        match aside.waits {
-            Waits::Worked(work, seconds) => {
-                self.open = Some(Open::Work { work, seconds });
-                self.phase = Phase::Away {
-                    work,
-                    since: self.held.left,
-                    seconds,
-                };
-                self.next = self.look_ahead();
-            }
-            Waits::Strained => {
-                self.open = Some(Open::Strain);
-                self.phase = Phase::Glass;
-                self.next = self.look_ahead();
-            }
-            Waits::Back => {
-                self.phase = Phase::Astray;
+        self.open = match self.held.phase {
+            Phase::Away { work, seconds, .. } => Some(Open::Work { work, seconds }),
+            Phase::Glass => Some(Open::Strain),
+            Phase::Vessel
+            | Phase::Working
+            | Phase::Astray
+            | Phase::Straining(_)
+            | Phase::Finishing { .. }
+            | Phase::Done
+            | Phase::Over => {
                 self.open_again(turn);
+                return;
             }
-        }
+        };
+        self.next = self.look_ahead();
     }
 
     /// Opens the step that was open when the vessel left.
@@ -306,10 +275,10 @@ impl<'s> Build<'s> {
         self.notice = None;
         self.held.mending = None;
         let on_pan = matches!(
-            self.phase,
+            self.held.phase,
             Phase::Working | Phase::Straining(_) | Phase::Finishing { .. } | Phase::Done
         );
-        self.phase = if on_pan { Phase::Done } else { Phase::Over };
+        self.held.phase = if on_pan { Phase::Done } else { Phase::Over };
         self.note = Some(("voided", Instant::from_micros(u64::MAX)));
     }
 }

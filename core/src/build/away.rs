@@ -43,20 +43,20 @@ impl Build<'_> {
                 if self.held.iced.is_some() {
                     self.held.tally.work(*work);
                 }
-                self.phase = Phase::Away {
+                self.held.phase = Phase::Away {
                     work: *work,
                     since: turn.now,
                     seconds: *seconds,
                 };
             }
-            Some(Open::Strain) => self.phase = Phase::Glass,
+            Some(Open::Strain) => self.held.phase = Phase::Glass,
             Some(Open::Pour(step)) => {
                 if !step.pour.was_jolt() && step.pour.is_flowing() {
                     step.pour.interrupt();
                 }
-                self.phase = Phase::Astray;
+                self.held.phase = Phase::Astray;
             }
-            Some(Open::Ice { .. }) | None => self.phase = Phase::Astray,
+            Some(Open::Ice { .. }) | None => self.held.phase = Phase::Astray,
         }
     }
 
@@ -71,11 +71,11 @@ impl Build<'_> {
     /// Something is set down while the vessel was away.
     pub(super) fn come_back(&mut self, placed: Grams, turn: &mut Turn<'_>) {
         let same = self.is_same(placed);
-        self.phase = Phase::Working;
+        self.held.phase = Phase::Working;
         self.advance(turn);
         if matches!(self.open, Some(Open::Strain)) {
             if same {
-                self.phase = Phase::Glass;
+                self.held.phase = Phase::Glass;
             } else {
                 self.start_straining();
             }

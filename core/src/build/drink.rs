@@ -78,6 +78,7 @@ pub(super) struct Held {
     pub(super) reminded: bool,
     /// What the pan carried before the vessel was lifted.
     pub(super) gross: Grams,
+    pub(super) phase: Phase,
 }
 
 /// One drink under way.
@@ -103,7 +104,6 @@ pub struct Build<'s> {
     pub(super) tipping: bool,
     /// It is to be started again once the vessel is gone.
     pub(super) again: bool,
-    pub(super) phase: Phase,
 }
 
 impl<'s> Build<'s> {
@@ -128,6 +128,7 @@ impl<'s> Build<'s> {
                 left: Instant::ZERO,
                 reminded: false,
                 gross: Grams::ZERO,
+                phase: Phase::Vessel,
             },
             sheet,
             drink,
@@ -142,26 +143,25 @@ impl<'s> Build<'s> {
             band: SERVICE_BAND,
             tipping: false,
             again: false,
-            phase: Phase::Vessel,
         }
     }
 
     /// The drink is recorded and its glass gone.
     #[must_use]
     pub fn is_over(&self) -> bool {
-        matches!(self.phase, Phase::Over)
+        matches!(self.held.phase, Phase::Over)
     }
 
     /// The drink is recorded, its glass perhaps not gone.
     #[must_use]
     pub fn is_done(&self) -> bool {
-        matches!(self.phase, Phase::Done | Phase::Over)
+        matches!(self.held.phase, Phase::Done | Phase::Over)
     }
 
     /// Its vessel is awaited.
     #[must_use]
     pub fn is_awaited(&self) -> bool {
-        matches!(self.phase, Phase::Vessel)
+        matches!(self.held.phase, Phase::Vessel)
     }
 
     /// What the pan is to expect.
@@ -197,7 +197,7 @@ impl<'s> Build<'s> {
             Some(Open::Pour(step)) => step.pour.deadline(),
             Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => None,
         };
-        let phase = match self.phase {
+        let phase = match self.held.phase {
             // The panel counts whole seconds.
             Phase::Away { since, .. } => next_second(since, now),
             Phase::Finishing { until, .. } => Some(until),
@@ -211,15 +211,17 @@ impl<'s> Build<'s> {
         };
         let note = self.note.map(|(_, until)| until);
         let notice = self.notice.map(|notice| notice.until);
-        [phase, note, notice, self.ice_ready]
-            .into_iter()
-            .fold(pour, Instant::sooner)
+        let mut due = pour;
+        for other in &[phase, note, notice, self.ice_ready] {
+            due = Instant::sooner(due, *other);
+        }
+        due
     }
 
     /// What stands on the pan is the vessel.
     pub fn adopt(&mut self, turn: &mut Turn<'_>) {
-        if matches!(self.phase, Phase::Vessel) {
-            self.phase = Phase::Working;
+        if matches!(self.held.phase, Phase::Vessel) {
+            self.held.phase = Phase::Working;
             self.open_step(turn);
         }
     }
@@ -241,7 +243,7 @@ impl<'s> Build<'s> {
         } else {
             events
         };
-        match self.phase {
+        match self.held.phase {
             Phase::Vessel => {
                 if events.placed.is_some() {
                     self.adopt(turn);
@@ -250,7 +252,7 @@ impl<'s> Build<'s> {
             Phase::Working => self.work(events, gross, turn),
             Phase::Astray => {
                 if let Some(placed) = events.placed {
-                    self.phase = Phase::Working;
+                    self.held.phase = Phase::Working;
                     if self.tipping {
                         self.take_tipped(placed, turn);
                     } else {
@@ -272,7 +274,7 @@ impl<'s> Build<'s> {
             }
             Phase::Straining(strained) => {
                 self.strain(strained, events, turn);
-                if events.lifted && matches!(self.phase, Phase::Working) {
+                if events.lifted && matches!(self.held.phase, Phase::Working) {
                     self.leave(gross, turn);
                 }
                 self.finishing(steady, events, turn);
@@ -287,7 +289,7 @@ impl<'s> Build<'s> {
             }
             Phase::Done => {
                 if events.lifted {
-                    self.phase = self.after_glass();
+                    self.held.phase = self.after_glass();
                     self.start_again();
                 }
             }
@@ -310,14 +312,14 @@ impl<'s> Build<'s> {
         if self.ice_ready.is_some_and(|ready| ready <= turn.now) {
             self.advance(turn);
         }
-        if let Phase::Away { since, seconds, .. } = self.phase
+        if let Phase::Away { since, seconds, .. } = self.held.phase
             && !self.held.reminded
             && since.offset(seconds.into()) <= turn.now
         {
             self.held.reminded = true;
             turn.out.due = Some(self.held.id);
         }
-        if let Phase::Finishing { until, .. } = self.phase
+        if let Phase::Finishing { until, .. } = self.held.phase
             && until <= turn.now
         {
             self.finish(turn);
@@ -327,7 +329,7 @@ impl<'s> Build<'s> {
 
     /// Leaves the open step as it stands.
     pub fn skip(&mut self, turn: &mut Turn<'_>) {
-        match self.phase {
+        match self.held.phase {
             Phase::Vessel | Phase::Astray | Phase::Straining(_) | Phase::Finishing { .. } => {
                 self.finish(turn);
             }
@@ -341,11 +343,11 @@ impl<'s> Build<'s> {
                 self.advance(turn);
             }
             Phase::Away { .. } => {
-                self.phase = Phase::Working;
+                self.held.phase = Phase::Working;
                 self.advance(turn);
             }
             Phase::Glass => self.finish(turn),
-            Phase::Done => self.phase = self.after_glass(),
+            Phase::Done => self.held.phase = self.after_glass(),
             Phase::Over => {}
         }
     }

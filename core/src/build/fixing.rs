@@ -48,14 +48,7 @@ pub(super) struct Mending {
 impl<'s> Build<'s> {
     /// Counts what was poured, in place of what was known of that step.
     pub(super) fn keep(&mut self, step: &PourStep<'s>, poured: Settled) {
-        let fresh = Kept {
-            target: if step.count.is_some() {
-                Grams::ZERO
-            } else {
-                step.pour.judge().target * (1.0 / self.held.portion.factor())
-            },
-            poured: poured.mass,
-        };
+        let fresh = self.kept(step, poured.mass);
         let mut more = poured;
         if let Some(kept) = self.held.kept.get_mut(usize::from(step.step)) {
             more.mass = poured.mass - kept.poured;
@@ -64,14 +57,22 @@ impl<'s> Build<'s> {
         self.held.tally.pour(&step.composition, more);
     }
 
+    fn kept(&self, step: &PourStep<'s>, poured: Grams) -> Kept {
+        let target = if step.count.is_some() {
+            Grams::ZERO
+        } else {
+            step.pour.judge().target * (1.0 / self.held.portion.factor())
+        };
+        Kept { target, poured }
+    }
+
     /// What can be done about a pour that is too much.
     pub(super) fn offer(&self, step: &PourStep<'s>, judged: &Judgement) -> Option<Fix> {
         if self.held.tally.poured_g() == 0.0 {
             return Some(Fix::TipOut(judged.error));
         }
-        let target = step.pour.judge().target * (1.0 / self.held.portion.growth);
-        let over = self.part(target, judged.poured.mass);
-        let grown = growth(self.parts(Some(step.step)).chain([over])).max(self.held.portion.growth);
+        let over = self.kept(step, judged.poured.mass);
+        let grown = self.needs(Some((step.step, over)));
         self.may_grow(grown).then_some(Fix::Grow(grown))
     }
 
@@ -88,25 +89,26 @@ impl<'s> Build<'s> {
             && has_room(&self.sheet, self.held.id, self.held.portion.glasses, grown)
     }
 
-    fn part(&self, target: Grams, poured: Grams) -> Part {
+    fn part(&self, kept: Kept) -> Part {
         Part {
-            target,
-            poured,
+            target: kept.target * f32::from(self.held.portion.glasses),
+            poured: kept.poured,
             // A gram counts as a millilitre: a little stricter for a syrup.
             least: Grams(self.band.0),
             share: self.band.1,
         }
     }
 
-    /// What is in, as parts of the spec, without step `but`.
-    fn parts(&self, but: Option<u8>) -> impl Iterator<Item = Part> {
-        (0..)
+    /// By how much the drink has to grow for what is in; with `fresh` in place of what is known of
+    /// that step.
+    fn needs(&self, fresh: Option<(u8, Kept)>) -> f32 {
+        let parts = (0..)
             .zip(&self.held.kept)
-            .filter(move |(number, kept)| Some(*number) != but && kept.target.0 > 0.0)
-            .map(|(_, kept)| {
-                let target = kept.target * f32::from(self.held.portion.glasses);
-                self.part(target, kept.poured)
-            })
+            .map(|(number, kept)| match fresh {
+                Some((step, fresh)) if step == number => self.part(fresh),
+                Some(_) | None => self.part(*kept),
+            });
+        growth(parts).max(self.held.portion.growth)
     }
 
     /// Takes the fix up; `false` when there is none or the next pour has begun.
@@ -115,7 +117,7 @@ impl<'s> Build<'s> {
             return false;
         }
         self.record_closing(turn);
-        let grown = growth(self.parts(None));
+        let grown = self.needs(None);
         if !self.may_grow(grown) {
             return false;
         }
@@ -148,7 +150,7 @@ impl<'s> Build<'s> {
 
     /// Starts the drink again, with an empty vessel; `false` when it is complete.
     pub fn begin_again(&mut self, turn: &mut Turn<'_>) -> bool {
-        let on_pan = match self.phase {
+        let on_pan = match self.held.phase {
             Phase::Working => true,
             Phase::Astray | Phase::Away { .. } => false,
             Phase::Vessel
@@ -166,7 +168,7 @@ impl<'s> Build<'s> {
         }
         self.record_closing(turn);
         self.again = true;
-        self.phase = Phase::Done;
+        self.held.phase = Phase::Done;
         self.open = None;
         self.notice = None;
         self.note = on_pan.then(|| ("start again", turn.now.offset(f32::INFINITY)));
@@ -186,7 +188,7 @@ impl<'s> Build<'s> {
             self.held.iced = None;
             self.note = None;
             self.held.number = 0;
-            self.phase = Phase::Vessel;
+            self.held.phase = Phase::Vessel;
         }
     }
 
@@ -201,7 +203,7 @@ impl<'s> Build<'s> {
             Some(Open::Pour(step)) => step.pour.has_begun() && self.held.mending.is_none(),
             Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => false,
         };
-        matches!(self.phase, Phase::Working) && !begun
+        matches!(self.held.phase, Phase::Working) && !begun
     }
 
     fn grow(&mut self, portion: Portion, turn: &mut Turn<'_>) {
@@ -233,9 +235,7 @@ impl<'s> Build<'s> {
             let Some(kept) = self.held.kept.get(usize::from(at)).copied() else {
                 continue;
             };
-            let target = kept.target * f32::from(self.held.portion.glasses);
-            let part = self.part(target, kept.poured);
-            if part.missing(self.held.portion.growth).is_none() {
+            if self.part(kept).missing(self.held.portion.growth).is_none() {
                 continue;
             }
             if let Ok(Ok(Open::Pour(mut step))) =

@@ -26,7 +26,7 @@ impl<'s> Build<'s> {
                 next: self.after_notice(),
             };
         }
-        match self.phase {
+        match self.held.phase {
             Phase::Vessel | Phase::Astray => Page::Place {
                 drink: self.drink.name,
                 vessel: self.drink.vessel,

@@ -50,7 +50,7 @@ impl<'s> Build<'s> {
             }
         }
         self.next = Next::Nothing;
-        self.phase = Phase::Finishing {
+        self.held.phase = Phase::Finishing {
             until: turn.now.offset(FINISH_S),
             strained: None,
         };
@@ -67,8 +67,8 @@ impl<'s> Build<'s> {
             step: self.held.number,
             target,
         });
-        if matches!((&open, &self.phase), (Open::Strain, Phase::Working)) {
-            self.phase = Phase::Glass;
+        if matches!((&open, &self.held.phase), (Open::Strain, Phase::Working)) {
+            self.held.phase = Phase::Glass;
         }
         self.open = Some(open);
         self.next = self.look_ahead();
@@ -107,7 +107,7 @@ impl<'s> Build<'s> {
         self.record_assumed(turn.out);
         if self.assumed.is_some() {
             // One record a call: this one and the drink itself come with the next.
-            self.phase = Phase::Finishing {
+            self.held.phase = Phase::Finishing {
                 until: Instant::ZERO,
                 strained: None,
             };
@@ -120,7 +120,7 @@ impl<'s> Build<'s> {
         self.open = None;
         out.done = Some(self.held.tally.record(self.held.id));
         let more = self.next_glass();
-        self.phase = match (core::mem::take(&mut self.gone), more) {
+        self.held.phase = match (core::mem::take(&mut self.gone), more) {
             (true, true) => Phase::Glass,
             (true, false) => Phase::Over,
             (false, _) => Phase::Done,

@@ -64,7 +64,7 @@ impl Build<'_> {
                 Grams((sure_g / f32::from(glasses)).max(1.0))
             })
         });
-        self.phase = Phase::Straining(Strained {
+        self.held.phase = Phase::Straining(Strained {
             target,
             ..Strained::default()
         });
@@ -124,25 +124,25 @@ impl Build<'_> {
                 .strain(strained.settled(), strained.target.is_some());
             if self.held.portion.glasses == 1 && self.more_to_come() {
                 self.held.portion = Portion::ONE;
-                self.phase = Phase::Working;
+                self.held.phase = Phase::Working;
                 self.advance(turn);
                 return;
             }
             self.open = None;
             self.trailing_note(turn.now);
             let until = turn.now.offset(FINISH_S);
-            self.phase = Phase::Finishing {
+            self.held.phase = Phase::Finishing {
                 until,
                 strained: Some(strained),
             };
         } else {
-            self.phase = Phase::Straining(strained);
+            self.held.phase = Phase::Straining(strained);
         }
     }
 
     /// Recorded once nothing more comes, or the glass goes.
     pub(super) fn finishing(&mut self, steady: bool, events: &PanEvents, turn: &mut Turn<'_>) {
-        if !matches!(self.phase, Phase::Finishing { .. }) {
+        if !matches!(self.held.phase, Phase::Finishing { .. }) {
             return;
         }
         self.gone |= events.lifted;

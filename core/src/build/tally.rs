@@ -108,30 +108,27 @@ impl Tally {
 
     /// Turns what was built into what came into the glass of it, and says how much water did.
     fn dilute(&self, work: Work, glass: &mut Mixture) -> Option<Dilution> {
+        let chilling = dilution::chilling(work);
         let (basis, found) = match self.strained {
-            Some(shown) if self.partly => {
-                let mut strained = weighed(shown);
-                strained.mass_g = true_mass(strained.mass_g, 1000.0);
-                let mut melted = *glass;
-                let expected = melt(&mut melted, dilution::chilling(work));
-                // What is left in the vessel nobody weighed: it is as uncertain as the melt.
-                let left = Weighed {
-                    mass_g: (melted.total_g - strained.mass_g).max(0.0),
-                    sigma_g: expected.map_or(0.0, |found| found.spread) * glass.total_g,
-                };
-                (DilutionBasis::Expected, strain(glass, strained, left).ok())
-            }
             Some(shown) => {
                 // A drink is about as dense as water: 50 kg/m3 off move it by 6 in 100,000.
                 let mut strained = weighed(shown);
                 strained.mass_g = true_mass(strained.mass_g, 1000.0);
-                let found = strain(glass, strained, dilution::hold_up(work)).ok();
-                (DilutionBasis::Weighed, found)
+                let (basis, left) = if self.partly {
+                    let mut melted = *glass;
+                    let expected = melt(&mut melted, chilling);
+                    // What is left in the vessel nobody weighed: it is as uncertain as the melt.
+                    let left = Weighed {
+                        mass_g: (melted.total_g - strained.mass_g).max(0.0),
+                        sigma_g: expected.map_or(0.0, |found| found.spread) * glass.total_g,
+                    };
+                    (DilutionBasis::Expected, left)
+                } else {
+                    (DilutionBasis::Weighed, dilution::hold_up(work))
+                };
+                (basis, strain(glass, strained, left).ok())
             }
-            None => (
-                DilutionBasis::Expected,
-                melt(glass, dilution::chilling(work)),
-            ),
+            None => (DilutionBasis::Expected, melt(glass, chilling)),
         };
         found.map(|found| Dilution {
             basis,

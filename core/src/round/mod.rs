@@ -80,12 +80,11 @@ impl<'s> Round<'s> {
     /// When something is due.
     #[must_use]
     pub fn deadline(&self, now: Instant) -> Option<Instant> {
-        let build = self.build.as_ref().and_then(|build| build.deadline(now));
-        let question = self.question.as_ref().map(|question| question.until);
-        self.aside()
-            .map(Aside::reminder)
-            .chain([question])
-            .fold(build, Instant::sooner)
+        let mut due = self.build.as_ref().and_then(|build| build.deadline(now));
+        for aside in self.aside() {
+            due = Instant::sooner(due, aside.reminder());
+        }
+        Instant::sooner(due, self.question.map(|question| question.until))
     }
 
     /// The page for now.

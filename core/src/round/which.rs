@@ -6,7 +6,7 @@ use crate::spec::{DrinkId, Sheet, Vessel};
 use crate::time::Instant;
 use crate::units::Grams;
 
-use super::{Order, Round};
+use super::{ASIDE, Order, Round};
 
 /// A drink that something may be for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,6 +17,16 @@ enum Choice {
     Aside(Instant),
     /// The next order.
     Next,
+}
+
+/// The most of them: those put aside, the one that has the pan, the next order.
+const CANDIDATES: usize = ASIDE + 2;
+
+/// A drink that something may be for, and what would stand there.
+struct Candidate {
+    choice: Choice,
+    drink: DrinkId,
+    vessel: Vessel,
 }
 
 /// "1 or 2?"
@@ -64,100 +74,95 @@ impl<'s> Round<'s> {
         if fit == Fit::Here {
             return;
         }
-        if fit == Fit::Returns {
-            let (drink, left) = (build.drink(), build.left());
-            let closely = build.returns_closely(placed);
-            let rival =
-                self.candidates(sheet, fit, placed, turn.now)
-                    .find(|(choice, _, vessel)| {
-                        matches!(choice, Choice::Aside(_)) && may_be(*vessel, placed)
-                    });
-            if let Some((choice, rival, _)) = rival {
-                let (drink, other) = if closely {
-                    (rival, choice)
-                } else {
-                    (drink, Choice::Aside(left))
-                };
-                self.question = Some(Question {
-                    drink,
-                    until: turn.now.offset(QUESTION_S),
-                    other,
-                    placed,
-                });
-                if !closely {
-                    self.go_to(choice, sheet, turn);
-                }
-            }
-            return;
-        }
-        let returns =
-            |aside: &&crate::build::Aside| aside.fit(sheet, placed, turn.now) == Fit::Returns;
-        let back = self.aside().find(returns).map(crate::build::Aside::left);
-        if let Some(left) = back {
-            self.go_to(Choice::Aside(left), sheet, turn);
-            return;
-        }
-        let mut likely = heapless::Vec::<(Choice, DrinkId, Vessel), 2>::new();
-        for (choice, drink, vessel) in self.candidates(sheet, fit, placed, turn.now) {
-            if may_be(vessel, placed) && likely.push((choice, drink, vessel)).is_err() {
-                break;
-            }
-        }
-        let first = likely.first().map(|(choice, ..)| *choice).or_else(|| {
-            let mut all = self.candidates(sheet, fit, placed, turn.now);
-            all.next().map(|(choice, ..)| choice)
-        });
-        let second = likely.get(1).filter(|(.., second)| {
-            // Sequence alone decides where the mass speaks for the first and against the second.
-            let usual = |vessel| self.is_usual(vessel, placed);
-            let first = likely.first().and_then(|(.., first)| usual(*first));
-            !(first == Some(true) && usual(*second) == Some(false))
-        });
-        let question = second.map(|(other, drink, _)| Question {
-            drink: *drink,
+        let (drink, left) = (build.drink(), build.left());
+        let closely = build.returns_closely(placed);
+        let all = self.candidates(sheet, fit, placed, turn.now);
+        let mut likely = all.iter().filter(|one| may_be(one.vessel, placed));
+        let ask = |drink, other| Question {
+            drink,
             until: turn.now.offset(QUESTION_S),
-            other: *other,
+            other,
             placed,
-        });
-        let certain = likely.first().filter(|_| question.is_none());
-        if let Some((_, _, vessel)) = certain
-            && let Some(usual) = self.usual.get_mut(place(*vessel))
-        {
-            *usual = placed;
-        }
-        self.question = question;
-        if let Some(first) = first {
-            self.go_to(first, sheet, turn);
-        }
+        };
+        let taken = if fit == Fit::Returns {
+            let rival = likely.find(|one| matches!(one.choice, Choice::Aside(_)));
+            let Some(rival) = rival else { return };
+            if closely {
+                self.question = Some(ask(rival.drink, rival.choice));
+                return;
+            }
+            self.question = Some(ask(drink, Choice::Aside(left)));
+            rival.choice
+        } else if let Some(back) = self.returning(sheet, placed, turn.now) {
+            back
+        } else {
+            let (one, two) = (likely.next(), likely.next());
+            let Some(first) = one.or(all.first()) else {
+                return;
+            };
+            let two = two.filter(|two| {
+                // Sequence alone decides where the mass speaks for the first and against the second.
+                self.is_usual(first.vessel, placed) != Some(true)
+                    || self.is_usual(two.vessel, placed) != Some(false)
+            });
+            self.question = two.map(|two| ask(two.drink, two.choice));
+            if let (Some(one), None) = (one, two)
+                && let Some(usual) = self.usual.get_mut(place(one.vessel))
+            {
+                *usual = placed;
+            }
+            first.choice
+        };
+        self.go_to(taken, sheet, turn);
+    }
+
+    /// The drink put aside whose vessel weighed the same.
+    fn returning(&self, sheet: &Sheet<'s>, placed: Grams, now: Instant) -> Option<Choice> {
+        let mut asides = self.aside();
+        let back = asides.find(|aside| aside.fit(sheet, placed, now) == Fit::Returns)?;
+        Some(Choice::Aside(back.left()))
     }
 
     /// The drinks that something set down may be for, those whose time is up first.
-    fn candidates<'a>(
-        &'a self,
-        sheet: &'a Sheet<'s>,
+    fn candidates(
+        &self,
+        sheet: &Sheet<'s>,
         fit: Fit,
         placed: Grams,
         now: Instant,
-    ) -> impl Iterator<Item = (Choice, DrinkId, Vessel)> + 'a {
-        let current = self.build.as_ref();
-        let glass = current
-            .filter(|_| fit == Fit::Glass)
-            .map(|build| (Choice::Current, build.drink(), build.glass()));
-        let asides = self.aside().filter_map(move |aside| {
-            let strains = aside.fit(sheet, placed, now) == Fit::Glass;
-            let glass = aside.glass(sheet).filter(|_| strains)?;
-            Some((Choice::Aside(aside.left()), aside.drink(), glass))
-        });
-        let awaited = current
-            .filter(|_| fit == Fit::Vessel)
-            .map(|build| (Choice::Current, build.drink(), build.vessel()));
+    ) -> heapless::Vec<Candidate, CANDIDATES> {
+        let mut all = heapless::Vec::new();
+        let mut add = |choice, drink, vessel| {
+            // There is a place for every one.
+            let _ = all.push(Candidate {
+                choice,
+                drink,
+                vessel,
+            });
+        };
+        for aside in self.aside() {
+            if aside.fit(sheet, placed, now) == Fit::Glass
+                && let Some(glass) = aside.glass(sheet)
+            {
+                add(Choice::Aside(aside.left()), aside.drink(), glass);
+            }
+        }
+        if let Some(build) = &self.build {
+            match fit {
+                Fit::Glass => add(Choice::Current, build.drink(), build.glass()),
+                Fit::Vessel => add(Choice::Current, build.drink(), build.vessel()),
+                Fit::Returns | Fit::Early | Fit::Here => {}
+            }
+        }
         let room = self.aside.iter().any(Option::is_none);
-        let next = self.waiting.front().filter(|_| room && fit != Fit::Vessel);
-        let next = next.and_then(|order| {
-            let vessel = sheet.drink(order.drink).ok()?.vessel;
-            Some((Choice::Next, order.drink, vessel))
-        });
-        asides.chain(glass).chain(awaited).chain(next)
+        if room
+            && fit != Fit::Vessel
+            && let Some(order) = self.waiting.front()
+            && let Ok(drink) = sheet.drink(order.drink)
+        {
+            add(Choice::Next, order.drink, drink.vessel);
+        }
+        all
     }
 
     /// A press, or a command: the other of the two was meant. `false` when nothing is asked.
