@@ -264,21 +264,31 @@ impl<'s> Build<'s> {
 
     /// The drink is given up; what stands on the pan is to go.
     pub fn give_up(&mut self, turn: &mut Turn<'_>) {
+        let on_pan = matches!(
+            self.held.phase,
+            Phase::Working | Phase::Straining(_) | Phase::Finishing { .. } | Phase::Done
+        );
+        self.abandon(on_pan, "voided", turn);
+    }
+
+    /// Nothing more comes of what was begun; the note stays until its vessel has gone.
+    pub(super) fn abandon(&mut self, on_pan: bool, note: &'static str, turn: &mut Turn<'_>) {
+        self.close_begun(turn);
+        self.record_closing(turn);
+        self.open = None;
+        self.notice = None;
+        self.held.mending = None;
+        self.held.phase = if on_pan { Phase::Done } else { Phase::Over };
+        self.note = Some((note, Instant::from_micros(u64::MAX)));
+    }
+
+    /// A pour that has begun is closed as it stands.
+    pub(super) fn close_begun(&mut self, turn: &mut Turn<'_>) {
         if let Some(Open::Pour(step)) = self.open
             && step.pour.has_begun()
         {
             self.record_closing(turn);
             self.closing = Some(step);
         }
-        self.record_closing(turn);
-        self.open = None;
-        self.notice = None;
-        self.held.mending = None;
-        let on_pan = matches!(
-            self.held.phase,
-            Phase::Working | Phase::Straining(_) | Phase::Finishing { .. } | Phase::Done
-        );
-        self.held.phase = if on_pan { Phase::Done } else { Phase::Over };
-        self.note = Some(("voided", Instant::from_micros(u64::MAX)));
     }
 }

@@ -334,12 +334,7 @@ impl<'s> Build<'s> {
                 self.finish(turn);
             }
             Phase::Working => {
-                if let Some(Open::Pour(step)) = self.open
-                    && step.pour.has_begun()
-                {
-                    self.record_closing(turn);
-                    self.closing = Some(step);
-                }
+                self.close_begun(turn);
                 self.advance(turn);
             }
             Phase::Away { .. } => {

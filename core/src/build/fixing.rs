@@ -160,18 +160,8 @@ impl<'s> Build<'s> {
             | Phase::Done
             | Phase::Over => return false,
         };
-        if let Some(Open::Pour(step)) = self.open
-            && step.pour.has_begun()
-        {
-            self.record_closing(turn);
-            self.closing = Some(step);
-        }
-        self.record_closing(turn);
+        self.abandon(on_pan, "start again", turn);
         self.again = true;
-        self.held.phase = Phase::Done;
-        self.open = None;
-        self.notice = None;
-        self.note = on_pan.then(|| ("start again", turn.now.offset(f32::INFINITY)));
         if !on_pan {
             self.start_again();
         }

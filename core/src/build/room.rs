@@ -7,9 +7,9 @@ use crate::spec::{DrinkId, Quantity, Sheet, Step};
 const ICE_G_PER_ML: f32 = 0.917;
 
 /// What one glass of the drink takes in its vessel: liquids, and ice; millilitres. A gram of what
-/// is stated in grams counts as a millilitre, and so does what a piece is.
+/// is stated in grams counts as a millilitre, and so does what a piece is;
+/// dashes and barspoons are lost in what [`FILL_SHARE`] leaves free.
 fn takes_ml(sheet: &Sheet<'_>, id: DrinkId) -> Option<(f32, f32)> {
-    let house = sheet.house().ok()?;
     let (mut liquid, mut ice) = (0.0, 0.0);
     for number in 0..sheet.drink(id).ok()?.steps {
         match sheet.step(id, number).ok()? {
@@ -20,16 +20,16 @@ fn takes_ml(sheet: &Sheet<'_>, id: DrinkId) -> Option<(f32, f32)> {
                     Quantity::Count(_) => 0.0,
                 };
             }
-            Step::Dash { count, .. } => liquid += f32::from(count) * house.dash_ul as f32 / 1e3,
-            Step::Barspoon { count, .. } => {
-                liquid += f32::from(count) * house.barspoon_ul as f32 / 1e3;
-            }
             Step::Whole { count, each_mg, .. } => {
                 liquid += f32::from(count) * each_mg as f32 / 1e3;
             }
             Step::Ice { high_g, .. } => ice += f32::from(high_g) / ICE_G_PER_ML,
             Step::Strain => break,
-            Step::Stir { .. } | Step::Shake { .. } | Step::Note { .. } => {}
+            Step::Dash { .. }
+            | Step::Barspoon { .. }
+            | Step::Stir { .. }
+            | Step::Shake { .. }
+            | Step::Note { .. } => {}
         }
     }
     Some((liquid, ice))

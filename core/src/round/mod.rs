@@ -10,7 +10,7 @@ mod orders;
 pub mod plan;
 mod which;
 
-use heapless::Deque;
+use heapless::Vec;
 
 use crate::build::{Aside, Build, Turn};
 use crate::output::Fault;
@@ -32,7 +32,8 @@ pub const ASIDE: usize = 3;
 /// The drinks ordered and those under way.
 #[derive(Debug)]
 pub struct Round<'s> {
-    waiting: Deque<Order, ORDERS>,
+    /// The next one last.
+    waiting: Vec<Order, ORDERS>,
     build: Option<Build<'s>>,
     aside: [Option<Aside>; ASIDE],
     question: Option<Question>,
@@ -47,7 +48,7 @@ impl<'s> Round<'s> {
     #[must_use]
     pub const fn new() -> Self {
         Self {
-            waiting: Deque::new(),
+            waiting: Vec::new(),
             build: None,
             aside: [None, None, None],
             question: None,
@@ -74,7 +75,7 @@ impl<'s> Round<'s> {
 
     /// The drinks whose vessels are away meanwhile.
     pub fn aside(&self) -> impl Iterator<Item = &Aside> {
-        self.aside.iter().flatten()
+        self.aside.iter().filter_map(Option::as_ref)
     }
 
     /// When something is due.
@@ -126,19 +127,14 @@ impl<'s> Round<'s> {
 
     /// Takes the next order; with `loaded`, its vessel stands there.
     fn start_next(&mut self, sheet: &Sheet<'s>, loaded: bool, turn: &mut Turn<'_>) {
-        let Some(order) = self.waiting.pop_front() else {
+        let Some(order) = self.waiting.pop() else {
             return;
         };
-        match sheet.drink(order.drink) {
-            Ok(drink) => {
-                self.last = Some(order.drink);
-                let build = Build::new(*sheet, order.drink, drink, order.glasses);
-                let build = self.build.insert(build);
-                if loaded {
-                    build.adopt(turn);
-                }
+        if let Some(build) = take_on(&mut self.build, sheet, order, turn) {
+            self.last = Some(order.drink);
+            if loaded {
+                build.adopt(turn);
             }
-            Err(_) => turn.out.fault = Some(Fault::Sheet),
         }
     }
 
@@ -151,18 +147,19 @@ impl<'s> Round<'s> {
     /// Takes up the drink whose vessel left then.
     fn resume(&mut self, left: Instant, sheet: &Sheet<'s>, turn: &mut Turn<'_>) {
         for slot in &mut self.aside {
-            let Some(aside) = slot.as_ref().filter(|aside| aside.left() == left) else {
-                continue;
-            };
-            match sheet.drink(aside.drink()) {
-                Ok(drink) => {
-                    let build = Build::new(*sheet, aside.drink(), drink, 1);
-                    self.build.insert(build).take_up(aside, turn);
+            if let Some(aside) = slot
+                && aside.left() == left
+            {
+                let order = Order {
+                    drink: aside.drink(),
+                    glasses: 1,
+                };
+                if let Some(build) = take_on(&mut self.build, sheet, order, turn) {
+                    build.take_up(aside, turn);
                 }
-                Err(_) => turn.out.fault = Some(Fault::Sheet),
+                *slot = None;
+                return;
             }
-            *slot = None;
-            return;
         }
     }
 
@@ -241,6 +238,20 @@ impl<'s> Round<'s> {
     pub fn build_mut(&mut self) -> Option<&mut Build<'s>> {
         self.build.as_mut()
     }
+}
+
+/// This drink has the pan from now on, not begun; `None` when the sheet cannot be read.
+fn take_on<'a, 's>(
+    pan: &'a mut Option<Build<'s>>,
+    sheet: &Sheet<'s>,
+    order: Order,
+    turn: &mut Turn<'_>,
+) -> Option<&'a mut Build<'s>> {
+    let Ok(drink) = sheet.drink(order.drink) else {
+        turn.out.fault = Some(Fault::Sheet);
+        return None;
+    };
+    Some(pan.insert(Build::new(*sheet, order.drink, drink, order.glasses)))
 }
 
 impl Default for Round<'_> {

@@ -29,8 +29,21 @@ impl<'s> Round<'s> {
                 return true;
             }
         }
-        let order = Order { drink, glasses: 1 };
-        self.waiting.push_back(order).is_ok()
+        self.queue(Order { drink, glasses: 1 })
+    }
+
+    /// Puts an order behind those that wait, the next of which comes last; `false` when the round
+    /// is full.
+    fn queue(&mut self, order: Order) -> bool {
+        if self.waiting.is_full() {
+            return false;
+        }
+        // One place on, each: to insert by moving memory takes 1.5 KB of flash for a dozen orders.
+        let mut carried = order;
+        for waiting in &mut self.waiting {
+            core::mem::swap(waiting, &mut carried);
+        }
+        self.waiting.push(carried).is_ok()
     }
 
     /// Takes a drink back: the last one that waits, else one whose vessel is away, else the one
@@ -69,7 +82,7 @@ impl<'s> Round<'s> {
             drink: to,
             glasses: 1,
         };
-        if let Some(order) = self.waiting.iter_mut().find(|order| **order == alone) {
+        if let Some(order) = self.waiting.iter_mut().rfind(|order| **order == alone) {
             *order = fresh;
             return true;
         }
@@ -79,35 +92,24 @@ impl<'s> Round<'s> {
             .is_some_and(|build| build.drink() == from && build.is_awaited());
         if untouched {
             self.build = None;
-            return self.waiting.push_front(fresh).is_ok();
+            return self.waiting.push(fresh).is_ok();
         }
-        !self.waiting.is_full() && self.take_back(from) && self.waiting.push_back(fresh).is_ok()
+        !self.waiting.is_full() && self.take_back(from) && self.queue(fresh)
     }
 
     /// Drinks that wait, in their order.
     pub fn waiting(&self) -> impl Iterator<Item = &Order> {
-        self.waiting.iter()
+        self.waiting.iter().rev()
     }
 
     /// One glass less of the last such drink that waits.
     fn take_back(&mut self, drink: DrinkId) -> bool {
-        let Some(last) = self.waiting.iter().rposition(|order| order.drink == drink) else {
+        let last = self.waiting.iter_mut().find(|order| order.drink == drink);
+        let Some(order) = last else {
             return false;
         };
-        for at in 0..self.waiting.len() {
-            let Some(order) = self.waiting.pop_front() else {
-                break;
-            };
-            let glasses = if at == last {
-                order.glasses.saturating_sub(1)
-            } else {
-                order.glasses
-            };
-            if glasses > 0 {
-                // One was taken out just now.
-                let _ = self.waiting.push_back(Order { glasses, ..order });
-            }
-        }
+        order.glasses = order.glasses.saturating_sub(1);
+        self.waiting.retain(|order| order.glasses > 0);
         true
     }
 }

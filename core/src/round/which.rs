@@ -157,7 +157,7 @@ impl<'s> Round<'s> {
         let room = self.aside.iter().any(Option::is_none);
         if room
             && fit != Fit::Vessel
-            && let Some(order) = self.waiting.front()
+            && let Some(order) = self.waiting.last()
             && let Ok(drink) = sheet.drink(order.drink)
         {
             add(Choice::Next, order.drink, drink.vessel);
@@ -205,7 +205,7 @@ impl<'s> Round<'s> {
                 drink: build.drink(),
                 glasses: build.glasses(),
             };
-            self.waiting.push_front(order).is_ok()
+            self.waiting.push(order).is_ok()
         } else {
             false
         };
