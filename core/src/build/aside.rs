@@ -179,16 +179,11 @@ impl<'s> Build<'s> {
     /// Nothing has been done of it: no vessel, or one into which nothing came.
     #[must_use]
     pub fn is_untouched(&self) -> bool {
-        let open = match &self.open {
-            Some(Open::Pour(step)) => !step.pour.has_begun(),
-            Some(Open::Ice { so_far, .. }) => so_far.0 <= 0.0,
-            Some(Open::Work { .. } | Open::Strain) | None => true,
-        };
         let here = matches!(
             self.held.phase,
             Phase::Vessel | Phase::Working | Phase::Astray
         );
-        here && open
+        here && !self.has_begun()
             && self.closing.is_none()
             && self.held.tally.poured_g() == 0.0
             && self.held.iced.is_none()
@@ -197,7 +192,7 @@ impl<'s> Build<'s> {
     /// The vessel left between two steps.
     fn is_suspended(&self) -> bool {
         match &self.open {
-            Some(Open::Pour(step)) => !step.pour.has_begun() && !self.tipping,
+            Some(Open::Pour(_)) => !self.has_begun() && !self.tipping,
             Some(Open::Ice { so_far, .. }) => so_far.0 <= 0.0,
             Some(Open::Work { .. } | Open::Strain) | None => false,
         }

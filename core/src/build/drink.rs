@@ -392,13 +392,17 @@ impl<'s> Build<'s> {
         }
     }
 
-    /// Something flows, or has, while the only liquid may be tipped out.
-    fn pours_while_tipping(&self) -> bool {
-        let begun = match &self.open {
+    /// The open step is a pour, and has begun.
+    pub(super) fn has_begun(&self) -> bool {
+        match &self.open {
             Some(Open::Pour(step)) => step.pour.has_begun(),
             Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => false,
-        };
-        self.tipping && begun
+        }
+    }
+
+    /// Something flows, or has, while the only liquid may be tipped out.
+    fn pours_while_tipping(&self) -> bool {
+        self.tipping && self.has_begun()
     }
 
     /// So much has come in of the open step that it is poured.

@@ -189,10 +189,7 @@ impl<'s> Build<'s> {
     }
 
     fn is_between_pours(&self) -> bool {
-        let begun = match &self.open {
-            Some(Open::Pour(step)) => step.pour.has_begun() && self.held.mending.is_none(),
-            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => false,
-        };
+        let begun = self.has_begun() && self.held.mending.is_none();
         matches!(self.held.phase, Phase::Working) && !begun
     }
 
