@@ -36,8 +36,7 @@ impl Build<'_> {
             return;
         }
         if judged.verdict == Verdict::Over && step.pour.judge().speaks_up(&judged) {
-            if let Some(other) = self.poured_jointly(&step, &judged, turn.crew) {
-                self.record_jointly(step, other, turn);
+            if self.pour_jointly(&step, turn) {
                 return;
             }
             let fix = self.offer(&step, &judged);

@@ -3,6 +3,7 @@
 mod evening;
 mod goes;
 mod play;
+mod unsensed;
 
 use pennyweight_core::output::Verdict;
 use pennyweight_core::spec::Vessel;
