@@ -246,15 +246,8 @@ impl<'s> Build<'s> {
                 return;
             }
         }
-        if let Ok(Ok(open)) = super::step::open(
-            &self.sheet,
-            self.held.id,
-            self.held.number,
-            self.held.portion,
-            turn.crew,
-        ) {
-            self.begin(open, turn.out);
-        }
+        // It was open before, so it is no note.
+        self.open_here(turn);
     }
 
     /// The drink is given up; what stands on the pan is to go.

@@ -6,9 +6,19 @@ use crate::spec::Step;
 use crate::time::Instant;
 use crate::view::{Next, Work};
 
-use super::drink::{Build, Phase};
+use super::drink::{Build, Held, Phase};
 use super::step::{self, Open};
 use super::turn::Turn;
+
+/// What was found where a step was to be opened.
+pub(super) enum Opened<'s> {
+    /// A step, and it is open.
+    Step,
+    /// A note, to be passed.
+    Note(&'s str),
+    /// Nothing that can be read.
+    Nothing,
+}
 
 impl<'s> Build<'s> {
     pub(super) fn advance(&mut self, turn: &mut Turn<'_>) {
@@ -27,23 +37,13 @@ impl<'s> Build<'s> {
     /// Opens the step at `number`, passing notes; without one the drink is finishing.
     pub(super) fn open_step(&mut self, turn: &mut Turn<'_>) {
         while self.held.number < self.drink.steps {
-            match step::open(
-                &self.sheet,
-                self.held.id,
-                self.held.number,
-                self.held.portion,
-                turn.crew,
-            ) {
-                Ok(Err(text)) => {
+            match self.open_here(turn) {
+                Opened::Step => return,
+                Opened::Note(text) => {
                     self.note = Some((text, turn.now.offset(NOTE_S)));
                     self.held.number = self.held.number.saturating_add(1);
                 }
-                Ok(Ok(open)) => {
-                    self.learn_band(turn.crew);
-                    self.begin(open, turn.out);
-                    return;
-                }
-                Err(_) => {
+                Opened::Nothing => {
                     turn.out.fault = Some(Fault::Sheet);
                     self.held.number = self.drink.steps;
                 }
@@ -54,6 +54,25 @@ impl<'s> Build<'s> {
             until: turn.now.offset(FINISH_S),
             strained: None,
         };
+    }
+
+    /// Opens the step at `number`, if it is one.
+    pub(super) fn open_here(&mut self, turn: &mut Turn<'_>) -> Opened<'s> {
+        let Held {
+            id,
+            number,
+            portion,
+            ..
+        } = self.held;
+        match step::open(&self.sheet, id, number, portion, turn.crew) {
+            Ok(Ok(open)) => {
+                self.learn_band(turn.crew);
+                self.begin(open, turn.out);
+                Opened::Step
+            }
+            Ok(Err(text)) => Opened::Note(text),
+            Err(_) => Opened::Nothing,
+        }
     }
 
     /// What is to be done now.
