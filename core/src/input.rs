@@ -35,6 +35,19 @@ pub enum Command {
     Hand(u8),
     /// Learn a bottle from a measure filled with it.
     Learn(Sample),
+    /// Take a drink of the round back: the last one ordered that has not been begun, else the one
+    /// whose vessel is away, else the one under way.
+    Void(DrinkId),
+    /// Make the second drink in place of the first, which has not been begun.
+    Change(DrinkId, DrinkId),
+    /// After an over-pour: grow the drink until its ratios are right.
+    Fix,
+    /// Make two of the drink under way.
+    Two,
+    /// Begin the drink under way again.
+    Again,
+    /// What was set down is for the other of the two drinks asked about.
+    Other,
     /// Forget what all hands have taught.
     Forget,
 }

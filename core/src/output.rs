@@ -51,6 +51,8 @@ pub struct Outputs {
     pub done: Option<DrinkRecord>,
     /// The next step began.
     pub step: Option<StepBegun>,
+    /// The time for stirring or shaking this drink is up.
+    pub due: Option<DrinkId>,
     /// A bottle was learned, or cannot be.
     pub learned: Option<Learned>,
 }
@@ -97,6 +99,8 @@ pub enum Event {
     Done(DrinkRecord),
     /// See [`Outputs::step`].
     Step(StepBegun),
+    /// See [`Outputs::due`].
+    Due(DrinkId),
     /// See [`Outputs::learned`].
     Learned(Learned),
 }
@@ -124,6 +128,7 @@ impl Outputs {
             self.poured.map(Event::Poured),
             self.done.map(Event::Done),
             self.step.map(Event::Step),
+            self.due.map(Event::Due),
             self.learned.map(Event::Learned),
         ]
         .into_iter()
@@ -132,7 +137,7 @@ impl Outputs {
 }
 
 /// A settled mass with its standard uncertainty.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Settled {
     /// What has landed since the pour began.
@@ -197,6 +202,9 @@ pub struct Judgement {
 pub enum Fix {
     /// It is the only liquid in the vessel: tip this much out.
     TipOut(Grams),
+    /// The drink grown by this factor has its ratios right: the earlier ingredients are added to,
+    /// and the spec's volume is strained.
+    Grow(f32),
 }
 
 /// A step of a drink begins.

@@ -25,6 +25,14 @@ pub const JOINT_SPLIT: f32 = 0.2;
 pub const UNSEEN_G: f32 = 0.65;
 /// A vessel that comes back weighs the same within max(g, share); anything else is another one.
 pub const SAME_VESSEL: (f32, f32) = (12.0, 0.03);
+/// After this share of the time for stirring or shaking, something else set down may be the glass;
+/// before, it is the next drink's vessel.
+pub const WORK_SHARE: f32 = 0.6;
+/// Vessels of one kind weigh the same within this share, a wet base included (common practice, no
+/// source).
+pub const SAME_KIND: f32 = 0.15;
+/// Something is asked for so long unless the next thing happens, seconds.
+pub const QUESTION_S: f32 = 8.0;
 /// Strained is what has reached this share of what the vessel held.
 pub const STRAINED_SHARE: f32 = 0.6;
 /// Liquid that stays on ice and vessel after a strain, grams, between a least and a most that are
@@ -34,6 +42,23 @@ pub const HOLD_UP_STIRRED_G: (f64, f64) = (2.0, 5.0);
 pub const HOLD_UP_SHAKEN_G: (f64, f64) = (4.0, 10.0);
 /// An over-pour is told for so long unless the next thing happens, seconds.
 pub const NOTICE_S: f32 = 3.0;
+/// The same where something is offered, seconds: long enough to read it and rest a hand on the pan.
+pub const OFFER_S: f32 = 6.0;
+/// A drink grown by more than this is not offered as a fix: it would throw half of a drink away
+/// (common practice, no source).
+pub const FIX_MOST: f32 = 1.5;
+/// The same where nothing is strained, and everything added is drunk: the alcohol limit.
+pub const FIX_MOST_SERVED: f32 = 1.2;
+/// A vessel is filled to this share of its brim at most: it is stirred, shaken or carried.
+pub const FILL_SHARE: f32 = 0.85;
+/// So much of the next bottle, grams, says that an over-pour is kept: a lift pushes less in passing.
+pub const KEPT_AFTER_G: f32 = 2.0;
+/// A flow that ends with the lift of its vessel sooner than this was the hand that took hold, seconds.
+pub const JOLT_S: f32 = 0.6;
+/// A vessel that comes back within so much, grams, is taken for itself though a glass is expected too.
+pub const CLOSELY_G: f32 = 5.0;
+/// What came back lighter than this, grams, was tipped out of: a wet base moves less.
+pub const TIPPED_OUT_G: f32 = 1.0;
 /// A note of the sounder is over after this, seconds.
 pub const SOUND_S: f32 = 0.7;
 /// What lands within so long of a cube is one more cube, seconds: nobody takes up a bottle and

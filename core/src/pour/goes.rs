@@ -3,7 +3,7 @@
 mod aside;
 
 use crate::input::Mode;
-use crate::limits::{PASSING_SIGMA_G, SPLASH_G, USUAL_MOST_G_PER_S};
+use crate::limits::{JOLT_S, PASSING_SIGMA_G, SPLASH_G, USUAL_MOST_G_PER_S};
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
@@ -310,6 +310,13 @@ impl Pour {
         self.close(crew, out);
     }
 
+    /// So much is in from before: what is missing is added to it.
+    pub fn resume(&mut self, poured: Settled) {
+        self.before = poured;
+        self.goes = 1;
+        self.judged = Some(self.judge.judge(poured));
+    }
+
     /// Something was tipped back out; more than is in was never in it.
     pub fn take_back(&mut self, grams: Grams, out: &mut Outputs) {
         if grams > self.poured().mass + Grams(SPLASH_G) {
@@ -331,6 +338,24 @@ impl Pour {
         self.before_cut = Some(self.before);
         self.fold();
         self.control = None;
+    }
+
+    /// What looked like the begin of a pour was the hand that lifted the vessel: nothing has begun.
+    /// `false` when more than that has flowed.
+    pub fn was_jolt(&mut self) -> bool {
+        let jolt = self.goes == 1 && self.is_flowing() && self.seconds < JOLT_S;
+        if jolt {
+            self.interrupt();
+            self.goes = 0;
+            self.before = Settled::default();
+        }
+        jolt
+    }
+
+    /// For how long the go under way has flowed, or the last one did, seconds.
+    #[must_use]
+    pub const fn flowed_s(&self) -> f32 {
+        self.seconds
     }
 
     /// The vessel is back and weighs `came` more than before the go that was cut short. What no

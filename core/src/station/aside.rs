@@ -67,7 +67,7 @@ impl<'s> Station<'s> {
             let _ = events.removed.take_if(|grams| grams.0 < SPLASH_G);
         }
         let unclear = match events.placed {
-            Some(placed) => self.build().and_then(|build| build.came_back_with(placed)),
+            Some(placed) => self.came_back_with(placed),
             None => self.no_part(events),
         };
         let grams = self.aside.grams;
@@ -93,6 +93,8 @@ impl<'s> Station<'s> {
     /// still. A pour that lands says no.
     fn answer(&mut self, events: &mut PanEvents) {
         if events.pressed {
+            // It is the answer, and asks for nothing else.
+            events.pressed = false;
             events.added = Some(self.aside.grams);
             self.aside = Aside::NONE;
             return;
@@ -144,8 +146,8 @@ impl<'s> Station<'s> {
             Task::Single {
                 pour: Some(pour), ..
             } => pour.drip(grams),
-            Task::Round(round) => {
-                if let Some(build) = round.build_mut() {
+            Task::Round => {
+                if let Some(build) = self.round.build_mut() {
                     build.drip(grams);
                 }
             }
@@ -158,8 +160,8 @@ impl<'s> Station<'s> {
             Task::Single {
                 pour: Some(pour), ..
             } => pour.void(),
-            Task::Round(round) => {
-                if let Some(build) = round.build_mut() {
+            Task::Round => {
+                if let Some(build) = self.round.build_mut() {
                     build.void();
                 }
             }
@@ -173,7 +175,7 @@ impl<'s> Station<'s> {
             Task::Plain => false,
             Task::Learn(_) => true,
             Task::Single { pour, .. } => pour.is_some(),
-            Task::Round(round) => round.build().is_some_and(Build::has_open_step),
+            Task::Round => self.round.build().is_some_and(Build::has_open_step),
         };
         self.pan.hold_zero(held || self.zero_due.is_some());
     }
@@ -188,9 +190,16 @@ impl<'s> Station<'s> {
         })
     }
 
+    fn came_back_with(&self, placed: Grams) -> Option<Grams> {
+        match (&self.task, &self.sheet) {
+            (Task::Round, Some(sheet)) => self.round.came_back_with(placed, sheet, self.now),
+            (_, _) => None,
+        }
+    }
+
     fn build(&self) -> Option<&Build<'s>> {
         match &self.task {
-            Task::Round(round) => round.build(),
+            Task::Round => self.round.build(),
             Task::Single { .. } | Task::Plain | Task::Learn(_) => None,
         }
     }
@@ -198,7 +207,10 @@ impl<'s> Station<'s> {
     fn may_be(&self, grams: Grams, burst: bool) -> bool {
         match &self.task {
             Task::Single { pour, .. } => pour.as_ref().is_none_or(|pour| pour.may_be(grams, burst)),
-            Task::Round(round) => round.build().is_none_or(|build| build.may_be(grams, burst)),
+            Task::Round => self
+                .round
+                .build()
+                .is_none_or(|build| build.may_be(grams, burst)),
             Task::Plain | Task::Learn(_) => true,
         }
     }

@@ -2,9 +2,11 @@
 
 mod aside;
 mod bench;
+mod restart;
+mod rounds;
 mod single;
 
-use crate::build::Build;
+use crate::build::{Build, Turn};
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
@@ -40,17 +42,13 @@ pub struct Setup {
 
 /// What the station is doing.
 #[derive(Debug)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "one at a time, in place, without an allocator"
-)]
-enum Task<'s> {
+enum Task {
     /// Weighing.
     Plain,
     /// The same pour into every vessel.
     Single { target: Grams, pour: Option<Pour> },
-    /// The drinks of a round.
-    Round(Round<'s>),
+    /// The drinks of the round.
+    Round,
     /// A bottle from a measure filled with it.
     Learn(Learning),
 }
@@ -63,7 +61,9 @@ pub struct Station<'s> {
     period: Period,
     pan: Pan,
     crew: Crew,
-    task: Task<'s>,
+    task: Task,
+    /// In place, so that none is ever moved over the stack.
+    round: Round<'s>,
     sheet: Option<Sheet<'s>>,
     now: Instant,
     /// Faults that last, by kind.
@@ -97,6 +97,7 @@ impl<'s> Station<'s> {
                 hand: None,
             },
             task: Task::Plain,
+            round: Round::new(),
             sheet: None,
             now: Instant::ZERO,
             unusable: None,
@@ -109,12 +110,6 @@ impl<'s> Station<'s> {
             sound_until: Instant::ZERO,
             shown: None,
         }
-    }
-
-    /// Works from this sheet from now on; the round before is dropped.
-    pub fn load(&mut self, sheet: Sheet<'s>) {
-        self.sheet = Some(sheet);
-        self.task = Task::Round(Round::new());
     }
 
     /// Takes one input at time `now`.
@@ -144,7 +139,7 @@ impl<'s> Station<'s> {
         let task = match &self.task {
             Task::Plain | Task::Learn(_) => None,
             Task::Single { pour, .. } => pour.as_ref().and_then(Pour::deadline),
-            Task::Round(round) => round.deadline(self.now),
+            Task::Round => self.round.deadline(self.now),
         };
         Instant::sooner(task, self.silence())
     }
@@ -178,7 +173,7 @@ impl<'s> Station<'s> {
                 .as_ref()
                 .and_then(Pour::control)
                 .and_then(Control::ramp),
-            Task::Round(round) => round.build().and_then(Build::ramp),
+            Task::Round => self.round.build().and_then(Build::ramp),
         }
     }
 
@@ -282,10 +277,16 @@ impl<'s> Station<'s> {
                     pour.take(now, events, &mut self.crew, out);
                 }
             }
-            Task::Round(round) => {
-                round.take(now, events, gross, &mut self.crew, out);
+            Task::Round => {
+                let mut turn = Turn {
+                    now,
+                    crew: &mut self.crew,
+                    out,
+                };
+                let sheet = self.sheet.as_ref();
+                self.round.take(events, gross, sheet, &mut turn);
                 let loaded = self.pan.is_still() && self.pan.is_loaded();
-                round.start(now, self.sheet, loaded, &mut self.crew, out);
+                self.round.start(sheet, loaded, &mut turn);
             }
             Task::Learn(learning) => learning.take(now, events, &self.pan, gross, out),
         }
@@ -298,7 +299,8 @@ impl<'s> Station<'s> {
             Task::Single { pour, .. } => pour
                 .as_ref()
                 .map_or_else(Expectation::default, Pour::expectation),
-            Task::Round(round) => round
+            Task::Round => self
+                .round
                 .build()
                 .map_or_else(Expectation::default, Build::expectation),
         };
@@ -314,7 +316,11 @@ impl<'s> Station<'s> {
                     pour.tick(now, out);
                 }
             }
-            Task::Round(round) => round.tick(now, &mut self.crew, out),
+            Task::Round => self.round.tick(&mut Turn {
+                now,
+                crew: &mut self.crew,
+                out,
+            }),
         }
         if !self.silent && self.silence().is_some_and(|at| at <= now) {
             self.silent = true;
@@ -351,18 +357,11 @@ impl<'s> Station<'s> {
                 }
                 sound
             }
-            Command::Order(drink) => {
-                if self.sheet.is_some() && !matches!(self.task, Task::Round(_)) {
-                    self.task = Task::Round(Round::new());
+            Command::Order(_) => {
+                if self.sheet.is_some() && !matches!(self.task, Task::Round) {
+                    self.open_round();
                 }
-                match (&mut self.task, self.sheet) {
-                    (Task::Round(round), Some(sheet)) => {
-                        let taken = round.order(&sheet, drink);
-                        round.start(now, Some(sheet), loaded, &mut self.crew, out);
-                        taken
-                    }
-                    _ => false,
-                }
+                self.change_round(now, command, loaded, out)
             }
             Command::Skip => match &mut self.task {
                 Task::Plain => false,
@@ -370,10 +369,13 @@ impl<'s> Station<'s> {
                     pour.close(&mut self.crew, out);
                     true
                 }),
-                Task::Round(round) => round.skip(now, &mut self.crew, out),
+                Task::Round => self.change_round(now, command, loaded, out),
                 Task::Learn(_) => {
                     self.task = match self.sheet {
-                        Some(_) => Task::Round(Round::new()),
+                        Some(_) => {
+                            self.round.clear();
+                            Task::Round
+                        }
                         None => Task::Plain,
                     };
                     true
@@ -389,7 +391,7 @@ impl<'s> Station<'s> {
             Command::Zero => {
                 let free = match &self.task {
                     Task::Learn(learning) => learning.may_zero(),
-                    Task::Plain | Task::Single { .. } | Task::Round(_) => true,
+                    Task::Plain | Task::Single { .. } | Task::Round => true,
                 };
                 free && self.pan.zero_now()
             }
@@ -401,6 +403,12 @@ impl<'s> Station<'s> {
                 self.crew.hand = Some(hand);
                 true
             }
+            Command::Void(_)
+            | Command::Change(..)
+            | Command::Fix
+            | Command::Two
+            | Command::Again
+            | Command::Other => self.change_round(now, command, loaded, out),
             Command::Forget => {
                 self.crew.habits.forget();
                 true
@@ -424,10 +432,7 @@ impl<'s> Station<'s> {
             Task::Single {
                 pour: Some(pour), ..
             } => single::page(pour, self.now),
-            Task::Round(round) => match round.build() {
-                Some(build) => build.page(self.now),
-                None => Page::Idle,
-            },
+            Task::Round => self.round.page(self.sheet.as_ref(), self.now),
             Task::Learn(learning) => learning.page(),
         }
     }
@@ -454,7 +459,10 @@ impl<'s> Station<'s> {
             Some(Sound::Stop)
         } else if out.ease {
             Some(Sound::Ease)
-        } else if out.fault.is_some_and(|fault| fault != Fault::Glitch) || speaks {
+        } else if out.fault.is_some_and(|fault| fault != Fault::Glitch)
+            || speaks
+            || out.due.is_some()
+        {
             Some(Sound::Look)
         } else if out.step.is_some() || out.done.is_some() || out.learned.is_some() {
             Some(Sound::Next)

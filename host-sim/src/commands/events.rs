@@ -55,7 +55,14 @@ enum Told<'a> {
     },
     Fix {
         fix: &'static str,
-        grams: f32,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        grams: Option<f32>,
+        /// By what the spec grows.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        factor: Option<f32>,
+    },
+    Due {
+        drink: Option<&'a str>,
     },
     Poured {
         step: u8,
@@ -187,7 +194,16 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         Event::Verdict(judgement) => judged(&judgement),
         Event::Fix(Fix::TipOut(mass)) => Told::Fix {
             fix: "tip_out",
-            grams: mass.0,
+            grams: Some(mass.0),
+            factor: None,
+        },
+        Event::Fix(Fix::Grow(factor)) => Told::Fix {
+            fix: "grow",
+            grams: None,
+            factor: Some(factor),
+        },
+        Event::Due(drink) => Told::Due {
+            drink: names.drink(drink),
         },
         Event::Poured(record) => poured(&record, names),
         Event::Done(record) => done(&record, names),

@@ -100,7 +100,7 @@ fn read_code(value: &Value) -> Result<AdcCode, Refusal> {
         })
 }
 
-/// Reads a command: `skip`, `zero`, `forget`, `mode NAME`, `order NAME`, `hand N`, `target G`, `learn ...`.
+/// Reads a command: those that the refusal of an unknown one lists.
 fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
     let words = words.trim();
     let (verb, rest) = words
@@ -119,15 +119,38 @@ fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
         ("target", mass) => options::target_g(mass)
             .map(|mass| Command::Target(Grams(mass)))
             .map_err(|wrong| refused(format!("target: {}", excerpt(wrong.as_bytes())))),
+        ("add", name) => drink(name, names).map(Command::Order),
+        ("void", name) => drink(name, names).map(Command::Void),
+        ("change", both) => change(both, names),
+        ("fix", "") => Ok(Command::Fix),
+        ("two", "") => Ok(Command::Two),
+        ("again", "") => Ok(Command::Again),
+        ("other", "") => Ok(Command::Other),
         ("learn", words) => learning::sample(words)
             .map(Command::Learn)
             .map_err(|wrong| refused(format!("learn: {wrong}"))),
         _ => Err(refused(format!(
-            "unknown command {}; there are: skip, zero, forget, mode NAME, order NAME, hand N, \
-             target G, {SAMPLE_WORDS}",
+            "unknown command {}; there are: skip, zero, forget, mode NAME, order NAME, add NAME, \
+             void NAME, change NAME to NAME, fix, two, again, other, hand N, target G, \
+             {SAMPLE_WORDS}",
             excerpt(words.as_bytes())
         ))),
     }
+}
+
+/// "Daisy to Sour": the first of the two names may itself hold the word.
+fn change(both: &str, names: &Names) -> Result<Command, Refusal> {
+    let wrong = || refused("change takes two drinks: change NAME to NAME".to_owned());
+    let mut told = wrong();
+    for (at, _) in both.match_indices(" to ") {
+        let (from, to) = both.split_at(at);
+        let to = to.strip_prefix(" to ").unwrap_or_default();
+        match (drink(from.trim(), names), drink(to.trim(), names)) {
+            (Ok(from), Ok(to)) => return Ok(Command::Change(from, to)),
+            (Err(refusal), _) | (_, Err(refusal)) => told = refusal,
+        }
+    }
+    Err(told)
 }
 
 fn mode(name: &str) -> Result<Mode, Refusal> {

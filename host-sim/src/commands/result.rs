@@ -118,7 +118,8 @@ impl From<&PourRecord> for PourFigures {
 #[derive(Clone, Debug)]
 pub struct RoundTally<'n> {
     names: &'n Names,
-    open: Vec<PourResult>,
+    /// With the step of each.
+    open: Vec<(u8, PourResult)>,
     drinks: Vec<DrinkResult>,
     first: Option<Instant>,
     last: Instant,
@@ -142,10 +143,16 @@ impl<'n> RoundTally<'n> {
         self.first.get_or_insert(at);
         self.last = at;
         if let Some(record) = &outputs.poured {
-            self.open.push(self.pour(record));
+            let pour = self.pour(record);
+            // A step added to after an over-pour is told anew, as a whole.
+            match self.open.iter_mut().find(|(step, _)| *step == record.step) {
+                Some(open) => open.1 = pour,
+                None => self.open.push((record.step, pour)),
+            }
         }
         if let Some(record) = &outputs.done {
-            let pours = std::mem::take(&mut self.open);
+            let open = std::mem::take(&mut self.open);
+            let pours = open.into_iter().map(|(_, pour)| pour).collect();
             self.drinks.push(self.glass(record, pours));
         }
     }

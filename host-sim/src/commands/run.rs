@@ -145,6 +145,7 @@ fn told(outputs: &Outputs) -> impl Iterator<Item = Event> + '_ {
             Event::Fault(_)
                 | Event::Cleared
                 | Event::Fix(_)
+                | Event::Due(_)
                 | Event::Poured(_)
                 | Event::Done(_)
                 | Event::Step(_)

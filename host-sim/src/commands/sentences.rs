@@ -43,6 +43,17 @@ pub fn parts(event: &Event, names: &Names) -> (&'static str, String) {
             ),
         ),
         Event::Fix(Fix::TipOut(mass)) => ("fix", format!("tip out {:.1} g", mass.0)),
+        Event::Fix(Fix::Grow(factor)) => (
+            "fix",
+            format!(
+                "grow the spec by {:.0} %, and strain its volume",
+                (factor - 1.0) * 100.0
+            ),
+        ),
+        Event::Due(drink) => (
+            "time is up",
+            names.drink(*drink).unwrap_or("a drink").to_owned(),
+        ),
         Event::Poured(record) => ("poured", poured(record, names)),
         Event::Done(record) => ("done", done(record, names)),
         Event::Step(begun) => ("step", step(begun, names)),

@@ -18,6 +18,7 @@ mod made_of;
 mod mistake;
 mod mix;
 pub(crate) mod near;
+mod order;
 mod parts;
 mod strength;
 mod words;

@@ -82,6 +82,7 @@ fn every_slot_at_once_fits() {
             step: u8::MAX,
             target: Some(Grams(f32::MAX)),
         }),
+        due: Some(DrinkId(u8::MAX)),
         learned: Some(Learned {
             sample: Sample {
                 volume_ul: u32::MAX,

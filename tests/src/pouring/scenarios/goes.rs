@@ -68,7 +68,7 @@ fn a_hand_on_the_rim() {
                     &[
                         step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
                         step(Do::UntilIn(20.0), "a third of it is in"),
-                        step(Do::Press(presses_g, 0.7), "a hand steadies the glass"),
+                        step(Do::RestOn(presses_g, 0.7), "a hand steadies the glass"),
                         step(Do::Follow, "the hand with the bottle follows the cues"),
                         step(
                             Do::MoreIfAsked("whiskey"),
