@@ -49,14 +49,16 @@ impl Build<'_> {
                 return;
             }
             let fix = self.offer(&step, &judged);
-            let shown_s = if fix.is_some() { OFFER_S } else { NOTICE_S };
+            // After the last step the vessel is lifted to be served: nothing is taken up any more.
+            let offered = fix.is_some() && self.more_to_come();
+            let shown_s = if offered { OFFER_S } else { NOTICE_S };
             self.notice = Some(Notice {
                 liquid: step.name,
                 error: Reading::of_mass(judged.error, step.grams_per_ml, step.amount.unit),
                 until: turn.now.offset(shown_s),
                 fix: matches!(fix, Some(Fix::Grow(_))),
             });
-            self.tipping = matches!(fix, Some(Fix::TipOut(_)));
+            self.tipping = offered && matches!(fix, Some(Fix::TipOut(_)));
             turn.out.fix = fix;
         }
         self.closing = Some(step);

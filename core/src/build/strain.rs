@@ -154,8 +154,8 @@ impl Build<'_> {
         }
     }
 
-    /// Something but notes follows the strain.
-    fn more_to_come(&self) -> bool {
+    /// Something but notes follows the open step.
+    pub(super) fn more_to_come(&self) -> bool {
         (self.held.number.saturating_add(1)..self.drink.steps).any(|number| {
             let step = self.sheet.step(self.held.id, number);
             step.is_ok_and(|step| !matches!(step, Step::Note { .. }))

@@ -43,6 +43,16 @@ impl<'s> Build<'s> {
         }
     }
 
+    /// So little, while a note stands and nothing has been poured, is what the note asks for:
+    /// leaves, a twist.
+    #[must_use]
+    pub fn is_of_note(&self, grams: Grams) -> bool {
+        match &self.open {
+            Some(Open::Pour(step)) => self.note.is_some() && step.pour.is_too_little(grams),
+            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => false,
+        }
+    }
+
     /// How much more or less the vessel weighs that comes back as `placed` in the middle of a
     /// pour, where nothing seen on the pan explains it. What was tipped out is weighed anyway.
     #[must_use]

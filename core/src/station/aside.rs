@@ -66,6 +66,10 @@ impl<'s> Station<'s> {
             let _ = events.added.take_if(|grams| grams.0 < SPLASH_G);
             let _ = events.removed.take_if(|grams| grams.0 < SPLASH_G);
         }
+        let build = self.build();
+        let _ = events
+            .added
+            .take_if(|grams| build.is_some_and(|build| build.is_of_note(*grams)));
         let unclear = match events.placed {
             Some(placed) => self.came_back_with(placed),
             None => self.no_part(events),

@@ -20,6 +20,12 @@ impl Pour {
         beside_a_pour || grams.0 <= SPLASH_G || jigger.contains(&grams.0)
     }
 
+    /// So little at once begins no guided pour: no hand fills a jigger like that.
+    #[must_use]
+    pub fn is_too_little(&self, grams: Grams) -> bool {
+        self.guided && !self.has_begun() && grams < self.judge.target * ASIDE_TIPPED.0
+    }
+
     /// A vessel that weighs `more` than when it was lifted is the same one: water under its foot
     /// comes and goes, and a go that the lift cut short is weighed with it.
     #[must_use]
