@@ -104,7 +104,7 @@ pub const LEARN_HALF_S: f32 = 0.75;
 /// Without a sample for so long they begin anew, seconds.
 pub const LEARN_GAP_S: f32 = 1.5;
 /// The level of a measure that is filled before it was weighed, grams, one standard deviation:
-/// [`STILL_G`] taken as an even spread.
+/// [`STILL_G`](crate::limits::STILL_G) taken as an even spread.
 pub const LEARN_EARLY_G: f32 = 0.15;
 /// A fill that changes by less, grams, is the same.
 pub const LEARN_AMEND_G: f32 = 0.1;

@@ -2,7 +2,7 @@
 //!
 //! The statistic is the difference of two neighbouring half-windows. They grow with the time since the
 //! flow ended, from [`SETTLE_HALF_S`] to [`SETTLE_HALF_MOST_S`], and nothing is told before noise and
-//! tail leave no more than [`SETTLE_QUIET_G`] in what they give together ([`Blend`]), or that has not come
+//! tail leave no more than [`SETTLE_QUIET_G`] in what they give together (`Blend`), or that has not come
 //! true within [`SETTLE_QUIET_MOST_S`]. It is armed once the flow has fallen (see [`super::pan`]), so the
 //! fall of the jet force is behind it; where the halves disagreed once, a thread or drops are about, and
 //! they must agree for [`SETTLE_HOLD_S`].
