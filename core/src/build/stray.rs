@@ -80,9 +80,21 @@ impl<'s> Build<'s> {
         }
     }
 
-    /// What was taken for the step just closed is taken away again: it was no liquid, and the
-    /// step is open as before.
+    /// What was taken for the step just closed is taken away again, or its liquid is poured after
+    /// all and nothing else is to come: it was no liquid, and the step is open as before.
     pub(super) fn reopen(&mut self, events: &PanEvents, turn: &mut Turn<'_>) {
+        if events.pour_started
+            && matches!(self.held.phase, Phase::Finishing { strained: None, .. })
+            && let Some(mut step) = self.closing
+            && !self.is_kept(&step)
+            && step.pour.doubt()
+        {
+            self.held.number = step.step;
+            self.closing = None;
+            self.held.phase = Phase::Working;
+            self.begin(Open::Pour(step), turn.out);
+            return;
+        }
         if let (Some(step), Some(grams)) = (&self.closing, events.removed)
             && step.pour.was_only(grams)
             && !self.is_kept(step)

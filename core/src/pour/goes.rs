@@ -57,6 +57,8 @@ pub struct Pour {
     current: Option<Settled>,
     /// What was in before a go that the lifted vessel cut short.
     before_cut: Option<Settled>,
+    /// What came at once before the stream and may be none of it.
+    doubtful: Grams,
     goes: u8,
     clean: bool,
     seconds: f32,
@@ -85,6 +87,7 @@ impl Pour {
             landing: Grams::ZERO,
             current: None,
             before_cut: None,
+            doubtful: Grams::ZERO,
             goes: 0,
             clean: true,
             seconds: 0.0,
@@ -238,7 +241,10 @@ impl Pour {
                 self.speak(out);
             }
         }
-        if events.removed.is_some_and(|grams| self.was_all(grams)) {
+        if let Some(grams) = events.removed
+            && !self.dismiss(grams)
+            && self.was_all(grams)
+        {
             *self = Self::new(self.judge, self.owner, self.body, self.guided);
         }
         // What settles before liquid has begun to land here is not of this pour.
@@ -247,6 +253,7 @@ impl Pour {
         {
             self.current = Some(settled_of(settling));
             self.landing = Grams::ZERO;
+            self.resolve();
             let last = matches!(settling, Settling::Steady(_));
             let due = last || self.judge.is_sure(self.poured());
             if self.guided && self.judged.is_none() && due {
@@ -319,7 +326,7 @@ impl Pour {
 
     /// Something was tipped back out; more than is in was never in it.
     pub fn take_back(&mut self, grams: Grams, out: &mut Outputs) {
-        if grams > self.poured().mass + Grams(SPLASH_G) {
+        if self.dismiss(grams) || grams > self.poured().mass + Grams(SPLASH_G) {
             return;
         }
         self.fold();

@@ -1,6 +1,6 @@
 //! What comes onto the pan and may be no pour: a towel, a spoon, a cube beside the tin, a drip.
 
-use crate::limits::{ASIDE_TIPPED, DRIP_SIGMA_G, SPLASH_G};
+use crate::limits::{ASIDE_TIPPED, DRIP_SIGMA_G, LEFT_BEHIND, PASSING_SIGMA_G, SPLASH_G};
 use crate::output::Settled;
 use crate::units::Grams;
 
@@ -34,12 +34,50 @@ impl Pour {
         (-REWEIGHED_MOST_G..REWEIGHED_MOST_G + cut).contains(&more.0)
     }
 
+    /// A stream begins where what came at once was taken for all that is asked for: that may have
+    /// been a spoon laid on the glass, and is left out until it is clear. `false` where it was
+    /// poured.
+    pub fn doubt(&mut self) -> bool {
+        let at_once = self.guided && self.goes == 1 && self.control.is_none();
+        if at_once {
+            self.doubtful = self.before.mass;
+            self.before = Settled::default();
+            self.goes = 0;
+        }
+        at_once
+    }
+
+    /// What the stream brought tells what came before it: where both together are nearer to what
+    /// is asked for, they were both poured.
+    pub(super) fn resolve(&mut self) {
+        let missing = self.judge.target - self.poured().mass;
+        if (missing - self.doubtful).abs() < missing.abs() {
+            let tipped = Settled {
+                mass: self.doubtful,
+                sigma: Grams(PASSING_SIGMA_G),
+            };
+            self.before = join(self.before, tipped);
+            self.doubtful = Grams::ZERO;
+        }
+    }
+
+    /// What was doubted goes again: it never was in. `false` where there is no such thing.
+    pub(super) fn dismiss(&mut self, grams: Grams) -> bool {
+        let doubtful = self.doubtful;
+        let gone = doubtful.0 > 0.0
+            && (grams - doubtful).abs().0 <= LEFT_BEHIND.0.max(LEFT_BEHIND.1 * doubtful.0);
+        if gone {
+            self.doubtful = Grams::ZERO;
+        }
+        gone
+    }
+
     /// All that came is `grams`: when that goes again without the vessel, it was a spoon, a cube
     /// or a puddle beside it.
     #[must_use]
     pub fn was_only(&self, grams: Grams) -> bool {
         let all = self.poured().mass;
-        self.was_all(grams) && grams.0 < 1.0 + 1.05 * all.0
+        self.doubtful == Grams::ZERO && self.was_all(grams) && grams.0 < 1.0 + 1.05 * all.0
     }
 
     /// Once `grams` have gone nothing can be left of it.
