@@ -35,6 +35,7 @@ mod freezing;
 mod mixture;
 mod root;
 mod series;
+pub(crate) mod sigma;
 mod spread;
 mod standard;
 mod tabarie;
