@@ -7,8 +7,8 @@
 
 use crate::input::{Known, Sample};
 use crate::limits::LEARN_AMEND_G;
+use crate::liquid::deviation;
 use crate::liquid::learn::{self, Impossible, Uncertain, Weighing};
-use crate::liquid::sigma;
 use crate::output::{Figure, Learned, Lesson, Refused, Settled};
 
 /// Running sums over what the scale showed, grams.
@@ -39,7 +39,7 @@ impl Sums {
     fn spread(self) -> f64 {
         match self.count {
             ..=1 => 0.0,
-            count => sigma::of_variance(self.squares / (f64::from(count) - 1.0)),
+            count => deviation(self.squares / (f64::from(count) - 1.0)),
         }
     }
 }
@@ -90,8 +90,7 @@ impl Fills {
             (self.sums, alone, 0.0)
         } else {
             let sums = self.sums.with(net);
-            let single = sums.sigma.max(sums.spread());
-            let random = sigma::of_variance(single * single / f64::from(sums.count));
+            let random = sums.sigma.max(sums.spread()) / deviation(f64::from(sums.count));
             let found = density_of(sample, sums.mean, random);
             (
                 sums,

@@ -1,7 +1,7 @@
 //! What a liquid is, and its density.
 
 use super::ethanol::{self, fraction, temperature};
-use super::{LiquidError, error::finite, freezing, root, sigma, sucrose, tabarie};
+use super::{LiquidError, error::finite, freezing, root, spread::together, sucrose, tabarie};
 
 /// The lowest measured density believed, kg/m3: pure ethanol at 40 degC has 772.
 pub const LOWEST_DENSITY: f64 = 750.0;
@@ -312,7 +312,7 @@ impl Composition {
             let label_sigma_percent = self.label_sigma(p, density);
             return Ok(Estimate {
                 density,
-                sigma_percent: sigma::together(formula, label_sigma_percent),
+                sigma_percent: together(formula, label_sigma_percent),
                 label_sigma_percent,
                 model: Model::OimlR22,
             });
@@ -337,11 +337,11 @@ impl Composition {
             tabarie::density(p, w, celsius)
         };
         let relation = tabarie::sigma_percent(self, at_20.density);
-        let model = sigma::together(relation, TABARIE_PER_KELVIN * warmth);
+        let model = together(relation, TABARIE_PER_KELVIN * warmth);
         let label_sigma_percent = self.label_sigma(p, density);
         Ok(Estimate {
             density,
-            sigma_percent: sigma::together(model, label_sigma_percent),
+            sigma_percent: together(model, label_sigma_percent),
             label_sigma_percent,
             model: Model::Tabarie,
         })
@@ -371,7 +371,7 @@ impl Composition {
         let carried = per_kelvin * libm::fabs(celsius - measured.at);
         Ok(Estimate {
             density: measured.density * self.expansion(measured.at, celsius)?,
-            sigma_percent: sigma::together(MEASURED_SIGMA, carried),
+            sigma_percent: together(MEASURED_SIGMA, carried),
             label_sigma_percent: 0.0,
             model: Model::Measured,
         })

@@ -35,7 +35,6 @@ mod freezing;
 mod mixture;
 mod root;
 mod series;
-pub(crate) mod sigma;
 mod spread;
 mod standard;
 mod tabarie;
@@ -45,6 +44,7 @@ pub use composition::{Composition, Estimate, HIGHEST_DENSITY, LOWEST_DENSITY, Me
 pub use error::LiquidError;
 pub use freezing::freezing_point;
 pub use mixture::{Contents, HIGHEST_MASS_G, Mixture};
+pub(crate) use spread::deviation;
 pub use spread::{ContentsSigma, Spread};
 pub use standard::{STANDARD_DRINKS, StandardDrink};
 
