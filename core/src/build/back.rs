@@ -58,12 +58,13 @@ impl<'s> Build<'s> {
         self.held.gross - placed - self.held.tally.strained_g().unwrap_or_default()
     }
 
-    pub(super) fn weigh_back(&mut self, events: &PanEvents, turn: &mut Turn<'_>) {
+    pub(super) fn weigh_back(&mut self, events: &PanEvents, gross: Grams, turn: &mut Turn<'_>) {
         if events.lifted {
             self.held.phase = Phase::Over;
         } else if let Some(placed) = events.placed {
             let lost = Settled {
-                mass: self.lost(placed),
+                // The glass may have left a puddle, which lies under the vessel now.
+                mass: self.lost(placed) + (gross - self.held.bare),
                 sigma: self.held.tally.sigma_with(Grams(BACK_SIGMA_G)),
             };
             let record = self.held.tally.lose(lost, self.held.id);

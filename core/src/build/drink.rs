@@ -82,6 +82,8 @@ pub(super) struct Held {
     pub(super) reminded: bool,
     /// What the pan carried before the vessel was lifted.
     pub(super) gross: Grams,
+    /// What the pan carried before the served glass was set down: puddles.
+    pub(super) bare: Grams,
     pub(super) phase: Phase,
 }
 
@@ -138,6 +140,7 @@ impl<'s> Build<'s> {
                 left: Instant::ZERO,
                 reminded: false,
                 gross: Grams::ZERO,
+                bare: Grams::ZERO,
                 phase: Phase::Vessel,
             },
             sheet,
@@ -258,6 +261,9 @@ impl<'s> Build<'s> {
         } else {
             events
         };
+        if events.placed.is_some() && matches!(self.held.phase, Phase::Away { .. } | Phase::Glass) {
+            self.held.bare = gross;
+        }
         match self.held.phase {
             Phase::Vessel => {
                 if events.placed.is_some() {
@@ -312,7 +318,7 @@ impl<'s> Build<'s> {
                     self.start_again();
                 }
             }
-            Phase::Back(_) => self.weigh_back(events, turn),
+            Phase::Back(_) => self.weigh_back(events, gross, turn),
             Phase::Over => {}
         }
         self.tick(turn);

@@ -127,8 +127,7 @@ fn pack(sheet: &HouseSheet, batches: &[(&HouseDrink, Batch)]) -> Result<Vec<u8>,
             ..drink.as_drink()
         })?;
         for line in &made.lines {
-            // In range: checked against the most a step may ask for.
-            let mg = (1e3 * line.g / f64::from(made.fills)).round().max(1.0) as u32;
+            let mg = whole_mg(line.g / f64::from(made.fills));
             packer.step(&Step::Pour {
                 liquid: line.id,
                 amount: Amount {
@@ -141,6 +140,17 @@ fn pack(sheet: &HouseSheet, batches: &[(&HouseDrink, Batch)]) -> Result<Vec<u8>,
     let used = packer.finish()?;
     packed.truncate(used);
     Ok(packed)
+}
+
+/// Grams as milligrams, to the tenth of a gram where that is a hundredth of it or less: so much is
+/// read off a panel. In range: checked against the most a step may ask for.
+fn whole_mg(grams: f64) -> u32 {
+    let tenths = if grams >= 10.0 {
+        (10.0 * grams).round() / 10.0
+    } else {
+        grams
+    };
+    (1e3 * tenths).round().max(1.0) as u32
 }
 
 /// How much it is, and how often the jug is filled where it does not hold it all.
