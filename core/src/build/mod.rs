@@ -23,6 +23,7 @@ pub mod fix;
 mod fixing;
 mod loss;
 mod page;
+mod rinse;
 mod room;
 mod step;
 mod steps;

@@ -2,7 +2,8 @@
 
 use crate::input::Mode;
 use crate::limits::{
-    DEVELOP_BAND, SERVICE_BAND, SERVICE_SPEAK_UP, SODA_BAND, VERDICT_SIGMA_SHARE, WIDE_BAND,
+    ANY_BAND, DEVELOP_BAND, SERVICE_BAND, SERVICE_SPEAK_UP, SODA_BAND, VERDICT_SIGMA_SHARE,
+    WIDE_BAND,
 };
 use crate::output::{Judgement, Settled, Verdict};
 use crate::units::Grams;
@@ -16,6 +17,8 @@ pub enum Band {
     Wide,
     /// Soda.
     Soda,
+    /// Recorded, not judged.
+    Any,
 }
 
 /// The judge of one pour.
@@ -39,6 +42,7 @@ impl Judge {
             Band::Mode(Mode::Develop | Mode::Prep) => (DEVELOP_BAND, DEVELOP_BAND),
             Band::Wide => (WIDE_BAND, WIDE_BAND),
             Band::Soda => (SODA_BAND, SODA_BAND),
+            Band::Any => (ANY_BAND, ANY_BAND),
         };
         Self {
             target,

@@ -6,8 +6,10 @@ mod amount;
 mod bounds;
 mod capacity;
 mod card;
+mod eye;
 pub mod limits;
 mod reading;
+mod recorded;
 mod sheet;
 mod target;
 
@@ -170,6 +172,11 @@ pub enum Step<'s> {
     Note {
         /// In the words of the sheet.
         text: &'s str,
+    },
+    /// Rinse the vessel with a liquid and dump it: what stays behind is recorded, not judged.
+    Rinse {
+        /// With what.
+        liquid: LiquidId,
     },
 }
 
