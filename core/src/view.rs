@@ -151,7 +151,7 @@ pub enum Page<'s> {
         /// The drink that was made last.
         drink: &'s str,
     },
-    /// What stayed behind was weighed. Every figure in tenths.
+    /// What stayed behind was weighed. Every figure in tenths, none below 0.
     WeighedBack {
         /// Water from ice, percent of the undiluted volume.
         water: i16,

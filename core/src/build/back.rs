@@ -7,7 +7,7 @@
 
 use crate::input::Mode;
 use crate::limits::{BACK_S, BACK_SIGMA_G, LOST_MOST_G};
-use crate::output::{Settled, WeighedBack};
+use crate::output::{Dilution, Settled, WeighedBack};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Page;
@@ -28,12 +28,12 @@ pub(super) enum Back {
     Told(Found),
 }
 
-/// What is shown of it.
+/// What is shown of it, in tenths.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Found {
-    percent: f32,
-    lost: Grams,
-    expected_percent: Option<f32>,
+    water: i16,
+    expected: Option<i16>,
+    lost: i16,
 }
 
 impl<'s> Build<'s> {
@@ -70,9 +70,9 @@ impl<'s> Build<'s> {
             let record = self.held.tally.lose(lost, self.held.id);
             let expected = self.held.tally.expected();
             self.held.phase = Phase::Back(Back::Told(Found {
-                percent: record.dilution.map_or(0.0, |dilution| dilution.percent),
-                lost: lost.mass,
-                expected_percent: expected.map(|expected| expected.percent),
+                water: record.dilution.map_or(0, of_water),
+                expected: expected.map(of_water),
+                lost: tenths(lost.mass.0),
             }));
             turn.out.weighed_back = Some(WeighedBack {
                 drink: record,
@@ -89,9 +89,9 @@ impl<'s> Build<'s> {
                 vessel: self.drink.vessel,
             },
             Back::Told(found) => Page::WeighedBack {
-                water: tenths(found.percent),
-                expected: found.expected_percent.map(tenths),
-                lost: tenths(found.lost.0),
+                water: found.water,
+                expected: found.expected,
+                lost: found.lost,
             },
         }
     }
@@ -107,8 +107,12 @@ impl Back {
     }
 }
 
-/// The nearest tenth, as many digits as the panel has room for; the cast takes what is no number
-/// to 0.
+fn of_water(dilution: Dilution) -> i16 {
+    tenths(dilution.percent)
+}
+
+/// The nearest tenth, of what is no less than nothing; as many digits as the panel has room for.
+/// The cast takes what is no number to 0.
 fn tenths(figure: f32) -> i16 {
-    libm::roundf(10.0 * figure).clamp(-9999.0, 9999.0) as i16
+    (10.0 * figure + 0.5).clamp(0.0, 9999.0) as i16
 }

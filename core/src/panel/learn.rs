@@ -94,7 +94,7 @@ where
     if let Some(expected) = expected {
         written(pen, first, "usual ", &tenths(expected, " %"))?;
     }
-    written(pen, second, "lost ", &tenths(lost.max(0), " g"))
+    written(pen, second, "lost ", &tenths(lost, " g"))
 }
 
 /// Why not, in two lines of at most 16.

@@ -158,7 +158,7 @@ pictures! {
     done: view(Page::Done { drink: "Harbour Bell" }),
     place_back: view(Page::Place { drink: STAYED, vessel: Vessel::MixingGlass }),
     weighed_back: view(Page::WeighedBack { water: 491, expected: Some(439), lost: 4 }),
-    weighed_back_alone: view(Page::WeighedBack { water: 1204, expected: None, lost: -3 }),
+    weighed_back_alone: view(Page::WeighedBack { water: 1204, expected: None, lost: 0 }),
     name_too_long: view(Page::Pour {
         liquid: "overproof agricole rum", remaining: ml(1), bar: 0, cue: Cue::Pour,
         next: Next::Liquid("the last of the house ginger"),
