@@ -48,9 +48,12 @@ impl Build<'_> {
             if self.pour_jointly(&step, turn) {
                 return;
             }
-            let fix = self.offer(&step, &judged);
             // After the last step the vessel is lifted to be served: nothing is taken up any more.
-            let offered = fix.is_some() && self.more_to_come();
+            let more = self.more_to_come();
+            let fix = self
+                .offer(&step, &judged)
+                .filter(|fix| more || matches!(fix, Fix::TipOut(_)));
+            let offered = fix.is_some() && more;
             let shown_s = if offered { OFFER_S } else { NOTICE_S };
             self.notice = Some(Notice {
                 liquid: step.name,

@@ -354,7 +354,15 @@ fn a_round() {
     let next = with(&[Order(SHORT)]);
     let both = with(&[Order(SHORT), Placed(300.0)]);
     let either = with(&[Order(STIRRED), Time(25.0), Placed(FILLED_G)]);
-    let states: [(&str, &[Happens]); 7] = [
+    let two = with(&[
+        Order(STIRRED),
+        Placed(EMPTY_G + 60.0),
+        Added(RYE_G),
+        Lifted,
+        Time(25.0),
+        Placed(COUPE_G),
+    ]);
+    let states: [(&str, &[Happens]); 8] = [
         ("nobody has ordered", &[]),
         ("a drink is ordered", &[Order(STIRRED)]),
         ("it is begun", &[Order(STIRRED), Placed(EMPTY_G)]),
@@ -362,6 +370,7 @@ fn a_round() {
         ("and another is ordered", &next),
         ("which is begun", &both),
         ("its vessel is back, another of the kind waits", &either),
+        ("a glass is set down, two are stirred", &two),
     ];
     let happens = [
         Order(SHORT),

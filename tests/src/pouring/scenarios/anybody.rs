@@ -33,6 +33,8 @@ pub(super) struct Made {
     pub(super) asked: bool,
     /// Too much was kept: nothing could be done, or nobody wanted to.
     pub(super) kept: bool,
+    /// A bottle was poured for another one.
+    pub(super) lost: bool,
     /// How often the fix was taken.
     pub(super) mended: usize,
     draws: Pcg64Mcg,
@@ -48,6 +50,7 @@ impl Made {
             done: false,
             asked: false,
             kept: false,
+            lost: false,
             mended: 0,
             draws: Pcg64Mcg::seed_from_u64(seed),
             mood,
@@ -154,7 +157,12 @@ impl Made {
             self.act(Do::TiltBack);
         } else if left_g > 0.0 {
             self.act(Do::Tilt(liquid, if left_g < 8.0 { 4.0 } else { flow }));
-            self.act(Do::Follow);
+            self.story.push(Do::Follow);
+            if self.scene.play(Do::Follow).is_err() {
+                // Tilted just as the panel went on to the next bottle: no cue is for this one.
+                self.lost = true;
+                self.act(Do::TiltBack);
+            }
         }
         // So that nothing is done before the last of it has landed.
         self.act(Do::Wait(1.5));

@@ -63,6 +63,13 @@ fn mass_is_accounted_for_whatever_somebody_does() {
                     made.told()
                 );
             }
+            // A sour is made as far as its ice.
+            let ended = made.done || drink == "Sour";
+            assert!(
+                ended,
+                "{drink}, seed {seed}: there is no way out\n{}",
+                made.told()
+            );
             if made.asked {
                 // What nobody answered for is in no record, and was told.
                 asked += 1;

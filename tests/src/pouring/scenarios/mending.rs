@@ -51,7 +51,7 @@ fn ratios_are_right_after_the_fix_and_the_vessel_holds_it() {
         for seed in first..first + OF_EACH {
             let made = Made::of(drink, vessel, seed, mood);
             // What could not be mended, or may be tipped out, is kept here.
-            if made.mended == 0 || made.kept || made.asked {
+            if made.mended == 0 || made.kept || made.asked || made.lost {
                 continue;
             }
             mended += 1;
