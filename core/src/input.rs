@@ -85,9 +85,9 @@ pub enum Mode {
     /// Fast: judged at max(1 ml, 5 %), speaks up beyond max(2 ml, 8 %).
     #[default]
     Service,
-    /// Exact: judged at max(0.5 ml, 3 %).
+    /// Exact: judged at max(0.5 ml, 3 %); what stayed behind after a strain may be weighed.
     Develop,
-    /// Syrups and batches, in grams.
+    /// Syrups and batches, in grams; also by loss in weight with the bottle on the pan.
     Prep,
     /// Grams and tare.
     Plain,

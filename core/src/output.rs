@@ -49,6 +49,8 @@ pub struct Outputs {
     pub poured: Option<PourRecord>,
     /// A drink is complete.
     pub done: Option<DrinkRecord>,
+    /// What stayed behind was weighed.
+    pub weighed_back: Option<WeighedBack>,
     /// The next step began.
     pub step: Option<StepBegun>,
     /// The time for stirring or shaking this drink is up.
@@ -97,6 +99,8 @@ pub enum Event {
     Poured(PourRecord),
     /// See [`Outputs::done`].
     Done(DrinkRecord),
+    /// See [`Outputs::weighed_back`].
+    WeighedBack(WeighedBack),
     /// See [`Outputs::step`].
     Step(StepBegun),
     /// See [`Outputs::due`].
@@ -127,6 +131,7 @@ impl Outputs {
             self.fix.map(Event::Fix),
             self.poured.map(Event::Poured),
             self.done.map(Event::Done),
+            self.weighed_back.map(Event::WeighedBack),
             self.step.map(Event::Step),
             self.due.map(Event::Due),
             self.learned.map(Event::Learned),
@@ -261,6 +266,19 @@ pub struct DrinkRecord {
     pub ethanol_sigma: Grams,
     /// Water from ice; `None` where it was neither weighed nor can be predicted.
     pub dilution: Option<Dilution>,
+}
+
+/// What a drink was found to be, and to have lost, once what stayed behind was weighed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct WeighedBack {
+    /// Takes the place of the record of the finished glass.
+    pub drink: DrinkRecord,
+    /// What left the vessel and did not come into the glass; negative where it gained.
+    pub lost: Settled,
+    /// The water that such work usually melts, beside the one that was found; `None` where that is
+    /// not known.
+    pub expected: Option<Dilution>,
 }
 
 /// Water from ice, over the undiluted volume.

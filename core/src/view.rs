@@ -6,6 +6,7 @@ use crate::output::{Fault, Learned};
 use crate::spec::{Unit, Vessel};
 use crate::units::Grams;
 
+pub use crate::build::STAYED;
 pub use crate::spec::Reading;
 
 /// Everything the panel, the light and the sounder need.
@@ -34,7 +35,7 @@ pub enum Page<'s> {
     Weight(Reading),
     /// Set this vessel on the pan.
     Place {
-        /// The drink it is for.
+        /// The drink it is for; [`STAYED`] where it comes back with what stayed behind.
         drink: &'s str,
         /// What to set down.
         vessel: Vessel,
@@ -149,6 +150,15 @@ pub enum Page<'s> {
     Again {
         /// The drink that was made last.
         drink: &'s str,
+    },
+    /// What stayed behind was weighed. Every figure in tenths, none below 0.
+    WeighedBack {
+        /// Water from ice, percent of the undiluted volume.
+        water: i16,
+        /// What such work usually melts, in the same percent.
+        expected: Option<i16>,
+        /// Grams that left the vessel and did not come into the glass.
+        lost: i16,
     },
     /// The drink is complete.
     Done {

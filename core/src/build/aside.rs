@@ -58,6 +58,7 @@ impl Aside {
             | Phase::Straining(_)
             | Phase::Finishing { .. }
             | Phase::Done
+            | Phase::Back(_)
             | Phase::Over => self.0.left,
         }
     }
@@ -121,6 +122,7 @@ impl Held {
             | Phase::Straining(_)
             | Phase::Finishing { .. }
             | Phase::Done
+            | Phase::Back(_)
             | Phase::Over => Fit::Here,
         }
     }
@@ -211,6 +213,7 @@ impl<'s> Build<'s> {
             | Phase::Straining(_)
             | Phase::Finishing { .. }
             | Phase::Done
+            | Phase::Back(_)
             | Phase::Over => return None,
         };
         Some(Aside(Held { phase, ..self.held }))
@@ -230,6 +233,7 @@ impl<'s> Build<'s> {
             | Phase::Straining(_)
             | Phase::Finishing { .. }
             | Phase::Done
+            | Phase::Back(_)
             | Phase::Over => {
                 self.open_again(turn);
                 return;

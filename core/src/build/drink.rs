@@ -1,5 +1,6 @@
 //! One drink under way.
 
+use crate::input::Mode;
 use crate::limits::{JOLT_S, KEPT_AFTER_G, SERVICE_BAND};
 use crate::output::PourRecord;
 use crate::spec::{Drink, DrinkId, Reading, Sheet};
@@ -10,6 +11,7 @@ use crate::weigh::pan::{Expectation, PanEvents};
 use crate::weigh::settle::{Body, Settling};
 
 use super::away::next_second;
+use super::back::Back;
 use super::fixing::{Kept, MENDED, Mending};
 use super::step::{Open, Portion, PourStep};
 use super::strain::Strained;
@@ -42,6 +44,8 @@ pub(super) enum Phase {
     },
     /// Recorded; the glass still stands there.
     Done,
+    /// Recorded and taken away; what stayed behind may be weighed.
+    Back(Back),
     /// Recorded and taken away.
     Over,
 }
@@ -78,6 +82,8 @@ pub(super) struct Held {
     pub(super) reminded: bool,
     /// What the pan carried before the vessel was lifted.
     pub(super) gross: Grams,
+    /// What the pan carried before the served glass was set down: puddles.
+    pub(super) bare: Grams,
     pub(super) phase: Phase,
 }
 
@@ -106,6 +112,8 @@ pub struct Build<'s> {
     pub(super) band: (f32, f32),
     /// The only liquid is being tipped back out.
     pub(super) tipping: bool,
+    /// A pour by loss in weight is done: what is set down next is another bottle.
+    pub(super) changes_bottle: bool,
     /// It is to be started again once the vessel is gone.
     pub(super) again: bool,
 }
@@ -132,6 +140,7 @@ impl<'s> Build<'s> {
                 left: Instant::ZERO,
                 reminded: false,
                 gross: Grams::ZERO,
+                bare: Grams::ZERO,
                 phase: Phase::Vessel,
             },
             sheet,
@@ -148,6 +157,7 @@ impl<'s> Build<'s> {
             opened: Instant::ZERO,
             band: SERVICE_BAND,
             tipping: false,
+            changes_bottle: false,
             again: false,
         }
     }
@@ -161,7 +171,7 @@ impl<'s> Build<'s> {
     /// The drink is recorded, its glass perhaps not gone.
     #[must_use]
     pub fn is_done(&self) -> bool {
-        matches!(self.held.phase, Phase::Done | Phase::Over)
+        matches!(self.held.phase, Phase::Done | Phase::Back(_) | Phase::Over)
     }
 
     /// Its vessel is awaited.
@@ -207,6 +217,7 @@ impl<'s> Build<'s> {
             // The panel counts whole seconds.
             Phase::Away { since, .. } => next_second(since, now),
             Phase::Finishing { until, .. } => Some(until),
+            Phase::Back(back) => back.until(),
             Phase::Vessel
             | Phase::Working
             | Phase::Astray
@@ -250,6 +261,9 @@ impl<'s> Build<'s> {
         } else {
             events
         };
+        if events.placed.is_some() && matches!(self.held.phase, Phase::Away { .. } | Phase::Glass) {
+            self.held.bare = gross;
+        }
         match self.held.phase {
             Phase::Vessel => {
                 if events.placed.is_some() {
@@ -259,6 +273,10 @@ impl<'s> Build<'s> {
             Phase::Working => self.work(events, gross, turn),
             Phase::Astray => {
                 if let Some(placed) = events.placed {
+                    if turn.crew.mode == Mode::Prep {
+                        self.take_loss(placed, turn);
+                        return;
+                    }
                     self.held.phase = Phase::Working;
                     if self.tipping {
                         self.take_tipped(placed, turn);
@@ -298,10 +316,11 @@ impl<'s> Build<'s> {
             }
             Phase::Done => {
                 if events.lifted {
-                    self.held.phase = self.after_glass();
+                    self.held.phase = self.after_glass(turn);
                     self.start_again();
                 }
             }
+            Phase::Back(_) => self.weigh_back(events, gross, turn),
             Phase::Over => {}
         }
         self.tick(turn);
@@ -336,6 +355,11 @@ impl<'s> Build<'s> {
         {
             self.finish(turn);
         }
+        if let Phase::Back(back) = self.held.phase
+            && back.until().is_some_and(|until| until <= turn.now)
+        {
+            self.held.phase = Phase::Over;
+        }
         self.record_assumed(turn.out);
     }
 
@@ -354,7 +378,8 @@ impl<'s> Build<'s> {
                 self.advance(turn);
             }
             Phase::Glass => self.finish(turn),
-            Phase::Done => self.held.phase = self.after_glass(),
+            Phase::Done => self.held.phase = self.after_glass(turn),
+            Phase::Back(_) => self.held.phase = Phase::Over,
             Phase::Over => {}
         }
     }

@@ -166,6 +166,7 @@ impl<'s> Build<'s> {
             | Phase::Straining(_)
             | Phase::Finishing { .. }
             | Phase::Done
+            | Phase::Back(_)
             | Phase::Over => return false,
         };
         self.abandon(on_pan, "start again", turn);

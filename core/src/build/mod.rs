@@ -14,12 +14,14 @@
 
 mod aside;
 mod away;
+mod back;
 mod close;
 mod count;
 mod dilution;
 mod drink;
 pub mod fix;
 mod fixing;
+mod loss;
 mod page;
 mod rinse;
 mod room;
@@ -34,6 +36,7 @@ mod unseen;
 mod working;
 
 pub use aside::{Aside, Fit};
+pub use back::STAYED;
 pub use drink::Build;
 pub use room::{has_room, is_strained};
 pub use turn::Turn;

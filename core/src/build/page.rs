@@ -57,6 +57,7 @@ impl<'s> Build<'s> {
                     .map(|left| Reading::of_mass(left, 1.0, Unit::Ml)),
                 cue: strained.cue(),
             },
+            Phase::Back(back) => self.back_page(back),
             Phase::Finishing { .. } | Phase::Done | Phase::Over => match self.note {
                 Some((text, _)) => Page::Note {
                     text,

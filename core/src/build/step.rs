@@ -1,5 +1,6 @@
 //! A step of the sheet, opened: with its target, its judge and what has been done of it.
 
+use crate::input::Mode;
 use crate::liquid::Composition;
 use crate::output::{PourRecord, Verdict};
 use crate::pour::{Band, Crew, Judge, Owner, Pour};
@@ -204,7 +205,17 @@ struct Opener<'a, 's> {
 impl<'s> Opener<'_, 's> {
     fn pour(&self, id: LiquidId, amount: Amount, band: Band) -> Result<PourStep<'s>, SheetError> {
         let liquid = self.sheet.liquid(id)?;
-        let measure = Measure::of(amount, &liquid, self.as_poured)?.times(self.portion.factor());
+        let mut measure =
+            Measure::of(amount, &liquid, self.as_poured)?.times(self.portion.factor());
+        let mut amount = amount;
+        if self.crew.mode == Mode::Prep {
+            // Asked for, shown and judged in grams; the cast saturates.
+            measure.grams_per_ml = 1.0;
+            amount = Amount {
+                quantity: Quantity::Mass((1e3 * measure.mass.0) as u32),
+                unit: Unit::Gram,
+            };
+        }
         let judge = Judge::new(measure.mass, measure.grams_per_ml, band);
         Ok(self.step(id, &liquid, measure, amount, judge, None))
     }

@@ -134,26 +134,26 @@ impl<'s> Build<'s> {
             };
             return;
         }
-        self.complete(turn.out);
+        self.complete(turn);
     }
 
-    fn complete(&mut self, out: &mut Outputs) {
+    fn complete(&mut self, turn: &mut Turn<'_>) {
         self.open = None;
-        out.done = Some(self.held.tally.record(self.held.id));
+        turn.out.done = Some(self.held.tally.record(self.held.id));
         let more = self.next_glass();
         self.held.phase = match (core::mem::take(&mut self.gone), more) {
             (true, true) => Phase::Glass,
-            (true, false) => Phase::Over,
+            (true, false) => self.after_last_glass(turn),
             (false, _) => Phase::Done,
         };
     }
 
     /// The finished glass has gone: over, or the next one of the same vessel.
-    pub(super) fn after_glass(&self) -> Phase {
+    pub(super) fn after_glass(&self, turn: &Turn<'_>) -> Phase {
         if matches!(self.open, Some(Open::Strain)) {
             Phase::Glass
         } else {
-            Phase::Over
+            self.after_last_glass(turn)
         }
     }
 }

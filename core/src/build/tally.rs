@@ -19,6 +19,8 @@ pub(super) struct Tally {
     strained: Option<Settled>,
     /// Some of it stayed behind on purpose: the strain does not tell the water.
     partly: bool,
+    /// Neither in the glass nor left in the vessel, as far as it was weighed.
+    lost: Weighed,
 }
 
 impl Tally {
@@ -28,6 +30,10 @@ impl Tally {
         worked: None,
         strained: None,
         partly: false,
+        lost: Weighed {
+            mass_g: 0.0,
+            sigma_g: 0.0,
+        },
     };
 
     /// Adds what the scale showed of a liquid. A liquid without a density counts as water: its
@@ -78,6 +84,33 @@ impl Tally {
         self.strained.map(|strained| strained.mass)
     }
 
+    /// The strain tells the water: worked on ice and strained whole.
+    pub(super) fn tells_water(&self) -> bool {
+        self.worked.is_some() && self.is_strained() && !self.partly
+    }
+
+    /// One standard deviation of what was strained and something else together.
+    pub(super) fn sigma_with(&self, other: Grams) -> Grams {
+        let strained = self.strained.unwrap_or_default().sigma;
+        Grams(libm::sqrtf(strained.0 * strained.0 + other.0 * other.0))
+    }
+
+    /// What the glass holds, now that the loss is known.
+    pub(super) fn lose(&mut self, lost: Settled, drink: DrinkId) -> DrinkRecord {
+        self.lost = Weighed {
+            mass_g: lost.mass.0.into(),
+            sigma_g: lost.sigma.0.into(),
+        };
+        self.record(drink)
+    }
+
+    /// What such work usually melts into such a drink; `None` as [`melt`].
+    pub(super) fn expected(&self) -> Option<Dilution> {
+        let mut melted = self.mixture;
+        let found = melt(&mut melted, dilution::chilling(self.worked?))?;
+        Some(told(DilutionBasis::Expected, &found))
+    }
+
     /// Something has been strained.
     pub(super) fn is_strained(&self) -> bool {
         self.strained.is_some()
@@ -124,17 +157,32 @@ impl Tally {
                     };
                     (DilutionBasis::Expected, left)
                 } else {
-                    (DilutionBasis::Weighed, dilution::hold_up(work))
+                    (DilutionBasis::Weighed, self.stayed(work))
                 };
                 (basis, strain(glass, strained, left).ok())
             }
             None => (DilutionBasis::Expected, melt(glass, chilling)),
         };
-        found.map(|found| Dilution {
-            basis,
-            percent: 100.0 * found.share as f32,
-            sigma_percent: 100.0 * found.spread as f32,
-        })
+        found.map(|found| told(basis, &found))
+    }
+
+    /// What of the liquid did not come into the glass: on ice and vessel, and lost.
+    fn stayed(&self, work: Work) -> Weighed {
+        let held = dilution::hold_up(work);
+        let (one, other) = (held.sigma_g as f32, self.lost.sigma_g as f32);
+        Weighed {
+            mass_g: (held.mass_g + self.lost.mass_g).max(0.0),
+            sigma_g: libm::sqrtf(one * one + other * other).into(),
+        }
+    }
+}
+
+/// A dilution as it is told.
+fn told(basis: DilutionBasis, found: &crate::liquid::dilution::Dilution) -> Dilution {
+    Dilution {
+        basis,
+        percent: 100.0 * found.share as f32,
+        sigma_percent: 100.0 * found.spread as f32,
     }
 }
 

@@ -40,6 +40,21 @@ pub const STRAINED_SHARE: f32 = 0.6;
 pub const HOLD_UP_STIRRED_G: (f64, f64) = (2.0, 5.0);
 /// The same, shaken. Trade judgement, no source.
 pub const HOLD_UP_SHAKEN_G: (f64, f64) = (4.0, 10.0);
+/// What stayed behind may be weighed so long after the glass has gone, seconds.
+pub const BACK_S: f32 = 30.0;
+/// Nobody loses more between the vessel and the glass, grams: what is set down and would mean more
+/// is another vessel. A tin without its ice is lighter by more than that. Trade judgement, no
+/// source.
+pub const LOST_MOST_G: f32 = 25.0;
+/// One standard deviation of the vessel's weight before the strain less its weight after, grams:
+/// water under the foot comes and goes. Trade judgement, no source.
+pub const BACK_SIGMA_G: f32 = 0.5;
+/// A bottle on the pan that comes back lighter by less has not been poured from, grams: twice the
+/// uncertainty of weighing it again.
+pub const LOSS_LEAST_G: f32 = 1.0;
+/// One that is lighter by so much more than was asked for is another bottle, grams. Trade
+/// judgement, no source.
+pub const LOSS_OVER_G: f32 = 150.0;
 /// An over-pour is told for so long unless the next thing happens, seconds.
 pub const NOTICE_S: f32 = 3.0;
 /// The same where something is offered, seconds: long enough to read it and rest a hand on the pan.

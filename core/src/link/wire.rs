@@ -6,8 +6,8 @@ use super::message::{Effort, Reply, Signals, Stats};
 use super::pen::Pen;
 use crate::input::{Known, Sample};
 use crate::output::{
-    DrinkRecord, Figure, Fix, Judgement, Learned, Lesson, Outputs, PourRecord, Refused, Settled,
-    StepBegun,
+    Dilution, DrinkRecord, Figure, Fix, Judgement, Learned, Lesson, Outputs, PourRecord, Refused,
+    Settled, StepBegun, WeighedBack,
 };
 use crate::spec::Quantity;
 use crate::view::Sound;
@@ -73,6 +73,7 @@ impl Pen<'_> {
             })
             .maybe(out.poured.as_ref(), Self::poured)
             .maybe(out.done.as_ref(), Self::done)
+            .maybe(out.weighed_back.as_ref(), Self::weighed_back)
             .maybe(out.step.as_ref(), Self::step)
             .maybe(out.due.as_ref(), |pen, drink| {
                 pen.byte(drink.0);
@@ -125,11 +126,19 @@ impl Pen<'_> {
         ] {
             self.float(value);
         }
-        self.maybe(record.dilution.as_ref(), |pen, dilution| {
-            pen.byte(dilution.basis as u8)
-                .float(dilution.percent)
-                .float(dilution.sigma_percent);
-        });
+        self.maybe(record.dilution.as_ref(), Self::dilution);
+    }
+
+    fn dilution(&mut self, dilution: &Dilution) {
+        self.byte(dilution.basis as u8)
+            .float(dilution.percent)
+            .float(dilution.sigma_percent);
+    }
+
+    fn weighed_back(&mut self, back: &WeighedBack) {
+        self.done(&back.drink);
+        self.settled(&back.lost);
+        self.maybe(back.expected.as_ref(), Self::dilution);
     }
 
     fn step(&mut self, begun: &StepBegun) {

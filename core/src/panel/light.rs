@@ -8,7 +8,7 @@ use crate::view::{Cue, Learn, Light, Page};
 #[must_use]
 pub const fn light(page: &Page<'_>) -> Light {
     match page {
-        Page::Idle | Page::Weight(_) | Page::Again { .. } => Light::Off,
+        Page::Idle | Page::Weight(_) | Page::Again { .. } | Page::WeighedBack { .. } => Light::Off,
         Page::Pour { cue, .. } | Page::Add { cue, .. } | Page::Strain { cue, .. } => match cue {
             Cue::Pour => Light::Go,
             Cue::Ease => Light::Ease,

@@ -123,6 +123,11 @@ where
             line(pen, TOP_LINE, drink)?;
             large(pen, "done")
         }
+        Page::WeighedBack {
+            water,
+            expected,
+            lost,
+        } => super::learn::back(pen, water, expected, lost),
         Page::Learn(learn) => super::learn::page(pen, &learn),
         Page::Fault(fault) => broken(pen, fault),
     }

@@ -13,6 +13,7 @@ mod which;
 use heapless::Vec;
 
 use crate::build::{Aside, Build, Turn};
+use crate::input::Mode;
 use crate::output::Fault;
 use crate::spec::{DrinkId, Sheet};
 use crate::time::Instant;
@@ -171,7 +172,18 @@ impl<'s> Round<'s> {
         sheet: Option<&Sheet<'s>>,
         turn: &mut Turn<'_>,
     ) {
-        if let (Some(placed), Some(sheet)) = (events.placed, sheet) {
+        // In prep one thing is made after the other, and bottles come and go.
+        if let (Some(placed), Some(sheet), false) =
+            (events.placed, sheet, turn.crew.mode == Mode::Prep)
+        {
+            if self
+                .build
+                .as_ref()
+                .is_some_and(|build| build.is_passed_over(placed))
+            {
+                self.build = None;
+                self.start(Some(sheet), false, turn);
+            }
             self.sort(placed, sheet, turn);
         }
         if events.pour_started || events.added.is_some() || events.lifted {

@@ -1,6 +1,7 @@
 //! What may not be of the drink: asked about, and answered by doing the next thing.
 
 use crate::build::Build;
+use crate::input::Mode;
 use crate::limits::{LEFT_BEHIND, RESIDUE_S, SPLASH_G};
 use crate::output::Settled;
 use crate::spec::{Reading, Unit};
@@ -196,7 +197,9 @@ impl<'s> Station<'s> {
 
     fn came_back_with(&self, placed: Grams) -> Option<Grams> {
         match (&self.task, &self.sheet) {
-            (Task::Round, Some(sheet)) => self.round.came_back_with(placed, sheet, self.now),
+            (Task::Round, Some(sheet)) if self.crew.mode != Mode::Prep => {
+                self.round.came_back_with(placed, sheet, self.now)
+            }
             (_, _) => None,
         }
     }

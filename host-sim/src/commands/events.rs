@@ -75,6 +75,11 @@ enum Told<'a> {
         #[serde(flatten)]
         holds: GlassHolds,
     },
+    WeighedBack {
+        drink: Option<&'a str>,
+        #[serde(flatten)]
+        holds: GlassHolds,
+    },
     Learned(LearnedLine),
     Step {
         drink: Option<&'a str>,
@@ -207,6 +212,10 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         },
         Event::Poured(record) => poured(&record, names),
         Event::Done(record) => done(&record, names),
+        Event::WeighedBack(back) => Told::WeighedBack {
+            drink: names.drink(back.drink.drink),
+            holds: (&back).into(),
+        },
         Event::Step(begun) => step(&begun, names),
         Event::Learned(learned) => Told::Learned(LearnedLine::of(&learned)),
     }

@@ -4,7 +4,7 @@ use console::style;
 use pennyweight_core::View;
 use pennyweight_core::output::Verdict;
 use pennyweight_core::spec::Vessel;
-use pennyweight_core::view::{Cue, Learn, Light, Next, Page, Reading, Work};
+use pennyweight_core::view::{Cue, Learn, Light, Next, Page, Reading, STAYED, Work};
 
 use super::events::fault_kind;
 use super::learning;
@@ -84,6 +84,10 @@ pub fn action(page: &Page<'_>) -> (String, String) {
     match *page {
         Page::Idle => ("ready".to_owned(), String::new()),
         Page::Weight(mass) => ("on the pan".to_owned(), reading(mass)),
+        Page::Place { drink, vessel } if drink == STAYED => (
+            format!("set the {} back as it is", vessel_name(vessel)),
+            String::new(),
+        ),
         Page::Place { drink, vessel } => (
             format!("set down a {} for {drink}", vessel_name(vessel)),
             String::new(),
@@ -149,6 +153,19 @@ pub fn action(page: &Page<'_>) -> (String, String) {
             },
         ),
         Page::Ask { what, grams } => (format!("{what}?"), reading(grams)),
+        Page::WeighedBack {
+            water,
+            expected,
+            lost,
+        } => {
+            let percent = |tenths: i16| format!("{:.1} %", f32::from(tenths) / 10.0);
+            let usual =
+                expected.map_or_else(String::new, |usual| format!(" (usual {})", percent(usual)));
+            (
+                format!("dilution {}{usual}", percent(water)),
+                format!("lost {:.1} g", f32::from(lost) / 10.0),
+            )
+        }
         Page::Done { drink } => (format!("{drink} is done"), String::new()),
         Page::Learn(learn) => learning_action(learn),
         Page::Fault(fault) => (format!("scale fault: {}", fault_kind(fault)), String::new()),
@@ -203,6 +220,7 @@ pub fn next_of(page: &Page<'_>) -> Option<String> {
         | Page::Ask { .. }
         | Page::Question { .. }
         | Page::Again { .. }
+        | Page::WeighedBack { .. }
         | Page::Done { .. }
         | Page::Learn(_)
         | Page::Fault(_) => None,

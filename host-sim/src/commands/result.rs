@@ -1,6 +1,6 @@
 //! What a round came to: the document of `run --json`, and what the tables are made from.
 
-use pennyweight_core::output::{DilutionBasis, DrinkRecord, PourRecord};
+use pennyweight_core::output::{DilutionBasis, DrinkRecord, PourRecord, WeighedBack};
 use pennyweight_core::{Instant, Outputs};
 use serde::Serialize;
 
@@ -52,6 +52,22 @@ pub struct GlassHolds {
     pub dilution_basis: Option<&'static str>,
     /// How well it is known.
     pub dilution_sigma_percent: Option<f32>,
+    /// Where what stayed behind was weighed.
+    #[serde(flatten)]
+    pub back: Option<BackHolds>,
+}
+
+/// What weighing back tells beside the dilution; every sigma is one standard deviation.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BackHolds {
+    /// What left the vessel and did not come into the glass.
+    pub lost_g: f32,
+    /// How well it is known.
+    pub lost_sigma_g: f32,
+    /// The dilution that such work usually brings such a drink, where that is known.
+    pub dilution_expected_percent: Option<f32>,
+    /// How well it is known.
+    pub dilution_expected_sigma_percent: Option<f32>,
 }
 
 impl From<&DrinkRecord> for GlassHolds {
@@ -70,6 +86,22 @@ impl From<&DrinkRecord> for GlassHolds {
                 DilutionBasis::Expected => "expected",
             }),
             dilution_sigma_percent: record.dilution.map(|dilution| dilution.sigma_percent),
+            back: None,
+        }
+    }
+}
+
+impl From<&WeighedBack> for GlassHolds {
+    fn from(weighed: &WeighedBack) -> Self {
+        let expected = weighed.expected;
+        Self {
+            back: Some(BackHolds {
+                lost_g: weighed.lost.mass.0,
+                lost_sigma_g: weighed.lost.sigma.0,
+                dilution_expected_percent: expected.map(|dilution| dilution.percent),
+                dilution_expected_sigma_percent: expected.map(|dilution| dilution.sigma_percent),
+            }),
+            ..Self::from(&weighed.drink)
         }
     }
 }
@@ -154,6 +186,10 @@ impl<'n> RoundTally<'n> {
             let open = std::mem::take(&mut self.open);
             let pours = open.into_iter().map(|(_, pour)| pour).collect();
             self.drinks.push(self.glass(record, pours));
+        }
+        // The vessel comes back before the next drink is finished.
+        if let (Some(weighed), Some(last)) = (&outputs.weighed_back, self.drinks.last_mut()) {
+            last.holds = weighed.into();
         }
     }
 

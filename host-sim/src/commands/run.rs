@@ -21,9 +21,10 @@ use super::result::{RoundResult, RoundTally};
 use super::scale::{self, ScaleArgs};
 use super::sentences::sentence;
 use super::tables;
+use crate::holds::{Fills, Jug};
 use crate::plant::Table;
 use crate::session::{Moment, Session, SessionSetup};
-use crate::sheet::load;
+use crate::sheet::{HouseSheet, load};
 
 /// How many drinks are built where no order is given.
 const DEMO_DRINKS: usize = 3;
@@ -61,6 +62,18 @@ pub struct RunArgs {
     #[arg(long, value_enum, default_value_t, conflicts_with_all = ["calibrate", "report"])]
     pub mode: ModeName,
 
+    /// Make each drink so many glasses at once, in grams, with --mode prep
+    #[arg(long, value_name = "GLASSES", conflicts_with_all = ["calibrate", "report"], value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub batch: Option<u32>,
+
+    /// What the batch is weighed in weighs itself, grams
+    #[arg(long, value_name = "GRAMS", requires = "batch", default_value = "600", value_parser = options::jug_g)]
+    pub jug: f64,
+
+    /// What it holds to the brim, millilitres
+    #[arg(long, value_name = "ML", requires = "batch", value_parser = options::holds_ml)]
+    pub holds: Option<f64>,
+
     /// The scale itself to calibrate or prove on the simulated pan, in place of a round.
     #[command(flatten)]
     pub scale: ScaleArgs,
@@ -79,27 +92,80 @@ pub fn run(args: &RunArgs) -> Result<(), Failure> {
     let sheet = house.sheet()?;
     let names = Names::of(&sheet);
     let ordered = ordered(args.order.as_deref(), &names)?;
+    match args.batch {
+        Some(serves) => {
+            let fills = fills(&house, &ordered, serves, args)?;
+            if !args.json {
+                print(&mut io::stdout().lock(), &(fills.said.join("\n") + "\n\n"))?;
+            }
+            let sheet = fills.sheet()?;
+            show_round(&sheet, &Names::of(&sheet), &fills.order, args)
+        }
+        None => show_round(&sheet, &names, &ordered, args),
+    }
+}
+
+/// The batches, as so many fills of the jug.
+fn fills(
+    house: &HouseSheet,
+    ordered: &[DrinkId],
+    serves: u32,
+    args: &RunArgs,
+) -> Result<Fills, Failure> {
+    if args.mode != ModeName::Prep {
+        return Err(Failure::bad_input(
+            "no batch can be made",
+            "--batch",
+            "batches are made in prep alone",
+            "give --mode prep with it",
+        ));
+    }
+    let drinks: Vec<_> = ordered
+        .iter()
+        .filter_map(|id| house.drinks().get(usize::from(id.0)))
+        .collect();
+    let jug = Jug {
+        mass_g: args.jug,
+        holds_ml: args.holds,
+    };
+    Fills::of(house, &drinks, serves, jug).map_err(|(drink, error)| {
+        Failure::bad_input(
+            "the batch cannot be filled",
+            format!("--batch {serves}, {drink}"),
+            error.to_string(),
+            "make fewer glasses at once, or weigh them in a lighter or a larger jug",
+        )
+    })
+}
+
+/// Plays a round, and prints it as was asked for.
+fn show_round(
+    sheet: &Sheet<'_>,
+    names: &Names,
+    ordered: &[DrinkId],
+    args: &RunArgs,
+) -> Result<(), Failure> {
     let terminal = Term::stdout();
     let live = !args.json && terminal.is_term();
     // Played once unseen, to know how long it takes: the bench runs far faster than real time.
     let speed = match args.speed {
-        None if live => show_speed(moments(&sheet, &ordered, args)?),
+        None if live => show_speed(moments(sheet, ordered, args)?),
         given => given.unwrap_or(SHOW_SPEED),
     };
-    let round = moments(&sheet, &ordered, args)?;
+    let round = moments(sheet, ordered, args)?;
     if live {
-        let mut screen = Live::new(terminal, &names, ordered.len(), speed);
-        let result = play(round, &names, ordered.len(), |moment| screen.show(moment))?;
+        let mut screen = Live::new(terminal, names, ordered.len(), speed);
+        let result = play(round, names, ordered.len(), |moment| screen.show(moment))?;
         screen.close();
         return print(&mut io::stdout().lock(), &tables::report(&result));
     }
     let mut out = BufWriter::new(io::stdout().lock());
     if args.json {
-        let result = play(round, &names, ordered.len(), |_| Ok(()))?;
+        let result = play(round, names, ordered.len(), |_| Ok(()))?;
         write_json(&mut out, &result).map_err(Failure::writing)?;
     } else {
-        let result = play(round, &names, ordered.len(), |moment| {
-            plain_lines(&mut out, moment, &names)
+        let result = play(round, names, ordered.len(), |moment| {
+            plain_lines(&mut out, moment, names)
         })?;
         print(&mut out, &format!("\n{}", tables::report(&result)))?;
     }
@@ -148,6 +214,7 @@ fn told(outputs: &Outputs) -> impl Iterator<Item = Event> + '_ {
                 | Event::Due(_)
                 | Event::Poured(_)
                 | Event::Done(_)
+                | Event::WeighedBack(_)
                 | Event::Step(_)
         )
     })

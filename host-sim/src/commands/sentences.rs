@@ -1,6 +1,8 @@
 //! Events as a person reads them, one line each.
 
-use pennyweight_core::output::{DrinkRecord, Fix, PourRecord, Settled, StepBegun};
+use pennyweight_core::output::{
+    Dilution, DrinkRecord, Fix, PourRecord, Settled, StepBegun, WeighedBack,
+};
 use pennyweight_core::{Event, Instant};
 
 use super::events::{fault_kind, verdict_name};
@@ -56,6 +58,7 @@ pub fn parts(event: &Event, names: &Names) -> (&'static str, String) {
         ),
         Event::Poured(record) => ("poured", poured(record, names)),
         Event::Done(record) => ("done", done(record, names)),
+        Event::WeighedBack(back) => ("weighed back", weighed_back(back, names)),
         Event::Step(begun) => ("step", step(begun, names)),
         Event::Learned(learned) => ("learned", learning::sentence(learned)),
     }
@@ -81,6 +84,23 @@ fn done(record: &DrinkRecord, names: &Names) -> String {
         names.drink(record.drink).unwrap_or("the drink"),
         record.volume.0,
         record.abv_percent
+    )
+}
+
+fn weighed_back(back: &WeighedBack, names: &Names) -> String {
+    let percent = |dilution: Dilution| {
+        format!(
+            "{:.0} \u{b1} {:.0} %",
+            dilution.percent, dilution.sigma_percent
+        )
+    };
+    let dilution = |found: Option<Dilution>| found.map_or_else(|| "unknown".to_owned(), percent);
+    format!(
+        "{}: dilution {} (usual {}), lost {}",
+        names.drink(back.drink.drink).unwrap_or("the drink"),
+        dilution(back.drink.dilution),
+        dilution(back.expected),
+        mass(&back.lost)
     )
 }
 

@@ -67,6 +67,12 @@ pub struct Bartender<'s> {
     pub(super) vessel: Option<VesselRef>,
     /// What is to be strained from.
     pub(super) source: Option<VesselRef>,
+    /// What was strained from, as it is.
+    pub(super) strained_out: Option<VesselRef>,
+    /// What was strained from is weighed back.
+    pub(super) weighs_back: bool,
+    /// So much of everything strained runs down outside, grams.
+    pub(super) spills_g: f64,
     /// What is left to strain of one vessel, for the next glass.
     pub(super) rest_of: Option<(LiquidRef, f64)>,
     /// What is being strained, its grams, and what the glass held before.
@@ -98,6 +104,9 @@ impl<'s> Bartender<'s> {
             dropped: None,
             vessel: None,
             source: None,
+            strained_out: None,
+            weighs_back: false,
+            spills_g: 0.0,
             rest_of: None,
             strained_from: None,
             strain_until_us: None,
@@ -105,6 +114,17 @@ impl<'s> Bartender<'s> {
             served: Vec::new(),
             landed: Vec::new(),
             landing: None,
+        }
+    }
+
+    /// The same, waiting to be asked to weigh back or not, and spilling so many grams of
+    /// everything strained.
+    #[must_use]
+    pub fn weighing_back(self, weighs_back: bool, spills_g: f64) -> Self {
+        Self {
+            weighs_back,
+            spills_g,
+            ..self
         }
     }
 
@@ -130,7 +150,9 @@ impl<'s> Bartender<'s> {
 
     /// Nothing is under way and nothing stands on the pan.
     pub(super) fn is_at_rest(&self, bench: &Bench) -> bool {
-        matches!(self.doing, Doing::Watching) && bench.vessel_on_pan().is_none()
+        let asked = asks(&self.page);
+        let waits = self.weighs_back && matches!(asked, Some(Errand::SetBack | Errand::Serve));
+        matches!(self.doing, Doing::Watching) && bench.vessel_on_pan().is_none() && !waits
     }
 
     /// When the next move is due, as things stand.
@@ -204,10 +226,10 @@ impl<'s> Bartender<'s> {
                 0.3
             }
             Errand::Pour(_) | Errand::Add(_) | Errand::Put(..) => self.fetch.between(1.0, 2.0),
-            Errand::SetDown(_) => self.fetch.between(0.5, 1.2),
+            Errand::SetDown(_) | Errand::SetBack => self.fetch.between(0.5, 1.2),
             Errand::Ice(_) | Errand::Strain => self.fetch.between(0.8, 1.6),
             Errand::Work(..) => self.fetch.between(0.3, 0.8),
-            Errand::Serve => self.fetch.between(0.8, 1.6),
+            Errand::Serve | Errand::TakeAway => self.fetch.between(0.8, 1.6),
         };
         let read_s = self.fetch.between(0.3, 0.6);
         self.doing = Doing::Fetching(errand, now_us + micros(read_s + fetch_s));

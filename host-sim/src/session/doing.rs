@@ -32,6 +32,14 @@ impl<'s> Bartender<'s> {
     pub(super) fn begin(&mut self, errand: Errand<'s>, now_us: u64, bench: &mut Bench) {
         match errand {
             Errand::SetDown(kind) => self.set_down(kind, now_us, bench),
+            Errand::SetBack => match self.strained_out {
+                Some(vessel) if bench.vessel_on_pan().is_none() => {
+                    bench.place(vessel);
+                    self.rest(now_us, 0.8);
+                }
+                _ => self.rest(now_us, 2.0),
+            },
+            Errand::TakeAway => self.lift(now_us, bench),
             Errand::Pour(name) => self.tilt(name, 1.0, now_us, bench),
             // A little more is poured carefully (assumption: at less than half the flow).
             Errand::Add(name) => self.tilt(name, 0.4, now_us, bench),
@@ -248,8 +256,10 @@ impl<'s> Bartender<'s> {
         let (mixture, grams) = match (self.rest_of.take(), self.source.take()) {
             (Some(rest), _) => rest,
             (None, Some(source)) => {
+                self.strained_out = Some(source);
                 let hold_up_g = self.fetch.between(HOLD_UP_G.0, HOLD_UP_G.1);
-                bench.strain_from(source, hold_up_g)
+                let (mixture, grams) = bench.strain_from(source, hold_up_g);
+                (mixture, (grams - self.spills_g).max(0.0))
             }
             (None, None) => {
                 self.rest(now_us, 2.0);

@@ -39,6 +39,8 @@ pub struct SessionSetup {
     pub surroundings: Surroundings,
     /// Factors on hidden parameters.
     pub hidden: Hidden,
+    /// So much of everything strained runs down outside, grams.
+    pub spills_g: f64,
     /// A person gives up when the round has not moved on for so long, seconds.
     pub patience_s: f64,
 }
@@ -55,6 +57,7 @@ impl SessionSetup {
             sound: true,
             surroundings: Surroundings::Usual,
             hidden: Hidden::default(),
+            spills_g: 0.0,
             patience_s: 90.0,
         }
     }
@@ -106,7 +109,8 @@ impl<'s> Session<'s> {
         let hand_table = setup.hidden.applied(table);
         Ok(Self {
             rig: Lockstep::new(bench, station),
-            bartender: Bartender::new(hand_table, bar, setup.seed, setup.sound),
+            bartender: Bartender::new(hand_table, bar, setup.seed, setup.sound)
+                .weighing_back(setup.mode == Mode::Develop, setup.spills_g),
             commands: setup.orders.iter().copied().map(Command::Order).collect(),
             ordered: setup.orders.len(),
             made: 0,

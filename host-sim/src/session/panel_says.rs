@@ -1,13 +1,17 @@
 //! What a bartender makes of a page of the panel: the next thing to do.
 
 use pennyweight_core::spec::{Unit, Vessel};
-use pennyweight_core::view::{Cue, Next, Page, Reading, Work};
+use pennyweight_core::view::{Cue, Next, Page, Reading, STAYED, Work};
 
 /// A thing to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Errand<'s> {
     /// Set this vessel down.
     SetDown(Vessel),
+    /// Set the vessel back with what stayed behind.
+    SetBack,
+    /// Take it away again.
+    TakeAway,
     /// Pour this until told to stop.
     Pour(&'s str),
     /// Add a little of this until told to stop.
@@ -43,6 +47,8 @@ pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
         | Page::Learn(_)
         | Page::Fault(_)
         | Page::Ask { .. } => None,
+        Page::Place { drink: STAYED, .. } => Some(Errand::SetBack),
+        Page::WeighedBack { .. } => Some(Errand::TakeAway),
         Page::Place { vessel, .. } => Some(Errand::SetDown(vessel)),
         Page::Pour {
             liquid,

@@ -4,7 +4,7 @@ use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::link::{MAX_MESSAGE, Reply, STRIP_BYTES, Signals, Stats};
 use pennyweight_core::output::{
     Dilution, DilutionBasis, DrinkRecord, Fault, Figure, Fix, Judgement, Learned, Lesson,
-    PourRecord, Settled, StepBegun, Verdict,
+    PourRecord, Settled, StepBegun, Verdict, WeighedBack,
 };
 use pennyweight_core::spec::{Amount, DrinkId, LiquidId, Quantity, Unit};
 use pennyweight_core::units::{Grams, Millilitres};
@@ -31,6 +31,21 @@ fn every_slot_at_once_fits() {
     let figure = Figure {
         value: f32::MAX,
         sigma: f32::MAX,
+    };
+    let drink = DrinkRecord {
+        drink: DrinkId(u8::MAX),
+        volume: Millilitres(f32::MAX),
+        volume_sigma: Millilitres(f32::MAX),
+        abv_percent: f32::MAX,
+        abv_sigma_percent: f32::MAX,
+        sugar_g_per_l: f32::MAX,
+        ethanol: Grams(f32::MAX),
+        ethanol_sigma: Grams(f32::MAX),
+        dilution: Some(Dilution {
+            basis: DilutionBasis::Expected,
+            percent: f32::MAX,
+            sigma_percent: f32::MAX,
+        }),
     };
     let outputs = Outputs {
         fault: Some(Fault::Command),
@@ -65,20 +80,11 @@ fn every_slot_at_once_fits() {
             poured: settled,
             verdict: Verdict::Over,
         }),
-        done: Some(DrinkRecord {
-            drink: DrinkId(u8::MAX),
-            volume: Millilitres(f32::MAX),
-            volume_sigma: Millilitres(f32::MAX),
-            abv_percent: f32::MAX,
-            abv_sigma_percent: f32::MAX,
-            sugar_g_per_l: f32::MAX,
-            ethanol: Grams(f32::MAX),
-            ethanol_sigma: Grams(f32::MAX),
-            dilution: Some(Dilution {
-                basis: DilutionBasis::Expected,
-                percent: f32::MAX,
-                sigma_percent: f32::MAX,
-            }),
+        done: Some(drink),
+        weighed_back: Some(WeighedBack {
+            drink,
+            lost: settled,
+            expected: drink.dilution,
         }),
         step: Some(StepBegun {
             drink: DrinkId(u8::MAX),

@@ -276,6 +276,11 @@ impl Parts {
             },
             Page::Again { drink },
             Page::Done { drink },
+            Page::WeighedBack {
+                water: 9999,
+                expected: Some(9999),
+                lost: 9999,
+            },
         ];
         pages.extend(FAULTS.map(Page::Fault));
         pages.extend(self.learning(reading).map(Page::Learn));

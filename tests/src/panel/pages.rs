@@ -4,7 +4,7 @@ use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::output::{Fault, Figure, Learned, Lesson, Refused, Verdict};
 use pennyweight_core::panel::{Frame, draw, light};
 use pennyweight_core::spec::{Unit, Vessel};
-use pennyweight_core::view::{Cue, Learn, Light, Next, Offer, Page, Reading, View, Work};
+use pennyweight_core::view::{Cue, Learn, Light, Next, Offer, Page, Reading, STAYED, View, Work};
 use pennyweight_sim::screen::half_blocks;
 
 use super::view;
@@ -156,6 +156,9 @@ pictures! {
     ask: view(Page::Ask { what: "rye whiskey", grams: reading(1304, 1, Unit::Gram) }),
     ask_less: view(Page::Ask { what: "ice", grams: reading(-215, 1, Unit::Gram) }),
     done: view(Page::Done { drink: "Harbour Bell" }),
+    place_back: view(Page::Place { drink: STAYED, vessel: Vessel::MixingGlass }),
+    weighed_back: view(Page::WeighedBack { water: 491, expected: Some(439), lost: 4 }),
+    weighed_back_alone: view(Page::WeighedBack { water: 1204, expected: None, lost: 0 }),
     name_too_long: view(Page::Pour {
         liquid: "overproof agricole rum", remaining: ml(1), bar: 0, cue: Cue::Pour,
         next: Next::Liquid("the last of the house ginger"),

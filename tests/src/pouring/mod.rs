@@ -1,10 +1,12 @@
 //! Guided pours and whole drinks.
 
+mod by_loss;
 mod random;
 mod rounds;
 mod scenarios;
 mod teaching;
 mod trial;
+mod weighed_back;
 
 /// The seed of statistical checks, where `PENNYWEIGHT_SEED` chooses one.
 pub(crate) fn chosen_seed() -> Option<u64> {

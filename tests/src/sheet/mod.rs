@@ -3,6 +3,7 @@
 mod amounts;
 mod card;
 mod demo;
+mod fills;
 mod holds;
 mod hostile;
 mod made_of;

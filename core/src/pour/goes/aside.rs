@@ -1,10 +1,10 @@
 //! What comes onto the pan and may be no pour: a towel, a spoon, a cube beside the tin, a drip.
 
 use crate::limits::{ASIDE_TIPPED, DRIP_SIGMA_G, LEFT_BEHIND, PASSING_SIGMA_G, SPLASH_G};
-use crate::output::Settled;
+use crate::output::{Outputs, Settled};
 use crate::units::Grams;
 
-use super::{Pour, REWEIGHED_MOST_G, join};
+use super::{Pour, REWEIGHED_MOST_G, REWEIGHED_SIGMA_G, join};
 
 impl Pour {
     /// So much at once may be what is asked for: a hand fills a jigger by eye, not by half. What
@@ -92,6 +92,23 @@ impl Pour {
         self.current = None;
         self.landing = Grams::ZERO;
         self.goes = self.goes.saturating_sub(1);
+    }
+
+    /// The bottle on the pan lost so much while it was away.
+    pub fn lose(&mut self, grams: Grams, out: &mut Outputs) {
+        self.fold();
+        if let Some(before) = self.before_cut.take() {
+            // What the lift looked like.
+            self.before = before;
+        }
+        self.control = None;
+        self.goes = self.goes.saturating_add(1);
+        let lost = Settled {
+            mass: grams,
+            sigma: Grams(REWEIGHED_SIGMA_G),
+        };
+        self.before = join(self.before, lost);
+        self.speak(out);
     }
 
     /// So much came too slowly to be seen as a pour.
