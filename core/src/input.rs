@@ -2,8 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::spec::DrinkId;
-use crate::units::{AdcCode, Grams};
+use crate::capture::Which;
+use crate::spec::{DrinkId, LiquidId};
+use crate::units::{AdcCode, Grams, Millilitres};
 
 /// One thing that happened outside.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -35,6 +36,15 @@ pub enum Command {
     Hand(u8),
     /// Learn a bottle from a measure filled with it.
     Learn(Sample),
+    /// Strain no more than this into every glass from now on, so that several are alike; nothing
+    /// strains all there is.
+    Serve(Millilitres),
+    /// Record what is poured, without a spec, from now on; [`Command::Skip`] ends it.
+    Capture,
+    /// Say what an entry of the capture is of.
+    Name(Which, LiquidId),
+    /// Take an entry of the capture, by its number, out of the spec to be.
+    Strike(u8),
 }
 
 /// A measure filled from a bottle, and what its label says.

@@ -341,6 +341,15 @@ pub const JOINT_SPLIT: f32 = 0.2;
 pub const UNSEEN_G: f32 = 0.65;
 /// A vessel that comes back weighs the same within max(g, share); anything else is another one.
 pub const SAME_VESSEL: (f32, f32) = (12.0, 0.03);
+/// A vessel that comes back lighter by this, grams, has lost some of what was in it: the water
+/// under its foot comes and goes by less.
+pub const LOST_LEAST_G: f32 = 4.0;
+/// How well such a loss is known, grams, one standard deviation: that water (assumed).
+pub const LOST_SIGMA_G: f32 = 1.0;
+/// Away for so long, seconds, a vessel may have been stirred or shaken; sooner it was only moved.
+pub const AWAY_LEAST_S: f32 = 6.0;
+/// Sigma of a pour weighed with its vessel, grams: water under the foot comes and goes.
+pub const REWEIGHED_G: f32 = 0.5;
 /// Strained is what has reached this share of what the vessel held.
 pub const STRAINED_SHARE: f32 = 0.6;
 /// Liquid that stays on ice and vessel after a strain, grams, between a least and a most that are

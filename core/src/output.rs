@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::capture::Captured;
 use crate::input::Sample;
 use crate::spec::{Amount, DrinkId, LiquidId};
 use crate::units::{Grams, Millilitres};
@@ -51,6 +52,10 @@ pub struct Outputs {
     pub step: Option<StepBegun>,
     /// A bottle was learned, or cannot be.
     pub learned: Option<Learned>,
+    /// The vessel came back lighter than it went, and nothing explains it: a sip, a spill.
+    pub lost: Option<Settled>,
+    /// An entry of the capture is known, or known better.
+    pub captured: Option<Captured>,
 }
 
 /// One event, for those who want them one by one.
@@ -95,6 +100,10 @@ pub enum Event {
     Step(StepBegun),
     /// See [`Outputs::learned`].
     Learned(Learned),
+    /// See [`Outputs::lost`].
+    Lost(Settled),
+    /// See [`Outputs::captured`].
+    Captured(Captured),
 }
 
 impl Outputs {
@@ -120,6 +129,8 @@ impl Outputs {
             self.done.map(Event::Done),
             self.step.map(Event::Step),
             self.learned.map(Event::Learned),
+            self.lost.map(Event::Lost),
+            self.captured.map(Event::Captured),
         ]
         .into_iter()
         .flatten()

@@ -1,7 +1,7 @@
 //! A vessel that leaves the pan and comes back.
 
-use crate::limits::SAME_VESSEL;
-use crate::output::Outputs;
+use crate::limits::{LOST_LEAST_G, LOST_SIGMA_G, SAME_VESSEL};
+use crate::output::{Outputs, Settled};
 use crate::pour::Crew;
 use crate::time::Instant;
 use crate::units::Grams;
@@ -42,7 +42,8 @@ impl Build<'_> {
             }
             Some(Open::Strain) => self.phase = Phase::Glass,
             Some(Open::Pour(step)) => {
-                if step.pour.is_flowing() {
+                self.cut = step.pour.is_flowing();
+                if self.cut {
                     step.pour.interrupt();
                 }
                 self.phase = Phase::Astray;
@@ -53,9 +54,15 @@ impl Build<'_> {
 
     /// The vessel is back in the middle of a step. What came in before it was lifted is weighed
     /// by difference: the lift itself hides the last of a flow.
-    pub(super) fn reweigh(&mut self, placed: Grams) {
-        if let Some(Open::Pour(step)) = &mut self.open {
-            step.pour.reweigh(placed - self.gross);
+    pub(super) fn reweigh(&mut self, placed: Grams, out: &mut Outputs) {
+        let came = placed - self.gross;
+        if let (true, Some(Open::Pour(step))) = (core::mem::take(&mut self.cut), &mut self.open) {
+            step.pour.reweigh(came);
+        } else if came.0 <= -LOST_LEAST_G && self.tally.lose(-came) {
+            out.lost = Some(Settled {
+                mass: -came,
+                sigma: Grams(LOST_SIGMA_G),
+            });
         }
     }
 

@@ -61,6 +61,8 @@ pub struct Build<'s> {
     pub(super) assumed: Option<PourRecord>,
     /// The glass has left the pan for good.
     pub(super) gone: bool,
+    /// It was lifted while liquid landed.
+    pub(super) cut: bool,
     ice_ready: Option<Instant>,
     pub(super) iced: Option<Instant>,
     pub(super) tally: Tally,
@@ -87,6 +89,7 @@ impl<'s> Build<'s> {
             closing: None,
             assumed: None,
             gone: false,
+            cut: false,
             ice_ready: None,
             iced: None,
             tally: Tally::EMPTY,
@@ -194,7 +197,7 @@ impl<'s> Build<'s> {
             Phase::Astray => {
                 if let Some(placed) = events.placed {
                     self.phase = Phase::Working;
-                    self.reweigh(placed);
+                    self.reweigh(placed, out);
                 }
             }
             Phase::Away { .. } => {

@@ -4,7 +4,7 @@ use crate::output::Verdict;
 use crate::spec::{Reading, Unit};
 use crate::time::Instant;
 use crate::units::Grams;
-use crate::view::{Next, Page, bar};
+use crate::view::{Cue, Next, Page, bar};
 
 use super::drink::{Build, Phase};
 use super::step::{Open, PourStep};
@@ -39,9 +39,18 @@ impl<'s> Build<'s> {
                 drink: self.drink.name,
                 vessel: self.drink.glass,
             },
-            Phase::Straining(strained) => Page::Strain {
-                drink: self.drink.name,
-                so_far: Reading::of_mass(strained.mass(), 1.0, Unit::Ml),
+            Phase::Straining(strained) => match strained.to {
+                Some(to) => Page::Pour {
+                    liquid: self.drink.name,
+                    remaining: Reading::of_mass(to - strained.mass(), 1.0, Unit::Ml),
+                    bar: bar(strained.mass(), to),
+                    cue: Cue::of(false, strained.stopped),
+                    next: Next::Nothing,
+                },
+                None => Page::Strain {
+                    drink: self.drink.name,
+                    so_far: Reading::of_mass(strained.mass(), 1.0, Unit::Ml),
+                },
             },
             Phase::Finishing { .. } | Phase::Done | Phase::Over => match self.note {
                 Some((text, _)) => Page::Note {

@@ -1,6 +1,6 @@
 //! Straining into the served glass.
 
-use crate::limits::{FINISH_S, NOTE_S, PASSING_SIGMA_G, STRAINED_SHARE};
+use crate::limits::{FINISH_S, NOTE_S, OVERRUN_THIN_S, PASSING_SIGMA_G, STRAINED_SHARE};
 use crate::output::{Outputs, Settled};
 use crate::pour::Crew;
 use crate::spec::Step;
@@ -19,6 +19,10 @@ pub(super) struct Strained {
     variance: f32,
     /// Of what comes now.
     sigma: Grams,
+    /// No more than this, where the glasses are to be alike.
+    pub(super) to: Option<Grams>,
+    /// The stop for that was cued.
+    pub(super) stopped: bool,
 }
 
 impl Strained {
@@ -47,17 +51,29 @@ impl Build<'_> {
         crew: &mut Crew,
         out: &mut Outputs,
     ) {
+        if strained.to.is_none()
+            && let Some(volume) = crew.serve
+        {
+            strained.to = Some(self.tally.served_g(volume));
+        }
         if events.pour_started {
             strained = Strained {
                 before: strained.mass(),
                 current: Grams::ZERO,
                 variance: strained.variance(),
                 sigma: Grams::ZERO,
+                stopped: false,
+                ..strained
             };
         }
         if let Some(pouring) = &events.pouring {
             strained.current = pouring.line.mass;
             strained.sigma = Grams(PASSING_SIGMA_G);
+            let lands = strained.mass().0 + OVERRUN_THIN_S * pouring.line.flow.0;
+            if !strained.stopped && strained.to.is_some_and(|to| lands >= to.0) {
+                strained.stopped = true;
+                out.stop = true;
+            }
         }
         if let Some(grams) = events.added {
             strained.before += grams;
@@ -69,7 +85,8 @@ impl Build<'_> {
             strained.sigma = settled.sigma;
         }
         let known = events.added.is_some() || events.settling.is_some() || events.lifted;
-        if known && strained.mass().0 >= STRAINED_SHARE * self.tally.poured_g() {
+        let all = strained.to.map_or(f32::INFINITY, |to| to.0);
+        if known && strained.mass().0 >= STRAINED_SHARE * self.tally.poured_g().min(all) {
             self.tally.strain(strained.settled());
             if self.more_to_come() {
                 self.phase = Phase::Working;

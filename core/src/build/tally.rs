@@ -44,6 +44,16 @@ impl Tally {
         }
     }
 
+    /// So much of it, as mixed as it is, is gone; false where there is not so much.
+    pub(super) fn lose(&mut self, shown: Grams) -> bool {
+        let kept = 1.0 - f64::from(shown.0) / self.mixture.total_g;
+        let possible = self.strained.is_none() && kept > 0.0 && kept <= 1.0;
+        if possible {
+            self.mixture = self.mixture.share(kept);
+        }
+        possible
+    }
+
     /// The vessel was stirred or shaken with ice.
     pub(super) fn work(&mut self, work: Work) {
         self.worked = Some(work);
@@ -52,6 +62,19 @@ impl Tally {
     /// What was strained into the served glass.
     pub(super) fn strain(&mut self, shown: Settled) {
         self.strained = Some(shown);
+    }
+
+    /// What the scale is to show for so much of the drink as it is strained: about as dense as it
+    /// is with the water that is expected in it.
+    pub(super) fn served_g(&self, volume: Millilitres) -> Grams {
+        let mut drink = self.mixture;
+        if let Some(work) = self.worked {
+            // Without an expectation the water is left out: it moves the density by some percent.
+            let _ = melt(&mut drink, dilution::chilling(work));
+        }
+        let ml = drink.contents().unwrap_or_default().volume_ml;
+        let grams_per_ml = if ml > 0.0 { drink.total_g / ml } else { 1.0 };
+        Grams(volume.0 * grams_per_ml as f32)
     }
 
     /// Grams of liquid poured so far.

@@ -4,7 +4,7 @@ use crate::input::Mode;
 use crate::limits::PASSING_SIGMA_G;
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
-use crate::units::Grams;
+use crate::units::{Grams, Millilitres};
 use crate::view::Cue;
 use crate::weigh::pan::{Expectation, PanEvents, settled_of};
 use crate::weigh::settle::{Body, Settling};
@@ -35,6 +35,8 @@ pub struct Crew {
     pub mode: Mode,
     /// The hand, where one was named.
     pub hand: Option<u8>,
+    /// What every strained glass is to hold at 20 degC, where that is limited.
+    pub serve: Option<Millilitres>,
 }
 
 /// One pour.

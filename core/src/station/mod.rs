@@ -1,8 +1,10 @@
 //! The station: one input in, a short fixed list of outputs back.
 
+mod captured;
 mod single;
 
 use crate::build::Build;
+use crate::capture::Capture;
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
@@ -50,6 +52,8 @@ enum Task<'s> {
     Round(Round<'s>),
     /// A bottle from a measure filled with it.
     Learn(Learning),
+    /// Whatever is poured, without a spec.
+    Capture(Capture),
 }
 
 /// The whole scale, from converter code to cue.
@@ -91,6 +95,7 @@ impl<'s> Station<'s> {
                 habits: Habits::new(),
                 mode: setup.mode,
                 hand: None,
+                serve: None,
             },
             task: Task::Plain,
             sheet: None,
@@ -137,7 +142,7 @@ impl<'s> Station<'s> {
     #[must_use]
     pub fn deadline(&self) -> Option<Instant> {
         let task = match &self.task {
-            Task::Plain | Task::Learn(_) => None,
+            Task::Plain | Task::Learn(_) | Task::Capture(_) => None,
             Task::Single { pour, .. } => pour.as_ref().and_then(Pour::deadline),
             Task::Round(round) => round.deadline(self.now),
         };
@@ -168,7 +173,7 @@ impl<'s> Station<'s> {
     #[must_use]
     pub fn ramp(&self) -> Option<f32> {
         match &self.task {
-            Task::Plain | Task::Learn(_) => None,
+            Task::Plain | Task::Learn(_) | Task::Capture(_) => None,
             Task::Single { pour, .. } => pour
                 .as_ref()
                 .and_then(Pour::control)
@@ -292,6 +297,7 @@ impl<'s> Station<'s> {
                 round.start(now, self.sheet, loaded, &mut self.crew, out);
             }
             Task::Learn(learning) => learning.take(now, events, &self.pan, gross, out),
+            Task::Capture(capture) => capture.take(now, events, gross, out),
         }
         let expectation = match &self.task {
             Task::Plain => Expectation::default(),
@@ -299,6 +305,7 @@ impl<'s> Station<'s> {
                 stopping: true,
                 ..Expectation::default()
             },
+            Task::Capture(capture) => capture.expectation(),
             Task::Single { pour, .. } => pour
                 .as_ref()
                 .map_or_else(Expectation::default, Pour::expectation),
@@ -312,7 +319,7 @@ impl<'s> Station<'s> {
 
     fn tick(&mut self, now: Instant, out: &mut Outputs) {
         match &mut self.task {
-            Task::Plain | Task::Learn(_) => {}
+            Task::Plain | Task::Learn(_) | Task::Capture(_) => {}
             Task::Single { pour, .. } => {
                 if let Some(pour) = pour {
                     pour.tick(now, out);
@@ -370,7 +377,7 @@ impl<'s> Station<'s> {
                     true
                 }),
                 Task::Round(round) => round.skip(now, &mut self.crew, out),
-                Task::Learn(_) => {
+                Task::Learn(_) | Task::Capture(_) => {
                     self.task = match self.sheet {
                         Some(_) => Task::Round(Round::new()),
                         None => Task::Plain,
@@ -388,7 +395,7 @@ impl<'s> Station<'s> {
             Command::Zero => {
                 let free = match &self.task {
                     Task::Learn(learning) => learning.may_zero(),
-                    Task::Plain | Task::Single { .. } | Task::Round(_) => true,
+                    Task::Plain | Task::Single { .. } | Task::Round(_) | Task::Capture(_) => true,
                 };
                 free && self.pan.zero_now()
             }
@@ -400,6 +407,10 @@ impl<'s> Station<'s> {
                 self.crew.hand = Some(hand);
                 true
             }
+            Command::Serve(volume) => self.serve(volume),
+            Command::Capture => self.capture(loaded),
+            Command::Name(which, liquid) => self.name(which, liquid, out),
+            Command::Strike(number) => self.strike(number, out),
         };
         if !done {
             out.fault = Some(Fault::Command);
@@ -421,6 +432,7 @@ impl<'s> Station<'s> {
                 None => Page::Idle,
             },
             Task::Learn(learning) => learning.page(),
+            Task::Capture(capture) => capture.page(),
         }
     }
 

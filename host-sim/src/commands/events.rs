@@ -4,6 +4,7 @@
 
 use std::io::{self, Write};
 
+use pennyweight_core::capture::Taken;
 use pennyweight_core::output::{DrinkRecord, Fix, Judgement, PourRecord, Settled};
 use pennyweight_core::output::{Fault, StepBegun, Verdict};
 use pennyweight_core::units::Millilitres;
@@ -72,6 +73,18 @@ enum Told<'a> {
         holds: GlassHolds,
     },
     Learned(LearnedLine),
+    Lost(Mass),
+    Captured {
+        /// A later line of the same number replaces it.
+        entry: u8,
+        taken: &'static str,
+        liquid: Option<&'a str>,
+        #[serde(flatten)]
+        amount: Mass,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        seconds: Option<u16>,
+        struck: bool,
+    },
     Step {
         drink: Option<&'a str>,
         /// Counted from 0, as in the sheet.
@@ -153,6 +166,18 @@ pub fn whole_microlitres(volume: Millilitres) -> f32 {
     (volume.0 * 1e3).round() / 1e3
 }
 
+/// What an entry of a capture was, at the edges.
+#[must_use]
+pub fn taken_word(taken: Taken) -> &'static str {
+    match taken {
+        Taken::Poured => "poured",
+        Taken::Tipped => "tipped_in",
+        Taken::Lost => "lost",
+        Taken::Away(_) => "away",
+        Taken::Strained => "strained",
+    }
+}
+
 /// A verdict's name at the edges.
 #[must_use]
 pub fn verdict_name(verdict: Verdict) -> &'static str {
@@ -195,6 +220,18 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         Event::Done(record) => done(&record, names),
         Event::Step(begun) => step(&begun, names),
         Event::Learned(learned) => Told::Learned(LearnedLine::of(&learned)),
+        Event::Lost(settled) => Told::Lost(settled.into()),
+        Event::Captured(entry) => Told::Captured {
+            entry: entry.entry,
+            taken: taken_word(entry.taken),
+            liquid: entry.liquid.and_then(|id| names.liquid(id)),
+            amount: entry.amount.into(),
+            seconds: match entry.taken {
+                Taken::Away(seconds) => Some(seconds),
+                _ => None,
+            },
+            struck: entry.struck,
+        },
     }
 }
 

@@ -1,7 +1,8 @@
 //! What a driver asks of `station`: one line of JSON, read with care.
 
-use pennyweight_core::spec::DrinkId;
-use pennyweight_core::units::{AdcCode, Grams};
+use pennyweight_core::capture::{ENTRIES, Which};
+use pennyweight_core::spec::{DrinkId, LiquidId};
+use pennyweight_core::units::{AdcCode, Grams, Millilitres};
 use pennyweight_core::{Command, Input, Instant, Mode};
 use serde_json::{Map, Value};
 
@@ -10,6 +11,7 @@ use super::learning::{self, SAMPLE_WORDS};
 use super::names::Names;
 use super::options::{self, ModeName};
 use super::order;
+use crate::sheet::near::{nearest, plain};
 
 /// One line, understood as far as its time.
 #[derive(Clone, Debug, PartialEq)]
@@ -100,7 +102,8 @@ fn read_code(value: &Value) -> Result<AdcCode, Refusal> {
         })
 }
 
-/// Reads a command: `skip`, `zero`, `mode NAME`, `order NAME`, `hand N`, `target G`, `learn ...`.
+/// Reads a command: `skip`, `zero`, `mode NAME`, `order NAME`, `hand N`, `target G`, `serve ML`,
+/// `capture`, `next LIQUID`, `name [ENTRY] LIQUID`, `strike ENTRY`, `learn ...`.
 fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
     let words = words.trim();
     let (verb, rest) = words
@@ -118,15 +121,77 @@ fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
         ("target", mass) => options::target_g(mass)
             .map(|mass| Command::Target(Grams(mass)))
             .map_err(|wrong| refused(format!("target: {}", excerpt(wrong.as_bytes())))),
+        ("serve", volume) => volume
+            .parse()
+            .ok()
+            .filter(|ml| (0.0..=3000.0).contains(ml))
+            .map(|ml| Command::Serve(Millilitres(ml)))
+            .ok_or_else(|| {
+                let shown = excerpt(volume.as_bytes());
+                refused(format!(
+                    "serve takes 0 to 3000 ml, 0 for all there is, not {shown}"
+                ))
+            }),
+        ("capture", "") => Ok(Command::Capture),
+        ("next", name) => liquid(name, names).map(|id| Command::Name(Which::Next, id)),
+        ("name", words) => named(words, names),
+        ("strike", number) => entry(number).map(Command::Strike),
         ("learn", words) => learning::sample(words)
             .map(Command::Learn)
             .map_err(|wrong| refused(format!("learn: {wrong}"))),
         _ => Err(refused(format!(
             "unknown command {}; there are: skip, zero, mode NAME, order NAME, hand N, target G, \
+             serve ML, capture, next LIQUID, name LIQUID, name ENTRY LIQUID, strike ENTRY, \
              {SAMPLE_WORDS}",
             excerpt(words.as_bytes())
         ))),
     }
+}
+
+/// `name LIQUID` names the last entry, `name ENTRY LIQUID` that of a number.
+fn named(words: &str, names: &Names) -> Result<Command, Refusal> {
+    if let Some((number, name)) = words.split_once(char::is_whitespace)
+        && number.bytes().all(|byte| byte.is_ascii_digit())
+    {
+        let which = Which::Entry(entry(number)?);
+        return liquid(name, names).map(|id| Command::Name(which, id));
+    }
+    liquid(words, names).map(|id| Command::Name(Which::Last, id))
+}
+
+fn entry(number: &str) -> Result<u8, Refusal> {
+    let last = ENTRIES - 1;
+    number
+        .parse()
+        .ok()
+        .filter(|number| usize::from(*number) <= last)
+        .ok_or_else(|| {
+            let shown = excerpt(number.as_bytes());
+            refused(format!(
+                "an entry is a number from 0 to {last}, not {shown}"
+            ))
+        })
+}
+
+fn liquid(name: &str, names: &Names) -> Result<LiquidId, Refusal> {
+    if names.liquids.is_empty() {
+        return Err(refused(
+            "a liquid needs a sheet: start with --sheet".to_owned(),
+        ));
+    }
+    let known = || names.liquids.iter().map(String::as_str);
+    let wanted = plain(name);
+    let found = known().position(|known| plain(known) == wanted);
+    found
+        .and_then(|place| u8::try_from(place).ok())
+        .map(LiquidId)
+        .ok_or_else(|| {
+            let nearest = nearest(name, known())
+                .map(|nearest| format!("; did you mean {nearest}?"))
+                .unwrap_or_default();
+            let shown = excerpt(name.trim().as_bytes());
+            refused(format!("the sheet has no liquid {shown}{nearest}"))
+        })
 }
 
 fn mode(name: &str) -> Result<Mode, Refusal> {

@@ -11,8 +11,10 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use pennyweight_core::spec::{DrinkId, Sheet};
 use pennyweight_core::{Event, Instant, Outputs, View};
 
+use super::capture;
 use super::events::write_json;
 use super::failure::Failure;
+use super::flight;
 use super::live;
 use super::names::Names;
 use super::options::{self, ModeName};
@@ -45,6 +47,19 @@ pub struct RunArgs {
     #[arg(long, value_name = "NAMES", conflicts_with_all = ["calibrate", "report"])]
     pub order: Option<String>,
 
+    /// A flight to build: the name of one of the sheet's, or a drink and its variants, such as
+    /// "Slow Ledger: 2.5/5/7.5 ml ginger" or "Slow Ledger: rye | rum"
+    #[arg(long, value_name = "FLIGHT", conflicts_with_all = ["order", "calibrate", "report", "speed"])]
+    pub flight: Option<String>,
+
+    /// Tell the glasses of the flight by three-digit codes, revealed at the end
+    #[arg(long, requires = "flight")]
+    pub blind: bool,
+
+    /// Build every glass of the flight whole, without a shared batch
+    #[arg(long, requires = "flight")]
+    pub each: bool,
+
     /// Chance of the simulated bench and hand: the same number plays the same round
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
@@ -57,9 +72,10 @@ pub struct RunArgs {
     #[arg(long)]
     pub json: bool,
 
-    /// The way of working
-    #[arg(long, value_enum, default_value_t, conflicts_with_all = ["calibrate", "report"])]
-    pub mode: ModeName,
+    /// The way of working [default: service; develop for a flight]; develop
+    /// without an order makes up a drink and captures it
+    #[arg(long, value_enum, conflicts_with_all = ["calibrate", "report"])]
+    pub mode: Option<ModeName>,
 
     /// The scale itself to calibrate or prove on the simulated pan, in place of a round.
     #[command(flatten)]
@@ -74,6 +90,12 @@ pub struct RunArgs {
 pub fn run(args: &RunArgs) -> Result<(), Failure> {
     if args.scale.is_asked() {
         return scale::bench::run(&args.scale, args.seed, args.json);
+    }
+    if let Some(wanted) = &args.flight {
+        return flight::run(args, wanted);
+    }
+    if args.mode == Some(ModeName::Develop) && args.order.is_none() {
+        return capture::run(args);
     }
     let house = load(args.sheet.as_deref())?;
     let sheet = house.sheet()?;
@@ -145,6 +167,8 @@ fn told(outputs: &Outputs) -> impl Iterator<Item = Event> + '_ {
             Event::Fault(_)
                 | Event::Cleared
                 | Event::Fix(_)
+                | Event::Lost(_)
+                | Event::Captured(_)
                 | Event::Poured(_)
                 | Event::Done(_)
                 | Event::Step(_)
@@ -256,6 +280,6 @@ fn moments<'s>(
     args: &RunArgs,
 ) -> Result<Session<'s>, Failure> {
     let mut setup = SessionSetup::new(ordered.to_vec(), args.seed);
-    setup.mode = args.mode.into();
+    setup.mode = args.mode.unwrap_or_default().into();
     Ok(Session::new(&Table::nominal(), *sheet, &setup)?)
 }

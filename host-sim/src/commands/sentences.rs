@@ -1,5 +1,6 @@
 //! Events as a person reads them, one line each.
 
+use pennyweight_core::capture::{Captured, Taken};
 use pennyweight_core::output::{DrinkRecord, Fix, PourRecord, Settled, StepBegun};
 use pennyweight_core::{Event, Instant};
 
@@ -46,11 +47,31 @@ pub fn parts(event: &Event, names: &Names) -> (&'static str, String) {
         Event::Done(record) => ("done", done(record, names)),
         Event::Step(begun) => ("step", step(begun, names)),
         Event::Learned(learned) => ("learned", learning::sentence(learned)),
+        Event::Lost(settled) => ("lost", format!("{}, unexplained", mass(settled))),
+        Event::Captured(entry) => ("captured", captured(entry, names)),
     }
 }
 
 fn mass(settled: &Settled) -> String {
     format!("{:.2} g \u{b1} {:.2}", settled.mass.0, settled.sigma.0)
+}
+
+fn captured(entry: &Captured, names: &Names) -> String {
+    let struck = if entry.struck { ", struck" } else { "" };
+    let number = entry.entry;
+    let of = entry.liquid.and_then(|id| names.liquid(id));
+    let what = match entry.taken {
+        Taken::Away(seconds) => format!("the vessel was away for {seconds} s"),
+        Taken::Lost => format!("{} lost, unexplained", mass(&entry.amount)),
+        Taken::Strained => format!("{} strained", mass(&entry.amount)),
+        Taken::Poured => format!("{} of {}", mass(&entry.amount), of.unwrap_or("what?")),
+        Taken::Tipped => format!(
+            "{} of {} at once",
+            mass(&entry.amount),
+            of.unwrap_or("what?")
+        ),
+    };
+    format!("{number}: {what}{struck}")
 }
 
 fn poured(record: &PourRecord, names: &Names) -> String {

@@ -14,6 +14,7 @@ use pennyweight_core::spec::Unit;
 use pennyweight_core::view::{Next, Page, View, Work};
 
 use super::bar::BarBottle;
+use super::batch::Jug;
 use super::panel_says::{Errand, asks, from_next, next_of, only_tells};
 use crate::plant::draw::{Draws, Process};
 use crate::plant::reflex::micros;
@@ -65,6 +66,8 @@ pub struct Bartender<'s> {
     pub(super) served: Vec<VesselRef>,
     pub(super) landed: Vec<(String, f64)>,
     pub(super) landing: Option<(&'s str, f64)>,
+    /// What was made ahead, to be poured into other vessels.
+    pub(super) jug: Option<Jug>,
 }
 
 impl<'s> Bartender<'s> {
@@ -90,6 +93,7 @@ impl<'s> Bartender<'s> {
             served: Vec::new(),
             landed: Vec::new(),
             landing: None,
+            jug: None,
         }
     }
 

@@ -1,5 +1,6 @@
 //! The longest answer there can be fits a message.
 
+use pennyweight_core::capture::{Captured, Taken};
 use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::link::{MAX_MESSAGE, Reply, STRIP_BYTES, Signals, Stats};
 use pennyweight_core::output::{
@@ -92,6 +93,14 @@ fn every_slot_at_once_fits() {
             density: figure,
             spread: f32::MAX,
             lesson: Lesson::Strength(figure),
+        }),
+        lost: Some(settled),
+        captured: Some(Captured {
+            entry: u8::MAX,
+            taken: Taken::Away(u16::MAX),
+            liquid: Some(LiquidId(u8::MAX)),
+            amount: settled,
+            struck: true,
         }),
     };
     let handled = size(&Reply::Handled {

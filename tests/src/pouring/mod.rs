@@ -7,7 +7,7 @@ mod scenarios;
 mod trial;
 
 /// The seed of statistical checks, where `PENNYWEIGHT_SEED` chooses one.
-fn chosen_seed() -> Option<u64> {
+pub(crate) fn chosen_seed() -> Option<u64> {
     let seed = std::env::var("PENNYWEIGHT_SEED").ok()?;
     Some(seed.parse().expect("PENNYWEIGHT_SEED is a whole number"))
 }

@@ -1,10 +1,11 @@
 //! Whatever comes in, the station answers: no panic, no figure that is none, no time that
 //! stands still, and a page that can be drawn.
 
+use pennyweight_core::capture::Which;
 use pennyweight_core::limits::{CODE_MAX, CODE_MIN};
 use pennyweight_core::panel::{self, Frame};
-use pennyweight_core::spec::DrinkId;
-use pennyweight_core::units::{AdcCode, Grams};
+use pennyweight_core::spec::{DrinkId, LiquidId};
+use pennyweight_core::units::{AdcCode, Grams, Millilitres};
 use pennyweight_core::{Command, Input, Instant, Mode, Outputs, Setup, Station};
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -55,6 +56,12 @@ fn commands() -> impl Strategy<Value = Command> {
         1 => select(vec![Mode::Service, Mode::Develop, Mode::Prep, Mode::Plain])
             .prop_map(Command::Mode),
         1 => any::<u8>().prop_map(Command::Hand),
+        1 => masses().prop_map(|ml| Command::Serve(Millilitres(ml))),
+        1 => Just(Command::Capture),
+        1 => (0_u8..30).prop_map(|entry| Command::Name(Which::Entry(entry), LiquidId(entry % 4))),
+        1 => select(vec![Which::Last, Which::Next])
+            .prop_map(|which| Command::Name(which, LiquidId(0))),
+        1 => (0_u8..30).prop_map(Command::Strike),
     ]
 }
 
