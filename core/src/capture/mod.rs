@@ -23,7 +23,7 @@ pub use entry::{Captured, ENTRIES, Taken, Which};
 use heapless::Vec;
 
 use crate::limits::{
-    AWAY_LEAST_S, LOST_LEAST_G, LOST_SIGMA_G, PASSING_SIGMA_G, REWEIGHED_G, SAME_VESSEL,
+    ADDED_G, AWAY_LEAST_S, LOST_LEAST_G, LOST_SIGMA_G, PASSING_SIGMA_G, REWEIGHED_G, SAME_VESSEL,
 };
 use crate::output::{Outputs, Settled};
 use crate::spec::{LiquidId, Reading, Unit};
@@ -250,7 +250,11 @@ impl Capture {
             self.straining = contents.0 > 0.0;
             return;
         }
-        if let (true, Some(number)) = (cut, open) {
+        // A hand that takes hold leans on the pan, which looks like a pour until it is weighed.
+        let only_a_hand = came.0 < ADDED_G;
+        if let (true, true, Some(number)) = (cut, only_a_hand, open) {
+            self.unpour(number, came);
+        } else if let (true, Some(number)) = (cut, open) {
             let amount = Settled {
                 mass: Grams(came.0.max(0.0)),
                 sigma: Grams(REWEIGHED_G),
@@ -266,6 +270,22 @@ impl Capture {
             if seconds >= AWAY_LEAST_S && contents.0 > 0.0 {
                 self.push(away, None, nothing(), true);
             }
+        }
+    }
+
+    /// The entry was no pour: what is missing now is a loss, and where nothing is, it is struck.
+    fn unpour(&mut self, number: u8, came: Grams) {
+        let place = usize::from(number);
+        if let Some(entry) = self.entries.get_mut(place) {
+            self.next = entry.liquid.take().or(self.next);
+            entry.taken = Taken::Lost;
+            entry.struck = came.0 > -LOST_LEAST_G;
+            entry.amount = if entry.struck {
+                nothing()
+            } else {
+                reweighed(-came)
+            };
+            self.mark(place);
         }
     }
 
