@@ -244,6 +244,9 @@ impl Capture {
         let away = Taken::Away(seconds as u16);
         let same = came.0 <= more + 1.5 * landed.0 && came.0 >= -(contents.0 + more);
         if !same {
+            if let (true, Some(number)) = (landed.0 < LOST_LEAST_G, open.filter(|_| cut)) {
+                self.unpour(number, Grams::ZERO);
+            }
             if seconds >= AWAY_LEAST_S && contents.0 > 0.0 {
                 self.push(away, None, nothing(), true);
             }

