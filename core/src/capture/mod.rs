@@ -257,6 +257,9 @@ impl Capture {
         let only_a_hand = came.0 < ADDED_G;
         if let (true, true, Some(number)) = (cut, only_a_hand, open) {
             self.unpour(number, came);
+            if came.0 > -LOST_LEAST_G && seconds >= AWAY_LEAST_S && contents.0 > 0.0 {
+                self.push(away, None, nothing(), true);
+            }
         } else if let (true, Some(number)) = (cut, open) {
             let amount = Settled {
                 mass: Grams(came.0.max(0.0)),
