@@ -2,8 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::capture::Which;
-use crate::spec::{DrinkId, LiquidId};
+use crate::spec::DrinkId;
 use crate::units::{AdcCode, Grams, Millilitres};
 
 /// One thing that happened outside.
@@ -36,15 +35,24 @@ pub enum Command {
     Hand(u8),
     /// Learn a bottle from a measure filled with it.
     Learn(Sample),
+    /// Take a drink of the round back: the last one ordered that has not been begun, else the one
+    /// whose vessel is away, else the one under way.
+    Void(DrinkId),
+    /// Make the second drink in place of the first, which has not been begun.
+    Change(DrinkId, DrinkId),
+    /// After an over-pour: grow the drink until its ratios are right.
+    Fix,
+    /// Make two of the drink under way.
+    Two,
+    /// Begin the drink under way again.
+    Again,
+    /// What was set down is for the other of the two drinks asked about.
+    Other,
+    /// Forget what all hands have taught.
+    Forget,
     /// Strain no more than this into every glass from now on, so that several are alike; nothing
     /// strains all there is.
     Serve(Millilitres),
-    /// Record what is poured, without a spec, from now on; [`Command::Skip`] ends it.
-    Capture,
-    /// Say what an entry of the capture is of.
-    Name(Which, LiquidId),
-    /// Take an entry of the capture, by its number, out of the spec to be.
-    Strike(u8),
 }
 
 /// A measure filled from a bottle, and what its label says.

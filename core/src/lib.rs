@@ -39,7 +39,6 @@
 #![no_std]
 
 pub mod build;
-pub mod capture;
 pub mod flight;
 pub mod input;
 pub mod learn;

@@ -2,7 +2,6 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::capture::Captured;
 use crate::input::Sample;
 use crate::spec::{Amount, DrinkId, LiquidId};
 use crate::units::{Grams, Millilitres};
@@ -26,6 +25,8 @@ pub struct Outputs {
     pub pressed: bool,
     /// The bench or the pan was knocked; nothing came or went.
     pub bumped: bool,
+    /// What stands on the pan is being stirred: told once a stir, when it can be told from knocks.
+    pub stirred: bool,
     /// Something was dropped or tipped in at once.
     pub added: Option<Grams>,
     /// Liquid has begun to land.
@@ -50,12 +51,12 @@ pub struct Outputs {
     pub done: Option<DrinkRecord>,
     /// The next step began.
     pub step: Option<StepBegun>,
+    /// The time for stirring or shaking this drink is up.
+    pub due: Option<DrinkId>,
     /// A bottle was learned, or cannot be.
     pub learned: Option<Learned>,
     /// The vessel came back lighter than it went, and nothing explains it: a sip, a spill.
     pub lost: Option<Settled>,
-    /// An entry of the capture is known, or known better.
-    pub captured: Option<Captured>,
 }
 
 /// One event, for those who want them one by one.
@@ -74,6 +75,8 @@ pub enum Event {
     Pressed,
     /// See [`Outputs::bumped`].
     Bumped,
+    /// See [`Outputs::stirred`].
+    Stirred,
     /// See [`Outputs::added`].
     Added(Grams),
     /// See [`Outputs::pour_started`].
@@ -98,12 +101,12 @@ pub enum Event {
     Done(DrinkRecord),
     /// See [`Outputs::step`].
     Step(StepBegun),
+    /// See [`Outputs::due`].
+    Due(DrinkId),
     /// See [`Outputs::learned`].
     Learned(Learned),
     /// See [`Outputs::lost`].
     Lost(Settled),
-    /// See [`Outputs::captured`].
-    Captured(Captured),
 }
 
 impl Outputs {
@@ -116,6 +119,7 @@ impl Outputs {
             self.placed.map(Event::Placed),
             self.pressed.then_some(Event::Pressed),
             self.bumped.then_some(Event::Bumped),
+            self.stirred.then_some(Event::Stirred),
             self.added.map(Event::Added),
             self.pour_started.then_some(Event::PourStarted),
             self.ease.then_some(Event::Ease),
@@ -128,9 +132,9 @@ impl Outputs {
             self.poured.map(Event::Poured),
             self.done.map(Event::Done),
             self.step.map(Event::Step),
+            self.due.map(Event::Due),
             self.learned.map(Event::Learned),
             self.lost.map(Event::Lost),
-            self.captured.map(Event::Captured),
         ]
         .into_iter()
         .flatten()
@@ -138,7 +142,7 @@ impl Outputs {
 }
 
 /// A settled mass with its standard uncertainty.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Settled {
     /// What has landed since the pour began.
@@ -203,6 +207,9 @@ pub struct Judgement {
 pub enum Fix {
     /// It is the only liquid in the vessel: tip this much out.
     TipOut(Grams),
+    /// The drink grown by this factor has its ratios right: the earlier ingredients are added to,
+    /// and the spec's volume is strained.
+    Grow(f32),
 }
 
 /// A step of a drink begins.

@@ -104,6 +104,10 @@ pub enum Page<'s> {
         drink: &'s str,
         /// What has been strained so far.
         so_far: Reading,
+        /// What is still to come, where not all of it goes into this glass.
+        left: Option<Reading>,
+        /// What the hand should do.
+        cue: Cue,
     },
     /// Something to do that the scale cannot see.
     Note {
@@ -120,8 +124,31 @@ pub enum Page<'s> {
         error: Reading,
         /// Good, short or over.
         verdict: crate::output::Verdict,
+        /// What can be done about it.
+        offer: Offer,
         /// What comes next.
         next: Next<'s>,
+    },
+    /// Something came or went that may not be of the drink. Pressing says that it is; going on
+    /// says that it is not.
+    Ask {
+        /// What it would be: a liquid, ice, or what is strained.
+        what: &'s str,
+        /// How much, negative when it went.
+        grams: Reading,
+    },
+    /// What was set down may be for either of two drinks; the first is taken, a press takes the
+    /// other.
+    Question {
+        /// The drink that is taken.
+        one: &'s str,
+        /// The other.
+        two: &'s str,
+    },
+    /// Nothing to do; a press orders this again.
+    Again {
+        /// The drink that was made last.
+        drink: &'s str,
     },
     /// The drink is complete.
     Done {
@@ -132,6 +159,19 @@ pub enum Page<'s> {
     Learn(Learn),
     /// The weighing has a fault.
     Fault(Fault),
+}
+
+/// What can be done about a pour that was judged.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Offer {
+    /// Nothing, or nothing is needed.
+    #[default]
+    Nothing,
+    /// Tip out what is too much.
+    TipOut,
+    /// A press takes up the fix.
+    Fix,
 }
 
 /// Where the learning of a bottle stands.

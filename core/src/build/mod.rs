@@ -12,17 +12,27 @@
 //! closed by the first thing that happens. A step closes by its verdict; a late drip still goes
 //! into its record until the next thing happens.
 
+mod aside;
 mod away;
 mod close;
 mod count;
 mod dilution;
 mod drink;
 pub mod fix;
+mod fixing;
 mod page;
+mod room;
 mod step;
+mod steps;
 mod strain;
+mod stray;
 mod tally;
 mod together;
+mod turn;
 mod unseen;
+mod working;
 
+pub use aside::{Aside, Fit};
 pub use drink::Build;
+pub use room::{has_room, is_strained};
+pub use turn::Turn;

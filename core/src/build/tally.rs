@@ -17,6 +17,8 @@ pub(super) struct Tally {
     after: Mixture,
     worked: Option<Work>,
     strained: Option<Settled>,
+    /// Some of it stayed behind on purpose: the strain does not tell the water.
+    partly: bool,
 }
 
 impl Tally {
@@ -25,6 +27,7 @@ impl Tally {
         after: Mixture::EMPTY,
         worked: None,
         strained: None,
+        partly: false,
     };
 
     /// Adds what the scale showed of a liquid. A liquid without a density counts as water: its
@@ -60,8 +63,34 @@ impl Tally {
     }
 
     /// What was strained into the served glass.
-    pub(super) fn strain(&mut self, shown: Settled) {
+    pub(super) fn strain(&mut self, shown: Settled, partly: bool) {
         self.strained = Some(shown);
+        self.partly = partly;
+    }
+
+    /// What is expected to come out of the vessel, grams: of what was poured, shrunk to one part
+    /// in `growth`; and how far that may be off.
+    pub(super) fn comes_out_g(&self, growth: f32) -> (f32, f32) {
+        let mut melted = self.mixture;
+        let Some(work) = self.worked else {
+            return (self.poured_g() / growth, 0.0);
+        };
+        let built_g = melted.total_g;
+        let found = melt(&mut melted, dilution::chilling(work));
+        let spread = found.map_or(0.0, |found| found.spread) * built_g;
+        let stays_g = dilution::hold_up(work).mass_g;
+        let out_g = melted.total_g / f64::from(growth) - stays_g;
+        (out_g as f32, spread as f32)
+    }
+
+    /// What came into the glass.
+    pub(super) fn strained_g(&self) -> Option<Grams> {
+        self.strained.map(|strained| strained.mass)
+    }
+
+    /// Something has been strained.
+    pub(super) fn is_strained(&self) -> bool {
+        self.strained.is_some()
     }
 
     /// What the scale is to show for so much of the drink as it is strained: about as dense as it
@@ -102,18 +131,27 @@ impl Tally {
 
     /// Turns what was built into what came into the glass of it, and says how much water did.
     fn dilute(&self, work: Work, glass: &mut Mixture) -> Option<Dilution> {
+        let chilling = dilution::chilling(work);
         let (basis, found) = match self.strained {
             Some(shown) => {
                 // A drink is about as dense as water: 50 kg/m3 off move it by 6 in 100,000.
                 let mut strained = weighed(shown);
                 strained.mass_g = true_mass(strained.mass_g, 1000.0);
-                let found = strain(glass, strained, dilution::hold_up(work)).ok();
-                (DilutionBasis::Weighed, found)
+                let (basis, left) = if self.partly {
+                    let mut melted = *glass;
+                    let expected = melt(&mut melted, chilling);
+                    // What is left in the vessel nobody weighed: it is as uncertain as the melt.
+                    let left = Weighed {
+                        mass_g: (melted.total_g - strained.mass_g).max(0.0),
+                        sigma_g: expected.map_or(0.0, |found| found.spread) * glass.total_g,
+                    };
+                    (DilutionBasis::Expected, left)
+                } else {
+                    (DilutionBasis::Weighed, dilution::hold_up(work))
+                };
+                (basis, strain(glass, strained, left).ok())
             }
-            None => (
-                DilutionBasis::Expected,
-                melt(glass, dilution::chilling(work)),
-            ),
+            None => (DilutionBasis::Expected, melt(glass, chilling)),
         };
         found.map(|found| Dilution {
             basis,

@@ -7,6 +7,7 @@
 
 use crate::input::{Known, Sample};
 use crate::limits::LEARN_AMEND_G;
+use crate::liquid::deviation;
 use crate::liquid::learn::{self, Impossible, Uncertain, Weighing};
 use crate::output::{Figure, Learned, Lesson, Refused, Settled};
 
@@ -38,7 +39,7 @@ impl Sums {
     fn spread(self) -> f64 {
         match self.count {
             ..=1 => 0.0,
-            count => libm::sqrt(self.squares / (f64::from(count) - 1.0)),
+            count => deviation(self.squares / (f64::from(count) - 1.0)),
         }
     }
 }
@@ -89,7 +90,7 @@ impl Fills {
             (self.sums, alone, 0.0)
         } else {
             let sums = self.sums.with(net);
-            let random = sums.sigma.max(sums.spread()) / libm::sqrt(f64::from(sums.count));
+            let random = sums.sigma.max(sums.spread()) / deviation(f64::from(sums.count));
             let found = density_of(sample, sums.mean, random);
             (
                 sums,

@@ -275,7 +275,7 @@ fn look(station: &mut Station<'_>) -> Signals {
 /// Begins anew.
 #[inline(never)]
 fn restart(station: &mut Station<'_>, setup: Setup) {
-    *station = Station::new(setup);
+    station.restart(setup);
 }
 
 /// Has the station work from the packed sheet.

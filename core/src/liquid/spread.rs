@@ -142,6 +142,17 @@ impl Spread {
     }
 }
 
+/// The standard deviation of a variance worked out in double precision. Single is enough for it:
+/// an uncertainty has two digits, and the other square root takes half a kilobyte of flash.
+pub fn deviation(variance: f64) -> f64 {
+    root(variance as f32).into()
+}
+
+/// Two independent uncertainties as one.
+pub fn together(a: f64, b: f64) -> f64 {
+    deviation(a * a + b * b)
+}
+
 /// The square root of a variance, which rounding may have left a little below zero.
 fn root(variance: f32) -> f32 {
     libm::sqrtf(variance.max(0.0))

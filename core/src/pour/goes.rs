@@ -1,10 +1,12 @@
 //! One pour from the offer to its verdict, second goes included.
 
+mod aside;
+
 use crate::input::Mode;
-use crate::limits::PASSING_SIGMA_G;
+use crate::limits::{JOLT_S, PASSING_SIGMA_G, SPLASH_G, USUAL_MOST_G_PER_S};
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
-use crate::units::{Grams, Millilitres};
+use crate::units::{Grams, GramsPerSecond, Millilitres};
 use crate::view::Cue;
 use crate::weigh::pan::{Expectation, PanEvents, settled_of};
 use crate::weigh::settle::{Body, Settling};
@@ -17,7 +19,8 @@ use super::overrun::{Habits, Owner};
 const REWEIGHED_SIGMA_G: f32 = 0.5;
 /// What is no further from what the pour explains is the same vessel, grams.
 const REWEIGHED_MOST_G: f32 = 5.0;
-/// A pour over sooner than this was tipped in and teaches nothing, seconds.
+/// A pour over sooner than this was tipped in and teaches nothing, seconds; and so was one that
+/// came faster than anything that is guided.
 const TEACH_AFTER_S: f32 = 0.5;
 /// No hand has tilted a bottle back so soon after the stop, seconds.
 const HEEDED_S: f32 = 0.3;
@@ -46,6 +49,8 @@ pub struct Pour {
     owner: Owner,
     body: Body,
     guided: bool,
+    /// The next go is too short to be eased on the way: it is to begin slowly.
+    gently: bool,
     /// What earlier goes brought.
     before: Settled,
     /// The go under way or just landed.
@@ -54,6 +59,8 @@ pub struct Pour {
     current: Option<Settled>,
     /// What was in before a go that the lifted vessel cut short.
     before_cut: Option<Settled>,
+    /// What came at once before the stream and may be none of it.
+    doubtful: Grams,
     goes: u8,
     clean: bool,
     seconds: f32,
@@ -73,6 +80,7 @@ impl Pour {
             owner,
             body,
             guided,
+            gently: false,
             before: Settled {
                 mass: Grams::ZERO,
                 sigma: Grams::ZERO,
@@ -81,6 +89,7 @@ impl Pour {
             landing: Grams::ZERO,
             current: None,
             before_cut: None,
+            doubtful: Grams::ZERO,
             goes: 0,
             clean: true,
             seconds: 0.0,
@@ -108,6 +117,7 @@ impl Pour {
             body: self.body,
             stopping: stopped || !self.guided,
             passes: None,
+            at_once: !self.guided,
         }
     }
 
@@ -148,7 +158,7 @@ impl Pour {
             Some(control) if self.guided && self.current.is_none() => {
                 Cue::of(control.is_eased(), control.stopped().is_some())
             }
-            Some(_) | None => Cue::Pour,
+            Some(_) | None => Cue::of(self.guided && self.gently, false),
         }
     }
 
@@ -191,6 +201,10 @@ impl Pour {
     pub fn take(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
         if events.pour_started {
             self.begin_go(crew);
+        } else if self.guided && !self.is_flowing() {
+            let missing = self.judge.target - self.poured().mass;
+            let habit = crew.habits.of(self.owner, self.body);
+            self.gently = habit.begins_gently(missing);
         }
         if let Some(pouring) = &events.pouring {
             self.clean &= pouring.clean;
@@ -208,12 +222,16 @@ impl Pour {
                 }
             }
         }
+        // Beside a guided stream it is ice or a spoon; where one thing is to come, it is the rest
+        // of it.
         if let Some(grams) = events.added
-            && !self.is_flowing()
+            && !(self.guided && self.is_flowing())
         {
-            self.fold();
-            self.control = None;
-            self.goes = self.goes.saturating_add(1);
+            if !self.is_flowing() {
+                self.fold();
+                self.control = None;
+                self.goes = self.goes.saturating_add(1);
+            }
             self.before = join(
                 self.before,
                 Settled {
@@ -225,12 +243,19 @@ impl Pour {
                 self.speak(out);
             }
         }
+        if let Some(grams) = events.removed
+            && !self.dismiss(grams)
+            && self.was_all(grams)
+        {
+            *self = Self::new(self.judge, self.owner, self.body, self.guided);
+        }
         // What settles before liquid has begun to land here is not of this pour.
         if let Some(settling) = events.settling
             && self.control.is_some()
         {
             self.current = Some(settled_of(settling));
             self.landing = Grams::ZERO;
+            self.resolve();
             let last = matches!(settling, Settling::Steady(_));
             let due = last || self.judge.is_sure(self.poured());
             if self.guided && self.judged.is_none() && due {
@@ -294,8 +319,18 @@ impl Pour {
         self.close(crew, out);
     }
 
-    /// Something was tipped back out.
+    /// So much is in from before: what is missing is added to it.
+    pub fn resume(&mut self, poured: Settled) {
+        self.before = poured;
+        self.goes = 1;
+        self.judged = Some(self.judge.judge(poured));
+    }
+
+    /// Something was tipped back out; more than is in was never in it.
     pub fn take_back(&mut self, grams: Grams, out: &mut Outputs) {
+        if self.dismiss(grams) || grams > self.poured().mass + Grams(SPLASH_G) {
+            return;
+        }
         self.fold();
         self.before.mass -= grams;
         self.speak(out);
@@ -303,19 +338,41 @@ impl Pour {
 
     /// The vessel was lifted while liquid landed: what is in is known only in passing.
     pub fn interrupt(&mut self) {
+        if self.seconds < TEACH_AFTER_S {
+            // The hand that took hold.
+            self.void();
+            return;
+        }
         self.clean = false;
         self.before_cut = Some(self.before);
         self.fold();
         self.control = None;
     }
 
+    /// What looked like the begin of a pour was the hand that lifted the vessel: nothing has begun.
+    /// `false` when more than that has flowed.
+    pub fn was_jolt(&mut self) -> bool {
+        let jolt = self.goes == 1 && self.is_flowing() && self.seconds < JOLT_S;
+        if jolt {
+            self.interrupt();
+            self.goes = 0;
+            self.before = Settled::default();
+        }
+        jolt
+    }
+
+    /// For how long the go under way has flowed, or the last one did, seconds.
+    #[must_use]
+    pub const fn flowed_s(&self) -> f32 {
+        self.seconds
+    }
+
     /// The vessel is back and weighs `came` more than before the go that was cut short. What no
     /// pour and no wet base explains is another vessel, and changes nothing.
     pub fn reweigh(&mut self, came: Grams) {
-        let most = self.judge.target * 1.5 + Grams(REWEIGHED_MOST_G);
+        let explained = self.explains(came);
         if let Some(before) = self.before_cut.take()
-            && came.0 > -REWEIGHED_MOST_G
-            && came < most
+            && explained
         {
             self.before = join(
                 before,
@@ -335,7 +392,8 @@ impl Pour {
         self.since_stop_s = 0.0;
         self.went_on_s = 0.0;
         let habit = crew.habits.of(self.owner, self.body);
-        self.control = Some(Control::new(self.judge.target - self.before.mass, habit));
+        let missing = self.judge.target - self.before.mass;
+        self.control = Some(Control::new(missing, habit, self.guided && self.gently));
     }
 
     /// Counts the last go among the earlier ones.
@@ -363,15 +421,12 @@ impl Pour {
             && self.clean
             && self.goes == 1
             && !self.taught
-            && self.seconds > TEACH_AFTER_S;
+            && self.seconds > TEACH_AFTER_S
+            && settled.mass < GramsPerSecond(USUAL_MOST_G_PER_S).during(self.seconds);
         if fit {
             self.taught = true;
             let mut habit = crew.habits.of(self.owner, self.body);
-            habit.learn(
-                stopped.flow,
-                settled.mass - stopped.mass,
-                stopped.before_ease,
-            );
+            habit.learn(&stopped, settled.mass - stopped.mass);
             crew.habits.keep(self.owner, habit);
         }
     }

@@ -47,6 +47,15 @@ impl Judge {
         }
     }
 
+    /// The narrowest band of a pour, ml, and its share of the target, by the way of working.
+    #[must_use]
+    pub const fn band(mode: Mode) -> (f32, f32) {
+        match mode {
+            Mode::Service | Mode::Plain => SERVICE_BAND,
+            Mode::Develop | Mode::Prep => DEVELOP_BAND,
+        }
+    }
+
     /// The value is sure enough to be judged.
     #[must_use]
     pub fn is_sure(&self, poured: Settled) -> bool {

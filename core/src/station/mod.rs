@@ -1,28 +1,33 @@
 //! The station: one input in, a short fixed list of outputs back.
 
-mod captured;
+mod aside;
+mod bench;
+mod free;
+mod restart;
+mod rounds;
 mod single;
+mod sounding;
 
-use crate::build::Build;
-use crate::capture::Capture;
+use crate::build::{Build, Turn};
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
-    CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S,
-    ZERO_SHIFT_G, ZERO_SHIFT_US,
+    CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, ZERO_SHIFT_G,
+    ZERO_SHIFT_US,
 };
-use crate::output::{Fault, Learned, Outputs, Verdict};
+use crate::output::{Fault, Outputs};
 use crate::panel::{light, tone};
 use crate::pour::{Control, Crew, Habits, Pour};
 use crate::round::Round;
 use crate::spec::{Reading, Sheet, Unit};
 use crate::time::Instant;
-use crate::units::{AdcCode, Grams, GramsPerSecond};
+use crate::units::{AdcCode, Grams};
 use crate::view::{Page, Sound, View};
 use crate::weigh::gate::Timed;
 use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::Settling;
-use crate::weigh::{Calibration, Expectation, Gate, Pan, Period, Seen};
+use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
+use aside::Aside;
 
 /// What must be known before the first sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,21 +44,15 @@ pub struct Setup {
 
 /// What the station is doing.
 #[derive(Debug)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "one at a time, in place, without an allocator"
-)]
-enum Task<'s> {
+enum Task {
     /// Weighing.
     Plain,
     /// The same pour into every vessel.
     Single { target: Grams, pour: Option<Pour> },
-    /// The drinks of a round.
-    Round(Round<'s>),
+    /// The drinks of the round.
+    Round,
     /// A bottle from a measure filled with it.
     Learn(Learning),
-    /// Whatever is poured, without a spec.
-    Capture(Capture),
 }
 
 /// The whole scale, from converter code to cue.
@@ -64,7 +63,9 @@ pub struct Station<'s> {
     period: Period,
     pan: Pan,
     crew: Crew,
-    task: Task<'s>,
+    task: Task,
+    /// In place, so that none is ever moved over the stack.
+    round: Round<'s>,
     sheet: Option<Sheet<'s>>,
     now: Instant,
     /// Faults that last, by kind.
@@ -74,6 +75,7 @@ pub struct Station<'s> {
     /// When the zero is to be looked at after an overload.
     zero_due: Option<Instant>,
     zero_off: bool,
+    aside: Aside,
     sound: Sound,
     sound_until: Instant,
     shown: Option<View<'s>>,
@@ -98,6 +100,7 @@ impl<'s> Station<'s> {
                 serve: None,
             },
             task: Task::Plain,
+            round: Round::new(),
             sheet: None,
             now: Instant::ZERO,
             unusable: None,
@@ -105,16 +108,11 @@ impl<'s> Station<'s> {
             overloaded: false,
             zero_due: None,
             zero_off: false,
+            aside: Aside::NONE,
             sound: Sound::Silent,
             sound_until: Instant::ZERO,
             shown: None,
         }
-    }
-
-    /// Works from this sheet from now on; the round before is dropped.
-    pub fn load(&mut self, sheet: Sheet<'s>) {
-        self.sheet = Some(sheet);
-        self.task = Task::Round(Round::new());
     }
 
     /// Takes one input at time `now`.
@@ -142,9 +140,9 @@ impl<'s> Station<'s> {
     #[must_use]
     pub fn deadline(&self) -> Option<Instant> {
         let task = match &self.task {
-            Task::Plain | Task::Learn(_) | Task::Capture(_) => None,
+            Task::Plain | Task::Learn(_) => None,
             Task::Single { pour, .. } => pour.as_ref().and_then(Pour::deadline),
-            Task::Round(round) => round.deadline(self.now),
+            Task::Round => self.round.deadline(self.now),
         };
         Instant::sooner(task, self.silence())
     }
@@ -173,37 +171,13 @@ impl<'s> Station<'s> {
     #[must_use]
     pub fn ramp(&self) -> Option<f32> {
         match &self.task {
-            Task::Plain | Task::Learn(_) | Task::Capture(_) => None,
+            Task::Plain | Task::Learn(_) => None,
             Task::Single { pour, .. } => pour
                 .as_ref()
                 .and_then(Pour::control)
                 .and_then(Control::ramp),
-            Task::Round(round) => round.build().and_then(Build::ramp),
+            Task::Round => self.round.build().and_then(Build::ramp),
         }
-    }
-
-    /// What the hands have taught.
-    #[must_use]
-    pub const fn habits(&self) -> &Habits {
-        &self.crew.habits
-    }
-
-    /// What the converter did wrong since power-up, by kind.
-    #[must_use]
-    pub const fn seen(&self) -> &Seen {
-        self.gate.seen()
-    }
-
-    /// What the pan carries now above zero, and how fast that rises.
-    #[must_use]
-    pub fn weight(&self) -> (Grams, GramsPerSecond) {
-        (self.pan.reading(), self.pan.flow())
-    }
-
-    /// What one code weighs above the code of the empty pan, before anything else.
-    #[must_use]
-    pub fn weight_of(&self, code: AdcCode) -> Grams {
-        self.calibration.grams(code)
     }
 
     /// From one code to what happened on the pan.
@@ -228,6 +202,13 @@ impl<'s> Station<'s> {
             self.unusable = None;
             out.cleared = true;
         }
+        let repeating = self.gate.repeating();
+        self.pan.doubt(repeating.is_some());
+        if gated.fault == Some(Fault::Stuck)
+            && let Some(since) = repeating
+        {
+            self.pan.forget_since(since.offset(-self.period.age()));
+        }
         if let Some(held) = gated.held {
             self.pass(now, held, out);
         }
@@ -251,8 +232,16 @@ impl<'s> Station<'s> {
         let at = read.offset(-self.period.age());
         let gross = self.pan.gross();
         let mass = self.calibration.grams(code);
-        let events = self.pan.sample(at, mass, self.period.seconds());
-        report(&events, out);
+        let mut events = self.pan.sample(at, mass, self.period.seconds());
+        let settles = events.settling.is_some();
+        let changes = events.is_change();
+        if changes || settles || events.bumped || events.stirred {
+            report(&events, out);
+        }
+        let gross = gross - events.left;
+        if changes || (settles && self.aside.is_asking()) {
+            self.set_aside(&mut events);
+        }
         self.follow(now, &events, gross, out);
     }
 
@@ -291,41 +280,50 @@ impl<'s> Station<'s> {
                     pour.take(now, events, &mut self.crew, out);
                 }
             }
-            Task::Round(round) => {
-                round.take(now, events, gross, &mut self.crew, out);
+            Task::Round => {
+                let mut turn = Turn {
+                    now,
+                    crew: &mut self.crew,
+                    out,
+                };
+                let sheet = self.sheet.as_ref();
+                self.round.take(events, gross, sheet, &mut turn);
                 let loaded = self.pan.is_still() && self.pan.is_loaded();
-                round.start(now, self.sheet, loaded, &mut self.crew, out);
+                self.round.start(sheet, loaded, &mut turn);
             }
             Task::Learn(learning) => learning.take(now, events, &self.pan, gross, out),
-            Task::Capture(capture) => capture.take(now, events, gross, out),
         }
         let expectation = match &self.task {
-            Task::Plain => Expectation::default(),
+            Task::Plain => self.without_drink(),
             Task::Learn(_) => Expectation {
                 stopping: true,
                 ..Expectation::default()
             },
-            Task::Capture(capture) => capture.expectation(),
             Task::Single { pour, .. } => pour
                 .as_ref()
                 .map_or_else(Expectation::default, Pour::expectation),
-            Task::Round(round) => round
+            Task::Round => self
+                .round
                 .build()
-                .map_or_else(Expectation::default, Build::expectation),
+                .map_or_else(|| self.without_drink(), Build::expectation),
         };
         self.pan.prepare(expectation);
-        self.pan.hold_zero(matches!(self.task, Task::Learn(_)));
+        self.hold_zero();
     }
 
     fn tick(&mut self, now: Instant, out: &mut Outputs) {
         match &mut self.task {
-            Task::Plain | Task::Learn(_) | Task::Capture(_) => {}
+            Task::Plain | Task::Learn(_) => {}
             Task::Single { pour, .. } => {
                 if let Some(pour) = pour {
                     pour.tick(now, out);
                 }
             }
-            Task::Round(round) => round.tick(now, &mut self.crew, out),
+            Task::Round => self.round.tick(&mut Turn {
+                now,
+                crew: &mut self.crew,
+                out,
+            }),
         }
         if !self.silent && self.silence().is_some_and(|at| at <= now) {
             self.silent = true;
@@ -348,6 +346,11 @@ impl<'s> Station<'s> {
     #[inline(never)]
     fn obey(&mut self, now: Instant, command: Command, out: &mut Outputs) {
         let loaded = self.pan.is_still() && self.pan.is_loaded();
+        if command == Command::Skip
+            && let Some(grams) = self.pan.take_drip()
+        {
+            self.drip(grams);
+        }
         let done = match command {
             Command::Target(target) => {
                 let sound = target.0 > 0.0 && target.0 < OVERLOAD_G;
@@ -357,18 +360,11 @@ impl<'s> Station<'s> {
                 }
                 sound
             }
-            Command::Order(drink) => {
-                if self.sheet.is_some() && !matches!(self.task, Task::Round(_)) {
-                    self.task = Task::Round(Round::new());
+            Command::Order(_) => {
+                if self.sheet.is_some() && !matches!(self.task, Task::Round) {
+                    self.open_round();
                 }
-                match (&mut self.task, self.sheet) {
-                    (Task::Round(round), Some(sheet)) => {
-                        let taken = round.order(&sheet, drink);
-                        round.start(now, Some(sheet), loaded, &mut self.crew, out);
-                        taken
-                    }
-                    _ => false,
-                }
+                self.change_round(now, command, loaded, out)
             }
             Command::Skip => match &mut self.task {
                 Task::Plain => false,
@@ -376,10 +372,13 @@ impl<'s> Station<'s> {
                     pour.close(&mut self.crew, out);
                     true
                 }),
-                Task::Round(round) => round.skip(now, &mut self.crew, out),
-                Task::Learn(_) | Task::Capture(_) => {
+                Task::Round => self.change_round(now, command, loaded, out),
+                Task::Learn(_) => {
                     self.task = match self.sheet {
-                        Some(_) => Task::Round(Round::new()),
+                        Some(_) => {
+                            self.round.clear();
+                            Task::Round
+                        }
                         None => Task::Plain,
                     };
                     true
@@ -395,7 +394,7 @@ impl<'s> Station<'s> {
             Command::Zero => {
                 let free = match &self.task {
                     Task::Learn(learning) => learning.may_zero(),
-                    Task::Plain | Task::Single { .. } | Task::Round(_) | Task::Capture(_) => true,
+                    Task::Plain | Task::Single { .. } | Task::Round => true,
                 };
                 free && self.pan.zero_now()
             }
@@ -407,10 +406,23 @@ impl<'s> Station<'s> {
                 self.crew.hand = Some(hand);
                 true
             }
-            Command::Serve(volume) => self.serve(volume),
-            Command::Capture => self.capture(loaded),
-            Command::Name(which, liquid) => self.name(which, liquid, out),
-            Command::Strike(number) => self.strike(number, out),
+            Command::Void(_)
+            | Command::Change(..)
+            | Command::Fix
+            | Command::Two
+            | Command::Again
+            | Command::Other => self.change_round(now, command, loaded, out),
+            Command::Forget => {
+                self.crew.habits.forget();
+                true
+            }
+            Command::Serve(volume) => {
+                let sound = volume.0 >= 0.0 && volume.0 < OVERLOAD_G;
+                if sound {
+                    self.crew.serve = (volume.0 > 0.0).then_some(volume);
+                }
+                sound
+            }
         };
         if !done {
             out.fault = Some(Fault::Command);
@@ -421,18 +433,20 @@ impl<'s> Station<'s> {
         if let Some(fault) = self.standing_fault() {
             return Page::Fault(fault);
         }
+        if let Some(question) = self.question() {
+            return question;
+        }
         match &self.task {
-            Task::Plain => Page::Weight(Reading::of_mass(self.pan.reading(), 1.0, Unit::Gram)),
+            Task::Plain => Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram)),
             Task::Single { pour: None, .. } => Page::Idle,
             Task::Single {
                 pour: Some(pour), ..
             } => single::page(pour, self.now),
-            Task::Round(round) => match round.build() {
-                Some(build) => build.page(self.now),
-                None => Page::Idle,
-            },
+            Task::Round if self.is_free() && self.pan.is_loaded() => {
+                Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram))
+            }
+            Task::Round => self.round.page(self.sheet.as_ref(), self.now),
             Task::Learn(learning) => learning.page(),
-            Task::Capture(capture) => capture.page(),
         }
     }
 
@@ -448,30 +462,6 @@ impl<'s> Station<'s> {
             self.unusable
         }
     }
-
-    fn make_sound(&mut self, now: Instant, out: &Outputs) {
-        let speaks = out
-            .verdict
-            .is_some_and(|judged| judged.verdict != Verdict::Good)
-            || out.learned.as_ref().is_some_and(Learned::is_refused);
-        let begun = if out.stop {
-            Some(Sound::Stop)
-        } else if out.ease {
-            Some(Sound::Ease)
-        } else if out.fault.is_some_and(|fault| fault != Fault::Glitch) || speaks {
-            Some(Sound::Look)
-        } else if out.step.is_some() || out.done.is_some() || out.learned.is_some() {
-            Some(Sound::Next)
-        } else {
-            None
-        };
-        if let Some(sound) = begun {
-            self.sound = sound;
-            self.sound_until = now.offset(SOUND_S);
-        } else if self.sound_until <= now {
-            self.sound = Sound::Silent;
-        }
-    }
 }
 
 fn report(events: &PanEvents, out: &mut Outputs) {
@@ -479,6 +469,7 @@ fn report(events: &PanEvents, out: &mut Outputs) {
     out.placed = events.placed.or(out.placed);
     out.pressed |= events.pressed;
     out.bumped |= events.bumped;
+    out.stirred |= events.stirred;
     out.added = events.added.or(out.added);
     out.pour_started |= events.pour_started;
     match events.settling {

@@ -1,12 +1,23 @@
-//! From what was captured to a spec: the text a sheet takes, in millilitres and in ounces.
+//! Capture: pours come first, their names before or after, and a spec is what remains.
+//!
+//! Words: *entry*, one thing that came into the vessel or went from it; *taken*, what it was;
+//! *loss*, what is gone and nothing explains, a sip or a spill; *struck*, an entry that is not to
+//! be in the spec; *notebook*, the entries of one drink.
+//!
+//! Nothing is guided and nothing judged: the station works in develop mode with no drink under way,
+//! and [`Capture`] listens to what it tells. The text of the spec ([`spec()`]) is a sheet's own, in
+//! millilitres and in ounces.
 //!
 //! What the scale cannot know is guessed by common practice (no source) and said to be: a drink
 //! that was away and strained is shaken in a tin where juice or egg is in it, and stirred in a
 //! mixing glass where not.
 
+mod entry;
+mod listening;
 mod spec;
 
-use pennyweight_core::capture::{Captured, Taken};
+pub use entry::{Captured, ENTRIES, Said, Taken, Which};
+pub use listening::Capture;
 
 pub use spec::{Spec, spec};
 

@@ -1,10 +1,9 @@
 //! The text of a captured drink.
 
-use pennyweight_core::capture::{Captured, Taken};
 use pennyweight_core::liquid::LiquidError;
 use pennyweight_core::spec::{CardAmount, Family, LiquidId};
 
-use super::Notebook;
+use super::{Captured, Notebook, Taken};
 use crate::sheet::{HouseSheet, counted};
 use pennyweight_core::spec::Unit;
 

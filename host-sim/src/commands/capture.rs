@@ -3,9 +3,8 @@
 
 use std::io::{self, BufWriter, Write};
 
-use pennyweight_core::Mode;
-use pennyweight_core::capture::Captured;
 use pennyweight_core::spec::{DrinkId, Quantity, Sheet, Step};
+use pennyweight_core::{Instant, Mode};
 use serde::Serialize;
 
 use super::Failure;
@@ -13,8 +12,9 @@ use super::events::{taken_word, write_json};
 use super::names::Names;
 use super::result::RoundResult;
 use super::run::{RunArgs, plain_lines, play};
+use super::sentences::entry_sentence;
 use super::tables;
-use crate::capture::{Notebook, Spec, spec};
+use crate::capture::{Captured, Notebook, Spec, spec};
 use crate::plant::Table;
 use crate::session::{Free, Naming, Session, SessionSetup, improvise};
 use crate::sheet::{HouseSheet, load};
@@ -74,14 +74,19 @@ pub fn run(args: &RunArgs) -> Result<(), Failure> {
     let mut notes = Notebook::default();
     let mut written = Ok(());
     let moves = freely(&sheet, DrinkId(0));
-    improvise(&Table::nominal(), sheet, &setup, &moves, |moment| {
-        if let Some(entry) = moment.outputs.captured {
-            notes.take(entry);
-        }
-        if !args.json && written.is_ok() {
-            written = plain_lines(&mut out, moment, &names);
-        }
-    })?;
+    improvise(
+        &Table::nominal(),
+        sheet,
+        &setup,
+        &moves,
+        |moment, entries| {
+            entries.iter().for_each(|entry| notes.take(*entry));
+            if !args.json && written.is_ok() {
+                written = plain_lines(&mut out, moment, &names)
+                    .and_then(|()| entry_lines(&mut out, moment.at, entries, &names));
+            }
+        },
+    )?;
     written?;
     let spec = spec(&house, &notes, NAME).map_err(|error| {
         Failure::bad_input(
@@ -119,6 +124,18 @@ pub fn run(args: &RunArgs) -> Result<(), Failure> {
         write!(out, "\n{}", tables::report(&again)).map_err(Failure::writing)?;
     }
     out.flush().map_err(Failure::writing)
+}
+
+fn entry_lines(
+    out: &mut impl Write,
+    at: Instant,
+    entries: &[Captured],
+    names: &Names,
+) -> Result<(), Failure> {
+    entries
+        .iter()
+        .try_for_each(|entry| writeln!(out, "{}", entry_sentence(at, entry, names)))
+        .map_err(Failure::writing)
 }
 
 /// Builds a spec as the last drink of the house's sheet, guided.

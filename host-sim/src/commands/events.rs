@@ -4,7 +4,6 @@
 
 use std::io::{self, Write};
 
-use pennyweight_core::capture::Taken;
 use pennyweight_core::output::{DrinkRecord, Fix, Judgement, PourRecord, Settled};
 use pennyweight_core::output::{Fault, StepBegun, Verdict};
 use pennyweight_core::units::Millilitres;
@@ -13,7 +12,8 @@ use serde::Serialize;
 
 use super::learning::LearnedLine;
 use super::names::Names;
-use super::result::GlassHolds;
+use super::result::{GlassHolds, PourFigures};
+use crate::capture::{Captured, Taken};
 
 /// One line of events.
 #[derive(Debug, Serialize)]
@@ -38,6 +38,7 @@ enum Told<'a> {
     },
     Pressed,
     Bumped,
+    Stirred,
     Added {
         grams: f32,
     },
@@ -55,17 +56,20 @@ enum Told<'a> {
     },
     Fix {
         fix: &'static str,
-        grams: f32,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        grams: Option<f32>,
+        /// By what the spec grows.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        factor: Option<f32>,
+    },
+    Due {
+        drink: Option<&'a str>,
     },
     Poured {
         step: u8,
         liquid: Option<&'a str>,
-        target_ml: f32,
-        target_g: f32,
-        poured_g: f32,
-        sigma_g: f32,
-        error_g: f32,
-        verdict: &'static str,
+        #[serde(flatten)]
+        figures: PourFigures,
     },
     Done {
         drink: Option<&'a str>,
@@ -122,6 +126,30 @@ pub fn write_event(
     names: &Names,
 ) -> io::Result<()> {
     write_line(out, at, told(event, names))
+}
+
+/// Writes an entry of a capture as one line.
+///
+/// # Errors
+/// As the writer.
+pub fn write_captured(
+    out: &mut impl Write,
+    at: Instant,
+    entry: &Captured,
+    names: &Names,
+) -> io::Result<()> {
+    let told = Told::Captured {
+        entry: entry.entry,
+        taken: taken_word(entry.taken),
+        liquid: entry.liquid.and_then(|id| names.liquid(id)),
+        amount: entry.amount.into(),
+        seconds: match entry.taken {
+            Taken::Away(seconds) => Some(seconds),
+            _ => None,
+        },
+        struck: entry.struck,
+    };
+    write_line(out, at, told)
 }
 
 /// Writes a fault that did not come from the weighing, with a message.
@@ -204,6 +232,7 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         Event::Placed(mass) => Told::Placed { grams: mass.0 },
         Event::Pressed => Told::Pressed,
         Event::Bumped => Told::Bumped,
+        Event::Stirred => Told::Stirred,
         Event::Added(mass) => Told::Added { grams: mass.0 },
         Event::PourStarted => Told::PourStarted,
         Event::Ease => Told::Ease,
@@ -214,24 +243,22 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         Event::Verdict(judgement) => judged(&judgement),
         Event::Fix(Fix::TipOut(mass)) => Told::Fix {
             fix: "tip_out",
-            grams: mass.0,
+            grams: Some(mass.0),
+            factor: None,
+        },
+        Event::Fix(Fix::Grow(factor)) => Told::Fix {
+            fix: "grow",
+            grams: None,
+            factor: Some(factor),
+        },
+        Event::Due(drink) => Told::Due {
+            drink: names.drink(drink),
         },
         Event::Poured(record) => poured(&record, names),
         Event::Done(record) => done(&record, names),
         Event::Step(begun) => step(&begun, names),
         Event::Learned(learned) => Told::Learned(LearnedLine::of(&learned)),
         Event::Lost(settled) => Told::Lost(settled.into()),
-        Event::Captured(entry) => Told::Captured {
-            entry: entry.entry,
-            taken: taken_word(entry.taken),
-            liquid: entry.liquid.and_then(|id| names.liquid(id)),
-            amount: entry.amount.into(),
-            seconds: match entry.taken {
-                Taken::Away(seconds) => Some(seconds),
-                _ => None,
-            },
-            struck: entry.struck,
-        },
     }
 }
 
@@ -248,12 +275,7 @@ fn poured<'a>(record: &PourRecord, names: &'a Names) -> Told<'a> {
     Told::Poured {
         step: record.step,
         liquid: names.liquid(record.liquid),
-        target_ml: whole_microlitres(record.target_volume),
-        target_g: record.target.0,
-        poured_g: record.poured.mass.0,
-        sigma_g: record.poured.sigma.0,
-        error_g: (record.poured.mass - record.target).0,
-        verdict: verdict_name(record.verdict),
+        figures: record.into(),
     }
 }
 

@@ -22,7 +22,10 @@ pub fn lines(heading: &str, clock: &str, view: &View<'_>) -> String {
     let (action, amount) = action(&view.page);
     let bar = match view.page {
         Page::Pour { bar, cue, .. } => bar_line(bar, cue),
-        Page::Add { cue, .. } => format!("  {}", cue_words(cue)),
+        Page::Add { cue, .. }
+        | Page::Strain {
+            left: Some(_), cue, ..
+        } => format!("  {}", cue_words(cue)),
         _ => String::new(),
     };
     let next = next_of(&view.page).map_or_else(String::new, |next| format!("next  {next}"));
@@ -123,7 +126,14 @@ pub fn action(page: &Page<'_>) -> (String, String) {
                 format!("{seconds_left} s")
             },
         ),
-        Page::Strain { drink, so_far } => (format!("strain {drink}"), reading(so_far)),
+        Page::Strain {
+            drink,
+            left: Some(left),
+            ..
+        } => (format!("strain {drink}"), to_go(left)),
+        Page::Strain { drink, so_far, .. } => (format!("strain {drink}"), reading(so_far)),
+        Page::Question { one, two } => (format!("1 {one}, or 2 {two}?"), "press for 2".to_owned()),
+        Page::Again { drink } => ("ready".to_owned(), format!("press: {drink} again")),
         Page::Note { text, .. } => (text.to_owned(), String::new()),
         Page::Judged {
             liquid,
@@ -138,6 +148,7 @@ pub fn action(page: &Page<'_>) -> (String, String) {
                 Verdict::Over => format!("over, {}", reading(error)),
             },
         ),
+        Page::Ask { what, grams } => (format!("{what}?"), reading(grams)),
         Page::Done { drink } => (format!("{drink} is done"), String::new()),
         Page::Learn(learn) => learning_action(learn),
         Page::Fault(fault) => (format!("scale fault: {}", fault_kind(fault)), String::new()),
@@ -189,6 +200,9 @@ pub fn next_of(page: &Page<'_>) -> Option<String> {
         | Page::Weight(_)
         | Page::Place { .. }
         | Page::Strain { .. }
+        | Page::Ask { .. }
+        | Page::Question { .. }
+        | Page::Again { .. }
         | Page::Done { .. }
         | Page::Learn(_)
         | Page::Fault(_) => None,

@@ -79,23 +79,47 @@ impl From<&DrinkRecord> for GlassHolds {
 pub struct PourResult {
     /// The liquid's name.
     pub liquid: String,
+    /// What it came to.
+    #[serde(flatten)]
+    pub figures: PourFigures,
+}
+
+/// What a closed pour came to.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PourFigures {
     /// The volume asked for, at 20 degC.
     pub target_ml: f32,
     /// What the scale was to show.
     pub target_g: f32,
     /// What it showed.
     pub poured_g: f32,
+    /// One standard deviation of it.
+    pub sigma_g: f32,
     /// Poured less target.
     pub error_g: f32,
     /// `good`, `short` or `over`.
     pub verdict: &'static str,
 }
 
+impl From<&PourRecord> for PourFigures {
+    fn from(record: &PourRecord) -> Self {
+        Self {
+            target_ml: whole_microlitres(record.target_volume),
+            target_g: record.target.0,
+            poured_g: record.poured.mass.0,
+            sigma_g: record.poured.sigma.0,
+            error_g: (record.poured.mass - record.target).0,
+            verdict: verdict_name(record.verdict),
+        }
+    }
+}
+
 /// Gathers records while a round is played.
 #[derive(Clone, Debug)]
 pub struct RoundTally<'n> {
     names: &'n Names,
-    open: Vec<PourResult>,
+    /// With the step of each.
+    open: Vec<(u8, PourResult)>,
     drinks: Vec<DrinkResult>,
     first: Option<Instant>,
     last: Instant,
@@ -119,10 +143,16 @@ impl<'n> RoundTally<'n> {
         self.first.get_or_insert(at);
         self.last = at;
         if let Some(record) = &outputs.poured {
-            self.open.push(self.pour(record));
+            let pour = self.pour(record);
+            // A step added to after an over-pour is told anew, as a whole.
+            match self.open.iter_mut().find(|(step, _)| *step == record.step) {
+                Some(open) => open.1 = pour,
+                None => self.open.push((record.step, pour)),
+            }
         }
         if let Some(record) = &outputs.done {
-            let pours = std::mem::take(&mut self.open);
+            let open = std::mem::take(&mut self.open);
+            let pours = open.into_iter().map(|(_, pour)| pour).collect();
             self.drinks.push(self.glass(record, pours));
         }
     }
@@ -168,11 +198,7 @@ impl<'n> RoundTally<'n> {
                 .names
                 .liquid(record.liquid)
                 .map_or_else(|| format!("liquid {number}"), str::to_owned),
-            target_ml: whole_microlitres(record.target_volume),
-            target_g: record.target.0,
-            poured_g: record.poured.mass.0,
-            error_g: (record.poured.mass - record.target).0,
-            verdict: verdict_name(record.verdict),
+            figures: record.into(),
         }
     }
 

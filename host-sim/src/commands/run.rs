@@ -168,7 +168,7 @@ fn told(outputs: &Outputs) -> impl Iterator<Item = Event> + '_ {
                 | Event::Cleared
                 | Event::Fix(_)
                 | Event::Lost(_)
-                | Event::Captured(_)
+                | Event::Due(_)
                 | Event::Poured(_)
                 | Event::Done(_)
                 | Event::Step(_)

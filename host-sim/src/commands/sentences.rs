@@ -1,17 +1,27 @@
 //! Events as a person reads them, one line each.
 
-use pennyweight_core::capture::{Captured, Taken};
 use pennyweight_core::output::{DrinkRecord, Fix, PourRecord, Settled, StepBegun};
 use pennyweight_core::{Event, Instant};
 
 use super::events::{fault_kind, verdict_name};
 use super::learning;
 use super::names::Names;
+use crate::capture::{Captured, Taken};
 
 /// An event and its time as one line, without its end.
 #[must_use]
 pub fn sentence(at: Instant, event: &Event, names: &Names) -> String {
     let (word, rest) = parts(event, names);
+    line(at, word, &rest)
+}
+
+/// An entry of a capture and its time as one line, without its end.
+#[must_use]
+pub fn entry_sentence(at: Instant, entry: &Captured, names: &Names) -> String {
+    line(at, "captured", &captured(entry, names))
+}
+
+fn line(at: Instant, word: &str, rest: &str) -> String {
     let line = format!("{:>9.3} s  {word:<12}  {rest}", at.micros() as f64 / 1e6);
     line.trim_end().to_owned()
 }
@@ -26,6 +36,7 @@ pub fn parts(event: &Event, names: &Names) -> (&'static str, String) {
         Event::Placed(mass) => ("placed", format!("{:.1} g", mass.0)),
         Event::Pressed => ("pressed", String::new()),
         Event::Bumped => ("bumped", String::new()),
+        Event::Stirred => ("stirred", String::new()),
         Event::Added(mass) => ("added", format!("{:.2} g", mass.0)),
         Event::PourStarted => ("pour starts", String::new()),
         Event::Ease => ("ease", String::new()),
@@ -43,12 +54,22 @@ pub fn parts(event: &Event, names: &Names) -> (&'static str, String) {
             ),
         ),
         Event::Fix(Fix::TipOut(mass)) => ("fix", format!("tip out {:.1} g", mass.0)),
+        Event::Fix(Fix::Grow(factor)) => (
+            "fix",
+            format!(
+                "grow the spec by {:.0} %, and strain its volume",
+                (factor - 1.0) * 100.0
+            ),
+        ),
+        Event::Due(drink) => (
+            "time is up",
+            names.drink(*drink).unwrap_or("a drink").to_owned(),
+        ),
         Event::Poured(record) => ("poured", poured(record, names)),
         Event::Done(record) => ("done", done(record, names)),
         Event::Step(begun) => ("step", step(begun, names)),
         Event::Learned(learned) => ("learned", learning::sentence(learned)),
         Event::Lost(settled) => ("lost", format!("{}, unexplained", mass(settled))),
-        Event::Captured(entry) => ("captured", captured(entry, names)),
     }
 }
 

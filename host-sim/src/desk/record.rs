@@ -6,9 +6,8 @@ use pennyweight_core::output::{DrinkRecord, PourRecord};
 use pennyweight_core::{Instant, Outputs};
 use serde::Serialize;
 
-use crate::commands::events::{verdict_name, whole_microlitres};
 use crate::commands::names::Names;
-use crate::commands::result::GlassHolds;
+use crate::commands::result::{GlassHolds, PourFigures};
 
 /// Rows kept; older ones are dropped.
 pub const ROWS_MAX: usize = 2000;
@@ -39,18 +38,9 @@ pub enum Entry {
     Pour {
         /// The liquid.
         liquid: String,
-        /// Asked for.
-        target_ml: f32,
-        /// What the scale was to show.
-        target_g: f32,
-        /// What it showed.
-        poured_g: f32,
-        /// One standard deviation of it.
-        sigma_g: f32,
-        /// Poured less target.
-        error_g: f32,
-        /// `good`, `short` or `over`.
-        verdict: &'static str,
+        /// What it came to.
+        #[serde(flatten)]
+        figures: PourFigures,
     },
     /// A finished glass.
     Drink(GlassHolds),
@@ -124,12 +114,7 @@ impl Record {
 fn pour(record: &PourRecord, names: &Names) -> Entry {
     Entry::Pour {
         liquid: name(names.liquid(record.liquid), "liquid", record.liquid.0),
-        target_ml: whole_microlitres(record.target_volume),
-        target_g: record.target.0,
-        poured_g: record.poured.mass.0,
-        sigma_g: record.poured.sigma.0,
-        error_g: (record.poured.mass - record.target).0,
-        verdict: verdict_name(record.verdict),
+        figures: record.into(),
     }
 }
 
@@ -146,18 +131,15 @@ fn csv_row(row: &Row) -> String {
     let drink = cell(&row.drink);
     let by = row.by;
     match &row.entry {
-        Entry::Pour {
-            liquid,
-            target_ml,
-            target_g,
-            poured_g,
-            sigma_g,
-            error_g,
-            verdict,
-        } => format!(
-            "{when},pour,{by},{drink},{},{target_ml},{target_g:.2},{poured_g:.2},{sigma_g:.2},\
-             {error_g:.2},{verdict},,,,,",
-            cell(liquid)
+        Entry::Pour { liquid, figures } => format!(
+            "{when},pour,{by},{drink},{},{},{:.2},{:.2},{:.2},{:.2},{},,,,,",
+            cell(liquid),
+            figures.target_ml,
+            figures.target_g,
+            figures.poured_g,
+            figures.sigma_g,
+            figures.error_g,
+            figures.verdict
         ),
         Entry::Drink(holds) => format!(
             "{when},drink,{by},{drink},,,,,,,,{:.1},{:.1},{:.0},{:.1},{}",
@@ -198,12 +180,14 @@ mod tests {
             drink: "Slow Ledger".to_owned(),
             entry: Entry::Pour {
                 liquid: liquid.to_owned(),
-                target_ml: 50.0,
-                target_g: 46.45,
-                poured_g: 46.61,
-                sigma_g: 0.05,
-                error_g: 0.16,
-                verdict: "good",
+                figures: PourFigures {
+                    target_ml: 50.0,
+                    target_g: 46.45,
+                    poured_g: 46.61,
+                    sigma_g: 0.05,
+                    error_g: 0.16,
+                    verdict: "good",
+                },
             },
         }
     }

@@ -2,6 +2,7 @@
 
 use pennyweight_core::spec::{Family, Vessel as Kind};
 
+use super::beside::Seeping;
 use super::bottle::{Bottle, Leaving};
 use super::cell::Cell;
 use super::converter::{Conversion, Converter, drawn_period_s};
@@ -10,6 +11,7 @@ use super::handbook;
 use super::hidden::Hidden;
 use super::liquid::{Liquid, LiquidRef};
 use super::slosh::{Basin, Slosh};
+use super::stirring::Stirring;
 use super::stream::{GRAVITY, Stream};
 use super::surroundings::{Shaking, Surroundings};
 use super::table::Table;
@@ -88,9 +90,11 @@ pub struct Bench {
     pub(super) pours: u64,
     pub(super) let_go: Vec<LetGo>,
     pub(super) ice: Vec<FallingIce>,
+    pub(super) seeping: Vec<Seeping>,
     stream: Stream,
     pub(super) slosh: Slosh,
     pub(super) forces: Forces,
+    pub(super) stirring: Option<Stirring>,
     pub(super) shaking: Shaking,
     cell: Cell,
     converter: Converter,
@@ -104,6 +108,8 @@ pub struct Bench {
     pub(super) touch_draws: Draws,
     pub(super) dash_draws: Draws,
     pub(super) ice_draws: Draws,
+    pub(super) stirring_draws: Draws,
+    pub(super) resting_draws: Draws,
 }
 
 impl Bench {
@@ -155,9 +161,11 @@ impl Bench {
             pours: 0,
             let_go: Vec::new(),
             ice: Vec::new(),
+            seeping: Vec::new(),
             stream: Stream::new(dt, table.stream.jet_roughness, jet),
             slosh: Slosh::new(dt, hidden.slosh, Draws::new(seed, Process::Slosh, 0)),
             forces: Forces::default(),
+            stirring: None,
             shaking,
             cell,
             converter,
@@ -171,11 +179,18 @@ impl Bench {
             touch_draws: Draws::new(seed, Process::Touch, 0),
             dash_draws: Draws::new(seed, Process::Dash, 0),
             ice_draws: Draws::new(seed, Process::Ice, 0),
+            stirring_draws: Draws::new(seed, Process::Stirring, 0),
+            resting_draws: Draws::new(seed, Process::Resting, 0),
             table,
             hidden,
             seed,
             sps,
         }
+    }
+
+    /// The room warms by so much.
+    pub fn warm_room(&mut self, kelvin_per_hour: f64) {
+        self.cell.warm_room(kelvin_per_hour);
     }
 
     /// Codes per gram, as a calibration found them.
@@ -264,10 +279,14 @@ impl Bench {
             self.take_in(landing.liquid, landing.grams, now_s);
         }
         self.ice_step(now_s);
+        if !self.seeping.is_empty() {
+            self.seep();
+        }
         let (standing_g, off_centre_cm) = self.standing(now_s);
         let mut load_g = standing_g + self.stray_g + jet_g;
         load_g += self.slosh.step(off_centre_cm);
         load_g += self.forces.step(now_s);
+        load_g += self.stirring_step(now_s);
         let felt =
             self.cell.step(load_g, standing_g, off_centre_cm, now_s) + self.shaking.step(now_s);
         if let Some(code) = self.converter.step(felt) {

@@ -7,6 +7,7 @@
 //! stand.
 
 pub mod bench;
+mod beside;
 pub mod bottle;
 pub mod cell;
 pub mod converter;
@@ -20,6 +21,7 @@ pub mod loads;
 pub mod reader;
 pub mod reflex;
 pub mod slosh;
+pub mod stirring;
 pub mod stream;
 pub mod surroundings;
 pub mod table;
@@ -37,7 +39,7 @@ pub use liquid::{Liquid, LiquidRef, PourDraw};
 pub use loads::Loads;
 pub use reader::Reader;
 pub use reflex::{Move, Reflex, Sensed};
-pub use surroundings::Surroundings;
+pub use surroundings::{Knock, Surroundings};
 pub use table::Table;
 pub use truth::Held;
 pub use vessel::VesselRef;

@@ -23,6 +23,9 @@ use crate::plant::{Bench, HandNature, LiquidRef, Reflex, Sensed, Table, VesselRe
 /// A note is done, and a remark read, within so many seconds; then the next thing is taken up.
 const NOTE_S: f64 = 5.0;
 
+/// From the stop until the strainer is tilted back, seconds (a practised hand's reaction).
+const STRAIN_REACTION_S: f64 = 0.2;
+
 /// What goes in by the piece.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Piece {
@@ -62,6 +65,12 @@ pub struct Bartender<'s> {
     pub(super) vessel: Option<VesselRef>,
     /// What is to be strained from.
     pub(super) source: Option<VesselRef>,
+    /// What is left to strain of one vessel, for the next glass.
+    pub(super) rest_of: Option<(LiquidRef, f64)>,
+    /// What is being strained, its grams, and what the glass held before.
+    pub(super) strained_from: Option<(LiquidRef, f64, f64)>,
+    /// Stop was told while straining; the strainer is tilted back then.
+    pub(super) strain_until_us: Option<u64>,
     pub(super) complete: bool,
     pub(super) served: Vec<VesselRef>,
     pub(super) landed: Vec<(String, f64)>,
@@ -89,6 +98,9 @@ impl<'s> Bartender<'s> {
             dropped: None,
             vessel: None,
             source: None,
+            rest_of: None,
+            strained_from: None,
+            strain_until_us: None,
             complete: false,
             served: Vec::new(),
             landed: Vec::new(),
@@ -148,6 +160,9 @@ impl<'s> Bartender<'s> {
             self.complete = true;
         }
         match &mut self.doing {
+            Doing::Straining(_) if outputs.stop => {
+                self.strain_until_us = Some(now_us + micros(STRAIN_REACTION_S));
+            }
             Doing::Pouring(reflex, _) => {
                 reflex.observe(now_us, &Sensed::of(outputs, view, self.sound));
             }
@@ -207,8 +222,10 @@ impl<'s> Bartender<'s> {
             Doing::Pouring(reflex, give_up_us) => self.pour(reflex, give_up_us, now_us, bench),
             Doing::Putting(pieces, _) => self.put(pieces, now_us, bench),
             Doing::Straining(_) => {
-                if bench.bottle_is_empty() {
+                let told = self.strain_until_us.is_some_and(|until| until <= now_us);
+                if bench.bottle_is_empty() || told {
                     bench.tilt_back();
+                    self.strain_until_us = None;
                     self.finish(now_us);
                 } else {
                     self.doing = Doing::Straining(now_us + micros(0.05));

@@ -51,6 +51,10 @@ impl<'s> Bartender<'s> {
                 let seconds = (seconds + self.fetch.normal()).max(1.0);
                 self.doing = Doing::Working(work, seconds, next, now_us + micros(0.8 + seconds));
             }
+            // Asked just as the glass was taken up again: nobody strains onto the pan.
+            Errand::Strain if bench.vessel_on_pan().is_none() && self.vessel.is_some() => {
+                self.put_back(now_us, bench);
+            }
             Errand::Strain => self.strain(now_us, bench),
             Errand::Serve => {
                 self.complete = true;
@@ -82,6 +86,13 @@ impl<'s> Bartender<'s> {
             self.vessel = Some(vessel);
         }
         bench.place(vessel);
+        self.rest(now_us, 0.8);
+    }
+
+    fn put_back(&mut self, now_us: u64, bench: &mut Bench) {
+        if let Some(vessel) = self.vessel {
+            bench.place(vessel);
+        }
         self.rest(now_us, 0.8);
     }
 
@@ -127,6 +138,7 @@ impl<'s> Bartender<'s> {
         }
         self.note_landing(name, bench);
         self.dropped = None;
+        self.rest_of = None;
         bench.tilt(liquid, bottle.flow_ml_s * share);
         self.attend(now_us, bench);
     }
@@ -229,12 +241,18 @@ impl<'s> Bartender<'s> {
     }
 
     fn strain(&mut self, now_us: u64, bench: &mut Bench) {
-        let Some(source) = self.source.take() else {
-            self.rest(now_us, 2.0);
-            return;
+        let (mixture, grams) = match (self.rest_of.take(), self.source.take()) {
+            (Some(rest), _) => rest,
+            (None, Some(source)) => {
+                let hold_up_g = self.fetch.between(HOLD_UP_G.0, HOLD_UP_G.1);
+                bench.strain_from(source, hold_up_g)
+            }
+            (None, None) => {
+                self.rest(now_us, 2.0);
+                return;
+            }
         };
-        let hold_up_g = self.fetch.between(HOLD_UP_G.0, HOLD_UP_G.1);
-        let (mixture, grams) = bench.strain_from(source, hold_up_g);
+        self.strained_from = Some((mixture, grams, self.in_vessel_g(bench)));
         let draw = bench.next_pour(mixture, STRAINED_ML_S);
         bench.tilt_drawn(mixture, draw, grams);
         self.doing = Doing::Straining(now_us + micros(0.05));
@@ -286,6 +304,10 @@ impl<'s> Bartender<'s> {
             }
             self.landed.push((name.to_owned(), landed_g));
             self.in_hand = Some(name);
+        }
+        if let Some((mixture, grams, before_g)) = self.strained_from.take() {
+            let left_g = grams - (self.in_vessel_g(bench) - before_g);
+            self.rest_of = (left_g > 1.0).then_some((mixture, left_g));
         }
         // Time for the panel to say what it makes of it.
         self.rest(now_us, 2.5);

@@ -1,12 +1,12 @@
 //! A drink made up as it goes: pours by feel, named before or after, and a sip.
 
-use pennyweight_core::capture::Which;
 use pennyweight_core::spec::{LiquidId, Sheet, SheetError, Vessel};
-use pennyweight_core::{Command, Station};
+use pennyweight_core::{Instant, Mode, Station};
 
 use super::bar::BarBottle;
 use super::doing::HOLD_UP_G;
 use super::{Lockstep, Moment, READY_US, SessionSetup, bar_of, setup_for};
+use crate::capture::{Capture, Captured, Said, Which};
 use crate::plant::draw::{Draws, Process};
 use crate::plant::ice::{Chilling, melted_g};
 use crate::plant::reflex::micros;
@@ -33,8 +33,8 @@ pub enum Free {
     Sip(f64),
     /// Into a new glass of this kind.
     Strain(Vessel),
-    /// Somebody tells the station something.
-    Say(Command),
+    /// Somebody says something of what was captured.
+    Say(Said),
 }
 
 /// When a pour is named.
@@ -55,6 +55,8 @@ pub struct Truth {
     pub landed_g: Vec<(LiquidId, f64)>,
     /// What was drunk, grams as shown.
     pub sipped_g: f64,
+    /// How often something was said of what was never captured.
+    pub unheard: usize,
 }
 
 /// Does all of `moves` on a bench with a station that captures, showing every moment.
@@ -66,7 +68,7 @@ pub fn improvise<'s>(
     sheet: Sheet<'s>,
     setup: &SessionSetup,
     moves: &[Free],
-    show: impl FnMut(&Moment<'s>),
+    show: impl FnMut(&Moment<'s>, &[Captured]),
 ) -> Result<Truth, SheetError> {
     let bar = bar_of(&sheet, table, setup.seed)?;
     let liquids = bar.iter().map(|bottle| bottle.liquid.clone()).collect();
@@ -74,9 +76,11 @@ pub fn improvise<'s>(
     bench_setup.surroundings = setup.surroundings;
     bench_setup.hidden = setup.hidden;
     let bench = Bench::new(table, bench_setup);
-    let mut station = Station::new(setup_for(&bench, setup.mode));
+    let mut station = Station::new(setup_for(&bench, Mode::Develop));
     station.load(sheet);
     let mut free = Improviser {
+        capture: Capture::begin(Instant::ZERO, &station),
+        heard: Vec::new(),
         rig: Lockstep::new(bench, station),
         bar,
         draws: Draws::new(setup.seed, Process::Fetch, 9_999),
@@ -85,7 +89,6 @@ pub fn improvise<'s>(
         show,
     };
     free.pass(READY_US as f64 * 1e-6);
-    free.say(Command::Capture);
     for one in moves {
         free.act(*one);
     }
@@ -95,6 +98,9 @@ pub fn improvise<'s>(
 
 struct Improviser<'s, F> {
     rig: Lockstep<'s>,
+    capture: Capture,
+    /// Told with the next moment.
+    heard: Vec<Captured>,
     bar: Vec<BarBottle>,
     draws: Draws,
     vessel: Option<VesselRef>,
@@ -102,17 +108,22 @@ struct Improviser<'s, F> {
     show: F,
 }
 
-impl<'s, F: FnMut(&Moment<'s>)> Improviser<'s, F> {
+impl<'s, F: FnMut(&Moment<'s>, &[Captured])> Improviser<'s, F> {
     fn pass(&mut self, seconds: f64) {
         let until_us = self.rig.now_us() + micros(seconds);
         while let Some(moment) = self.rig.step(Some(until_us)) {
-            (self.show)(&moment);
+            let (pan, _) = self.rig.station.weight();
+            let mut entries = std::mem::take(&mut self.heard);
+            entries.extend(self.capture.take(moment.at, &moment.outputs, pan));
+            (self.show)(&moment, &entries);
         }
     }
 
-    fn say(&mut self, command: Command) {
-        let moment = self.rig.command(command);
-        (self.show)(&moment);
+    fn say(&mut self, said: Said) {
+        match self.capture.hear(said) {
+            Some(entries) => self.heard.extend(entries),
+            None => self.truth.unheard += 1,
+        }
     }
 
     fn held_g(&self) -> f64 {
@@ -165,7 +176,7 @@ impl<'s, F: FnMut(&Moment<'s>)> Improviser<'s, F> {
                 self.put_back();
             }
             Free::Strain(kind) => self.strain(kind),
-            Free::Say(command) => self.say(command),
+            Free::Say(said) => self.say(said),
         }
     }
 
@@ -183,14 +194,14 @@ impl<'s, F: FnMut(&Moment<'s>)> Improviser<'s, F> {
 
     fn named(&mut self, id: LiquidId, naming: Naming, pour: impl FnOnce(&mut Self)) {
         if naming == Naming::Before {
-            self.say(Command::Name(Which::Next, id));
+            self.say(Said::Name(Which::Next, id));
         }
         let before_g = self.held_g();
         pour(self);
         self.pass(6.5);
         self.truth.landed_g.push((id, self.held_g() - before_g));
         if naming == Naming::After {
-            self.say(Command::Name(Which::Last, id));
+            self.say(Said::Name(Which::Last, id));
         }
         self.pass(0.5);
     }

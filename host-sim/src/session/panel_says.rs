@@ -37,7 +37,12 @@ const SOME_WORK_S: f64 = 12.0;
 /// What `page` asks for; nothing while it only tells or while a pour is under way.
 pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
     match *page {
-        Page::Idle | Page::Weight(_) | Page::Learn(_) | Page::Fault(_) => None,
+        Page::Idle
+        | Page::Again { .. }
+        | Page::Weight(_)
+        | Page::Learn(_)
+        | Page::Fault(_)
+        | Page::Ask { .. } => None,
         Page::Place { vessel, .. } => Some(Errand::SetDown(vessel)),
         Page::Pour {
             liquid,
@@ -87,7 +92,8 @@ pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
             next,
         } => Some(Errand::Work(work, f64::from(seconds_left), next)),
         Page::Away { next, .. } => from_next(next),
-        Page::Strain { .. } => Some(Errand::Strain),
+        // Whoever set the glass down knows what for, and the first is taken.
+        Page::Strain { .. } | Page::Question { .. } => Some(Errand::Strain),
         Page::Note { next, .. } | Page::Judged { next, .. } => from_next(next),
         Page::Done { .. } => Some(Errand::Serve),
     }

@@ -21,6 +21,7 @@ mod mistake;
 mod mix;
 mod more;
 pub(crate) mod near;
+mod order;
 mod parts;
 mod strength;
 mod words;

@@ -1,10 +1,9 @@
 //! The spec of a notebook written by hand, and what is said of what cannot be in it.
 
-use pennyweight_core::capture::{Captured, Taken};
 use pennyweight_core::output::Settled;
 use pennyweight_core::spec::LiquidId;
 use pennyweight_core::units::Grams;
-use pennyweight_sim::capture::{Notebook, spec};
+use pennyweight_sim::capture::{Captured, Notebook, Taken, spec};
 use pennyweight_sim::sheet::find_liquid;
 
 use super::house;

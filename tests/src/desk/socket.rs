@@ -1,13 +1,14 @@
 //! The socket: wishes and news, several browsers at one bench, and those who misbehave.
 
 use std::collections::BTreeMap;
+use std::io::ErrorKind;
 use std::net::TcpStream;
 use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 use tungstenite::client::IntoClientRequest;
 use tungstenite::http::HeaderValue;
-use tungstenite::{Message, WebSocket};
+use tungstenite::{Error as Failed, Message, WebSocket};
 
 use super::served::{PATIENCE, Served};
 
@@ -38,7 +39,12 @@ impl Browser {
 
     /// Takes the next message into the state.
     fn take(&mut self) {
-        if let Message::Text(text) = self.socket.read().unwrap() {
+        let message = match self.socket.read() {
+            // A signal that came while it waited: it is asked again.
+            Err(Failed::Io(why)) if why.kind() == ErrorKind::Interrupted => return,
+            read => read.unwrap(),
+        };
+        if let Message::Text(text) = message {
             let parts: BTreeMap<String, Value> = serde_json::from_str(&text).unwrap();
             self.state.extend(parts);
         }

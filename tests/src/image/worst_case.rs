@@ -1,6 +1,5 @@
 //! The longest answer there can be fits a message.
 
-use pennyweight_core::capture::{Captured, Taken};
 use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::link::{MAX_MESSAGE, Reply, STRIP_BYTES, Signals, Stats};
 use pennyweight_core::output::{
@@ -37,6 +36,7 @@ fn every_slot_at_once_fits() {
         placed: Some(Grams(f32::MAX)),
         pressed: true,
         bumped: true,
+        stirred: true,
         added: Some(Grams(f32::MAX)),
         pour_started: true,
         ease: true,
@@ -82,6 +82,7 @@ fn every_slot_at_once_fits() {
             step: u8::MAX,
             target: Some(Grams(f32::MAX)),
         }),
+        due: Some(DrinkId(u8::MAX)),
         learned: Some(Learned {
             sample: Sample {
                 volume_ul: u32::MAX,
@@ -95,13 +96,6 @@ fn every_slot_at_once_fits() {
             lesson: Lesson::Strength(figure),
         }),
         lost: Some(settled),
-        captured: Some(Captured {
-            entry: u8::MAX,
-            taken: Taken::Away(u16::MAX),
-            liquid: Some(LiquidId(u8::MAX)),
-            amount: settled,
-            struck: true,
-        }),
     };
     let handled = size(&Reply::Handled {
         outputs,

@@ -10,7 +10,7 @@ use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::output::{Fault, Figure, Learned, Lesson, Refused, Verdict};
 use pennyweight_core::panel::{Frame, draw, draw_on, light};
 use pennyweight_core::spec::{Unit, Vessel};
-use pennyweight_core::view::{Cue, Learn, Next, Page, Reading, View, Work};
+use pennyweight_core::view::{Cue, Learn, Next, Offer, Page, Reading, View, Work};
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -262,7 +262,18 @@ impl Parts {
             Page::Strain {
                 drink,
                 so_far: reading,
+                left: None,
+                cue: Cue::Pour,
             },
+            Page::Ask {
+                what: liquid,
+                grams: reading,
+            },
+            Page::Question {
+                one: liquid,
+                two: drink,
+            },
+            Page::Again { drink },
             Page::Done { drink },
         ];
         pages.extend(FAULTS.map(Page::Fault));
@@ -310,7 +321,21 @@ impl Parts {
                 liquid,
                 error: reading,
                 verdict,
+                offer: Offer::Nothing,
                 next,
+            }));
+            pages.extend([Offer::TipOut, Offer::Fix].map(|offer| Page::Judged {
+                liquid,
+                error: reading,
+                verdict: Verdict::Over,
+                offer,
+                next,
+            }));
+            pages.extend(CUES.map(|cue| Page::Strain {
+                drink: liquid,
+                so_far: reading,
+                left: Some(reading),
+                cue,
             }));
         }
         pages

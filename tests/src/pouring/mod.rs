@@ -1,9 +1,9 @@
 //! Guided pours and whole drinks.
 
-mod quiet;
 mod random;
 mod rounds;
 mod scenarios;
+mod teaching;
 mod trial;
 
 /// The seed of statistical checks, where `PENNYWEIGHT_SEED` chooses one.

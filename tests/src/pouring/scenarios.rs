@@ -1,6 +1,10 @@
 //! What happens at a bar, told step by step; a failure prints the sentences up to it.
 
+mod evening;
+mod goes;
+mod others;
 mod play;
+mod unsensed;
 
 use pennyweight_core::output::Verdict;
 use pennyweight_core::spec::Vessel;

@@ -8,6 +8,7 @@ mod hostile;
 mod made_of;
 mod mistakes;
 mod mistakes_of_mixes;
+mod order;
 mod packed;
 mod readings;
 mod stated;

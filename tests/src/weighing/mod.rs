@@ -1,14 +1,26 @@
 //! From converter code to settled mass.
 
+mod bench;
 mod calibrated;
 mod calibration;
+mod delay;
+mod draught;
+mod drips;
 mod estimator;
 mod faults;
 mod gate;
+mod hands;
+mod lines;
+mod nothing;
 mod pan;
 mod period;
 mod report;
 mod samples;
+mod settled;
+mod starts;
+mod stuck;
+mod watched;
+mod zero;
 
 use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::StationArgs;

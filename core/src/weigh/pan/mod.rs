@@ -16,85 +16,39 @@
 //! back. Neither a peak nor that fall means anything here: a pour ends by its flow, and is judged
 //! once it has settled.
 
+mod aside;
 mod changes;
+mod doubt;
+mod events;
 mod flow;
+mod lean;
 mod start;
 mod wander;
+mod zero;
 
 use crate::limits::{
-    ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S, GUIDE_TAU_S,
-    INITIAL_ZERO_G, LEVEL_TAU_S, NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S, TAU_PERIODS,
-    WANDER_CALM_S,
+    ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S,
+    FILTER_DELAY_PERIODS, GUIDE_TAU_S, HUMP_PERIOD_S, INITIAL_ZERO_G, KNOCKED_S, LEVEL_TAU_S,
+    NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S, SHOWN_G, TAU_PERIODS, WANDER_CALM_S, WARY_S,
 };
-use crate::output::Settled;
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
 use super::estimator::{Estimator, EstimatorState, Line};
-use super::settle::{Body, Noise, Settle, Settling};
+use super::settle::{Body, Settle, Settling};
 use super::window::Window;
 use changes::{Change, Move};
+pub use events::{Expectation, PanEvents, Pouring, settled_of};
 use flow::Flow;
-use start::Start;
+use start::{Onset, Sight, Start};
 use wander::Wander;
-
-/// What one sample told.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct PanEvents {
-    /// The pan was emptied.
-    pub lifted: bool,
-    /// Something was set down; what the pan carries now.
-    pub placed: Option<Grams>,
-    /// A hand rested on the pan.
-    pub pressed: bool,
-    /// A knock.
-    pub bumped: bool,
-    /// Something came at once.
-    pub added: Option<Grams>,
-    /// Something was taken out of what stands on the pan.
-    pub removed: Option<Grams>,
-    /// Liquid has begun to land.
-    pub pour_started: bool,
-    /// The pour under way, if any.
-    pub pouring: Option<Pouring>,
-    /// Something came or went and is not still yet.
-    pub moving: bool,
-    /// A settled value.
-    pub settling: Option<Settling>,
-}
-
-/// What is to be expected of a pour.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Expectation {
-    /// How the liquid drips.
-    pub body: Body,
-    /// The flow is meant to end now: the stop was cued, or there was none to cue.
-    pub stopping: bool,
-    /// Once so much of this pour has landed, a flow that begins anew is the next pour, grams;
-    /// `None` where it can only be more of the same.
-    pub passes: Option<Grams>,
-}
-
-/// A pour as it stands.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pouring {
-    /// When this was true: the sample's own time, not when it was read.
-    pub at: Instant,
-    /// What has landed since the pour began, and its flow.
-    pub line: Line,
-    /// The flow of the fast line: noisier, sooner.
-    pub jerk: GramsPerSecond,
-    /// How far the flow of the line looks back, seconds: the converter's delay and two memories.
-    pub lag_s: f32,
-    /// The same of the fast line.
-    pub jerk_lag_s: f32,
-    /// Seconds since the pour was seen to begin.
-    pub seconds: f32,
-    /// Nothing knocked, fell in or leaned on the pan so far.
-    pub clean: bool,
-}
+use zero::Slow;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "there is one pan, worked on in place, and no heap to put the flow on"
+)]
 enum State {
     /// Thrown away after power-up, then looking for a first zero.
     Warming { since: Option<Instant> },
@@ -118,7 +72,10 @@ pub struct Pan {
     /// A landed pour that may still drip.
     dripping: Option<Settle>,
     expectation: Expectation,
-    zero_held: bool,
+    slow: Slow,
+    doubted: bool,
+    /// Delay of the converter's filter, periods.
+    filter_delay: f32,
     level: Grams,
     level_since: Instant,
     zero: Grams,
@@ -145,8 +102,11 @@ impl Pan {
                 body: Body::Unknown,
                 stopping: false,
                 passes: None,
+                at_once: false,
             },
-            zero_held: false,
+            slow: Slow::new(),
+            doubted: false,
+            filter_delay: FILTER_DELAY_PERIODS,
             level: Grams::ZERO,
             level_since: Instant::ZERO,
             zero: Grams::ZERO,
@@ -158,6 +118,11 @@ impl Pan {
         }
     }
 
+    /// The filter of the converter delays by so many periods.
+    pub const fn set_filter_delay(&mut self, periods: f32) {
+        self.filter_delay = periods;
+    }
+
     /// What is to be expected of the liquid and the hand from now on.
     pub fn prepare(&mut self, expectation: Expectation) {
         self.expectation = expectation;
@@ -165,7 +130,7 @@ impl Pan {
 
     /// Holds the zero where it is, or lets it be tracked again.
     pub fn hold_zero(&mut self, held: bool) {
-        self.zero_held = held;
+        self.slow.held = held;
     }
 
     /// What stands on the pan, above zero.
@@ -178,6 +143,19 @@ impl Pan {
     #[must_use]
     pub fn reading(&self) -> Grams {
         self.fast.line().mass - self.zero
+    }
+
+    /// The same for whoever looks: the level while the reading keeps to it, so that it is quiet.
+    #[must_use]
+    pub fn shown(&self) -> Grams {
+        let reading = self.fast.line().mass;
+        let near = (reading - self.level).abs() < Grams(SHOWN_G) + self.noise() * 2.0;
+        let shown = if near && self.is_still() {
+            self.level
+        } else {
+            reading
+        };
+        shown - self.zero
     }
 
     /// How fast the reading rises now.
@@ -218,7 +196,7 @@ impl Pan {
     pub fn sample(&mut self, at: Instant, raw: Grams, period_s: f32) -> PanEvents {
         let mut events = PanEvents::default();
         let Some((last_at, last_raw)) = self.last.replace((at, raw)) else {
-            self.restart(at, raw);
+            self.take_up(at, raw);
             return events;
         };
         let interval = at.seconds_since(last_at).clamp(0.0, 1.0);
@@ -233,7 +211,7 @@ impl Pan {
         self.estimate(interval, raw, period_s);
         match self.state {
             State::Warming { since } => self.warm(since, at, period_s, &mut events),
-            State::Still => self.rest(at, raw, interval, abrupt, period_s, &mut events),
+            State::Still => self.rest(at, (last_raw, raw), interval, abrupt, period_s, &mut events),
             State::Moving(change) => self.moved(change, at, raw, period_s, &mut events),
             State::Pouring(Flow { settle: None, .. }) => {
                 self.pour(at, raw, period_s, &mut events);
@@ -254,7 +232,10 @@ impl Pan {
             return;
         }
         // The glide toward the noise floor is slow: two seconds of quiet samples.
-        if matches!(self.state, State::Still) && innovation.abs() < self.noise() * 4.0 {
+        if matches!(self.state, State::Still)
+            && !self.doubted
+            && innovation.abs() < self.noise() * 4.0
+        {
             let share = (interval / 2.0).min(0.2);
             self.noise_variance += (innovation.0 * innovation.0 - self.noise_variance) * share;
             self.noise_variance = self
@@ -289,6 +270,7 @@ impl Pan {
         self.state = State::Still;
         self.level = level;
         self.level_since = at;
+        self.slow.came = Grams::ZERO;
         self.start = Start::new();
     }
 
@@ -302,23 +284,19 @@ impl Pan {
             return;
         }
         let Some(level) = self
-            .stillness(at, period_s)
+            .stillness(at, period_s, self.guide.line().mass)
             .or_else(|| (seconds > 4.0 * DISCARD_S).then_some(self.guide.line().mass))
         else {
             return;
         };
         self.stand(at, level);
-        if level.abs().0 < INITIAL_ZERO_G {
-            self.zero = level;
-        } else {
-            events.placed = Some(self.gross());
-        }
+        self.first_zero(events);
     }
 
     fn rest(
         &mut self,
         at: Instant,
-        raw: Grams,
+        (last, raw): (Grams, Grams),
         interval: f32,
         abrupt: bool,
         period_s: f32,
@@ -328,16 +306,24 @@ impl Pan {
             self.move_on(at, raw, false);
             return;
         }
-        if self.is_loaded() {
-            let calm = at.seconds_since(self.last_abrupt);
-            let (fast, guide) = (self.fast.line(), self.guide.line());
-            if self
-                .start
-                .seen(at, fast, guide, self.level, self.noise(), calm)
-            {
+        if self.doubted {
+            return;
+        }
+        let calm_s = at.seconds_since(self.last_abrupt);
+        let standing_s = at.seconds_since(self.level_since);
+        let seen = self.onset(at, (last, raw), calm_s, period_s);
+        match seen {
+            Onset::Pour if self.is_loaded() => {
                 self.begin_pour(at, period_s, events);
                 return;
             }
+            Onset::Touch(top) => {
+                self.last_abrupt = at;
+                let change = Move::new(at, self.level, raw, false);
+                self.state = State::Moving(change.reached(top, period_s > HUMP_PERIOD_S));
+                return;
+            }
+            Onset::Pour | Onset::Nothing => {}
         }
         if self
             .start
@@ -353,28 +339,64 @@ impl Pan {
         } else {
             3.0 * LEVEL_TAU_S
         };
-        self.level += (raw - self.level) * (interval / tau).min(0.5);
-        if at.seconds_since(self.level_since.max(self.last_abrupt)) > WANDER_CALM_S {
-            self.wander.rest(at, raw, self.noise_variance);
+        let rise = (raw - self.level) * (interval / tau).min(0.5);
+        self.level += rise;
+        if self.is_loaded() {
+            self.creep(rise, standing_s, interval);
+        }
+        if calm_s.min(standing_s) > WANDER_CALM_S {
+            self.wander.rest(at, raw);
         } else {
             self.wander.disturb();
         }
         if let Some(settle) = &mut self.dripping {
-            let noise = Noise {
-                sample: self.noise_variance,
-                wander: self.wander.variance(),
-            };
+            let noise = self.wander.noise();
+            let base = settle.base;
             events.settling = settle.look(&self.window, at, period_s, noise);
+            if let Some(settling) = events.settling {
+                self.slow.came = self.level - base - settled_of(settling).mass;
+            }
             if matches!(events.settling, Some(Settling::Steady(_))) {
                 self.dripping = None;
             }
-        } else if !self.is_loaded() && !self.zero_held {
-            self.track_zero(interval);
+        } else if !self.is_loaded() {
+            self.track_zero(at, interval);
         }
+    }
+
+    /// What begins with this sample of a resting pan, if anything.
+    fn onset(
+        &mut self,
+        at: Instant,
+        (last, raw): (Grams, Grams),
+        calm_s: f32,
+        period_s: f32,
+    ) -> Onset {
+        let (fast, guide) = (self.fast.line(), self.guide.line());
+        if self.start.is_idle(fast, guide, self.level, period_s) {
+            return Onset::Nothing;
+        }
+        self.start.seen(&Sight {
+            at,
+            raw,
+            last,
+            fast,
+            guide,
+            level: self.level,
+            noise: self.noise,
+            wander: self.wander.cautious(),
+            calm_s,
+            touched: calm_s < WARY_S,
+            at_once: self.expectation.at_once && !self.trails(at),
+            knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,
+            period_s,
+        })
     }
 
     fn empty(&mut self, at: Instant, raw: Grams, events: &mut PanEvents) {
         events.lifted = true;
+        events.dripped = self.take_drip();
+        self.forget_strays();
         self.dripping = None;
         self.restart(at, raw);
         self.stand(at, raw);
@@ -386,8 +408,10 @@ impl Pan {
 
     /// Applies what a move turned out to be.
     fn apply(&mut self, change: Change, at: Instant, level: Grams, events: &mut PanEvents) {
+        let (came, left) = (self.slow.came, self.slow.left);
         match change {
             Change::Placed => {
+                self.forget_strays();
                 self.dripping = None;
                 self.stand(at, level);
                 events.placed = Some(self.gross());
@@ -396,30 +420,30 @@ impl Pan {
             Change::Added(grams) => {
                 self.dripping = None;
                 self.stand(at, level);
+                self.slow.came = came;
+                self.stray(grams);
                 events.added = Some(grams);
             }
             Change::Removed(grams) => {
                 self.dripping = None;
-                self.stand(at, level);
-                events.removed = Some(grams);
+                if self.only_strays_left(level, grams) {
+                    events.left = self.slow.left - left;
+                    self.empty(at, level, events);
+                } else {
+                    self.stand(at, level);
+                    self.slow.came = came;
+                    events.removed = Some(grams);
+                }
             }
-            Change::Pressed => {
+            Change::Pressed | Change::Bumped | Change::Nothing => {
                 self.stand(at, level);
-                events.pressed = true;
+                self.slow.came = came;
+                events.pressed = change == Change::Pressed;
+                events.bumped = change == Change::Bumped;
             }
-            Change::Bumped => {
-                self.stand(at, level);
-                events.bumped = true;
-            }
-            Change::Nothing => self.stand(at, level),
         }
         self.fast.restart(level);
         self.guide.restart(level);
-    }
-
-    /// Variance of a mean over so many entries of the window, g^2.
-    fn settled_noise(&self, count: u16) -> f32 {
-        self.noise_variance / f32::from(count.max(1)) + self.wander.variance()
     }
 }
 
@@ -439,14 +463,4 @@ fn estimators(period_s: f32) -> (Estimator, Estimator) {
             tau_s: GUIDE_TAU_S.max(TAU_PERIODS.1 * period_s),
         },
     )
-}
-
-/// The value a settling carries.
-#[must_use]
-pub const fn settled_of(settling: Settling) -> Settled {
-    match settling {
-        Settling::Landed(settled) | Settling::Amended(settled) | Settling::Steady(settled) => {
-            settled
-        }
-    }
 }

@@ -2,6 +2,9 @@
 
 import { find, grams, make } from "./dom.js";
 
+// A night's rows would make the page heavier and heavier: the file has all of them.
+const SHOWN = 60;
+
 const cell = (words) => make("td", {}, words);
 
 function row(entry) {
@@ -22,7 +25,11 @@ export function makeRecord() {
   const rows = find("rows");
   return {
     show(list) {
-      rows.replaceChildren(...list.map(row).reverse());
+      rows.replaceChildren(...list.slice(-SHOWN).map(row).reverse());
+      if (list.length > SHOWN) {
+        const older = `${list.length - SHOWN} older rows are in the file.`;
+        rows.append(make("tr", {}, make("td", { colspan: 5, class: "quiet" }, older)));
+      }
       if (list.length === 0) {
         rows.append(make("tr", {}, make("td", { colspan: 5, class: "quiet" }, "Nothing poured yet.")));
       }

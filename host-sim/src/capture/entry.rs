@@ -1,16 +1,13 @@
 //! One thing that came into the vessel or went from it.
 
-use serde::{Deserialize, Serialize};
-
-use crate::output::Settled;
-use crate::spec::LiquidId;
+use pennyweight_core::output::Settled;
+use pennyweight_core::spec::LiquidId;
 
 /// Entries of one drink. A long build has 16; the rest is room for sips and second goes.
 pub const ENTRIES: usize = 24;
 
 /// What it was.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Taken {
     /// Poured.
     Poured,
@@ -33,8 +30,7 @@ impl Taken {
 }
 
 /// Which entry is meant.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Which {
     /// The last that came in.
     Last,
@@ -45,8 +41,7 @@ pub enum Which {
 }
 
 /// An entry as it is told; a later one of the same number replaces it.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Captured {
     /// Its number, from 0.
     pub entry: u8,
@@ -60,23 +55,11 @@ pub struct Captured {
     pub struck: bool,
 }
 
-/// An entry as it is kept.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Entry {
-    pub(super) taken: Taken,
-    pub(super) liquid: Option<LiquidId>,
-    pub(super) amount: Settled,
-    pub(super) struck: bool,
-}
-
-impl Entry {
-    pub(super) const fn told(&self, entry: u8) -> Captured {
-        Captured {
-            entry,
-            taken: self.taken,
-            liquid: self.liquid,
-            amount: self.amount,
-            struck: self.struck,
-        }
-    }
+/// Something said of the entries.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Said {
+    /// What an entry is of.
+    Name(Which, LiquidId),
+    /// An entry, by its number, is not to be in the spec.
+    Strike(u8),
 }
