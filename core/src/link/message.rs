@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::wire::write_reply;
 use crate::input::{Input, Mode};
 use crate::output::Outputs;
 use crate::station::Setup;
@@ -87,6 +88,13 @@ pub enum Reply<'a> {
     Stats(Stats),
     /// It was not done.
     Refused(Refusal),
+}
+
+impl Reply<'_> {
+    /// Writes it, in postcard's format; `None` when it does not fit.
+    pub fn write<'b>(&self, message: &'b mut [u8]) -> Option<&'b [u8]> {
+        write_reply(self, message)
+    }
 }
 
 /// The part of the view that is not a picture.

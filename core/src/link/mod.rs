@@ -4,7 +4,7 @@
 //! never from a clock. Because [`Server`] makes the very bytes of the reply, a board and a desk
 //! that were asked the same things must answer the same bytes.
 //!
-//! - **message**: a [`Request`] or a [`Reply`], written by postcard;
+//! - **message**: a [`Request`] or a [`Reply`], in postcard's format;
 //! - **frame**: a message and its CRC-16, stuffed by COBS so that no byte of it is 0, then a 0;
 //! - **lockstep**: one request, one reply; a frame that cannot be read is answered too
 //!   ([`Refusal`]), so that neither side waits for the other;
@@ -15,7 +15,9 @@
 
 mod frame;
 mod message;
+mod pen;
 mod serve;
+mod wire;
 
 pub use frame::{FrameError, MAX_FRAME, Receiver, seal};
 pub use message::{

@@ -6,8 +6,10 @@ mod amount;
 mod bounds;
 mod capacity;
 mod card;
+mod eye;
 pub mod limits;
 mod reading;
+mod recorded;
 mod sheet;
 mod target;
 

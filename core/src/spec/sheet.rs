@@ -20,10 +20,12 @@
 use core::fmt;
 
 use crc::{CRC_32_ISO_HDLC, Crc, NoTable};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::bounds::Bounded;
+use super::eye::Eye;
 use super::limits::{DRINKS_MAX, LIQUIDS_MAX, SHEET_BYTES_MAX};
+use super::recorded::Recorded;
 use super::{Drink, DrinkId, House, Liquid, LiquidId, Step};
 
 /// The first bytes, version included.
@@ -212,7 +214,7 @@ impl<'s> Sheet<'s> {
             .ok_or(SheetError::Record)
     }
 
-    fn decode<T: Deserialize<'s> + Bounded>(
+    fn decode<T: Recorded<'s> + Bounded>(
         &self,
         body: &'s [u8],
         kind: Kind,
@@ -221,10 +223,10 @@ impl<'s> Sheet<'s> {
             Some((found, fields)) if *found == kind as u8 => fields,
             _ => return Err(SheetError::Record),
         };
-        match postcard::take_from_bytes::<T>(fields) {
-            Ok((value, [])) if value.fits(self.liquids) => Ok(value),
-            _ => Err(SheetError::Record),
-        }
+        let mut eye = Eye::new(fields);
+        T::read(&mut eye)
+            .filter(|value| eye.is_done() && value.fits(self.liquids))
+            .ok_or(SheetError::Record)
     }
 }
 

@@ -11,9 +11,12 @@ use pennyweight_core::units::{Grams, Millilitres};
 use pennyweight_core::view::{Light, Sound};
 use pennyweight_core::{Instant, Outputs};
 
-/// Bytes of a reply as postcard writes it.
+/// Bytes of a reply, which the core writes as postcard does.
 fn size(reply: &Reply<'_>) -> usize {
-    postcard::to_allocvec(reply).expect("written").len()
+    let written = postcard::to_allocvec(reply).expect("written");
+    let mut own = [0; 2 * MAX_MESSAGE];
+    assert_eq!(reply.write(&mut own), Some(&*written));
+    written.len()
 }
 
 /// Every slot filled, every integer as long as it gets.

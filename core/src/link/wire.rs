@@ -1,0 +1,193 @@
+//! A reply as postcard writes it, by own code: serde's way of writing [`Outputs`] takes 4 KB of
+//! flash more, and keeps a panic where the core is built for size. A check holds every byte
+//! against postcard.
+
+use super::message::{Effort, Reply, Signals, Stats};
+use super::pen::Pen;
+use crate::input::{Known, Sample};
+use crate::output::{
+    DrinkRecord, Figure, Fix, Judgement, Learned, Lesson, Outputs, PourRecord, Refused, Settled,
+    StepBegun,
+};
+use crate::spec::Quantity;
+use crate::view::Sound;
+
+/// The bytes of a reply; `None` when they do not fit.
+#[inline(never)]
+pub(super) fn write_reply<'b>(reply: &Reply<'_>, message: &'b mut [u8]) -> Option<&'b [u8]> {
+    let mut pen = Pen::new(message);
+    match reply {
+        Reply::Ready => {
+            pen.byte(0);
+        }
+        Reply::Handled {
+            outputs,
+            deadline,
+            signals,
+        } => {
+            pen.byte(1)
+                .outputs(outputs)
+                .maybe(deadline.as_ref(), |pen, at| {
+                    pen.long(at.micros());
+                });
+            pen.signals(signals);
+        }
+        Reply::Strip { index, rows } => {
+            pen.byte(2).byte(*index).number(rows.len() as u32);
+            for row in *rows {
+                pen.byte(*row);
+            }
+        }
+        Reply::Stats(stats) => pen.byte(3).stats(stats),
+        Reply::Refused(why) => {
+            pen.byte(4).byte(*why as u8);
+        }
+    }
+    pen.finish()
+}
+
+impl Pen<'_> {
+    fn outputs(&mut self, out: &Outputs) -> &mut Self {
+        self.maybe(out.fault.as_ref(), |pen, fault| {
+            pen.byte(*fault as u8);
+        })
+        .flag(out.cleared)
+        .flag(out.lifted)
+        .perhaps(out.placed.map(|it| it.0))
+        .flag(out.pressed)
+        .flag(out.bumped)
+        .flag(out.stirred)
+        .perhaps(out.added.map(|it| it.0))
+        .flag(out.pour_started)
+        .flag(out.ease)
+        .flag(out.stop);
+        for settled in [&out.landed, &out.amended, &out.steady] {
+            self.maybe(settled.as_ref(), Self::settled);
+        }
+        self.maybe(out.verdict.as_ref(), Self::judgement)
+            .maybe(out.fix.as_ref(), |pen, Fix::TipOut(grams)| {
+                pen.byte(0).float(grams.0);
+            })
+            .maybe(out.poured.as_ref(), Self::poured)
+            .maybe(out.done.as_ref(), Self::done)
+            .maybe(out.step.as_ref(), Self::step)
+            .maybe(out.learned.as_ref(), Self::learned)
+    }
+
+    /// A float that may be missing.
+    #[inline(never)]
+    fn perhaps(&mut self, value: Option<f32>) -> &mut Self {
+        self.maybe(value.as_ref(), |pen, value| {
+            pen.float(*value);
+        })
+    }
+
+    #[inline(never)]
+    fn settled(&mut self, value: &Settled) {
+        self.float(value.mass.0).float(value.sigma.0);
+    }
+
+    fn judgement(&mut self, judged: &Judgement) {
+        self.byte(judged.verdict as u8).settled(&judged.poured);
+        self.float(judged.error.0);
+    }
+
+    fn poured(&mut self, record: &PourRecord) {
+        self.byte(record.step).byte(record.liquid.0);
+        match record.amount.quantity {
+            Quantity::Volume(ul) => self.byte(0).number(ul),
+            Quantity::Mass(mg) => self.byte(1).number(mg),
+            Quantity::Count(count) => self.byte(2).byte(count),
+        };
+        self.byte(record.amount.unit as u8)
+            .float(record.target_volume.0)
+            .float(record.target.0)
+            .settled(&record.poured);
+        self.byte(record.verdict as u8);
+    }
+
+    fn done(&mut self, record: &DrinkRecord) {
+        self.byte(record.drink.0);
+        for value in [
+            record.volume.0,
+            record.volume_sigma.0,
+            record.abv_percent,
+            record.abv_sigma_percent,
+            record.sugar_g_per_l,
+            record.ethanol.0,
+            record.ethanol_sigma.0,
+        ] {
+            self.float(value);
+        }
+        self.maybe(record.dilution.as_ref(), |pen, dilution| {
+            pen.byte(dilution.basis as u8)
+                .float(dilution.percent)
+                .float(dilution.sigma_percent);
+        });
+    }
+
+    fn step(&mut self, begun: &StepBegun) {
+        self.byte(begun.drink.0)
+            .byte(begun.step)
+            .perhaps(begun.target.map(|target| target.0));
+    }
+
+    fn learned(&mut self, learned: &Learned) {
+        self.sample(&learned.sample);
+        self.byte(learned.fills)
+            .figure(&learned.density)
+            .float(learned.spread);
+        match &learned.lesson {
+            Lesson::Density => self.byte(0),
+            Lesson::Sugar(figure) => self.byte(1).figure(figure),
+            Lesson::Strength(figure) => self.byte(2).figure(figure),
+            Lesson::Refused(why) => match *why {
+                Refused::NoLiquid(bound) => self.byte(3).byte(0).float(bound),
+                Refused::TooLight(bound) => self.byte(3).byte(1).float(bound),
+                Refused::TooDense(bound) => self.byte(3).byte(2).float(bound),
+                Refused::Label => self.byte(3).byte(3),
+            },
+        };
+    }
+
+    fn sample(&mut self, sample: &Sample) {
+        self.number(sample.volume_ul)
+            .number(sample.sigma_ul)
+            .signed(i32::from(sample.celsius));
+        match sample.known {
+            Known::Nothing => self.byte(0),
+            Known::Strength(value) => self.byte(1).number(u32::from(value)),
+            Known::Sugar(value) => self.byte(2).number(u32::from(value)),
+        };
+    }
+
+    fn figure(&mut self, figure: &Figure) -> &mut Self {
+        self.float(figure.value).float(figure.sigma)
+    }
+
+    fn signals(&mut self, signals: &Signals) {
+        self.flag(signals.changed).byte(signals.light as u8);
+        match signals.sound {
+            Sound::Silent => self.byte(0),
+            Sound::Ease => self.byte(1),
+            Sound::Ramp(hertz) => self.byte(2).number(u32::from(hertz)),
+            Sound::Stop => self.byte(3),
+            Sound::Next => self.byte(4),
+            Sound::Look => self.byte(5),
+        };
+        self.perhaps(signals.ramp);
+    }
+
+    fn stats(&mut self, stats: &Stats) {
+        self.number(stats.ticks_per_second);
+        for effort in [&stats.sample, &stats.turn, &stats.view, &stats.paint] {
+            let Effort {
+                times,
+                total,
+                worst,
+            } = *effort;
+            self.number(times).long(total).number(worst);
+        }
+        self.number(stats.stack_peak).number(stats.refused);
+    }
+}
