@@ -1,5 +1,6 @@
 //! A step of the sheet, opened: with its target, its judge and what has been done of it.
 
+use crate::input::Mode;
 use crate::liquid::Composition;
 use crate::output::{PourRecord, Verdict};
 use crate::pour::{Band, Crew, Judge, Owner, Pour};
@@ -138,7 +139,11 @@ pub(super) fn open<'s>(
     };
     Ok(Ok(match step {
         Step::Pour { liquid, amount } => {
-            Open::Pour(opener.pour(liquid, amount, Band::Mode(crew.mode))?)
+            let band = match (crew.mode, amount.quantity) {
+                (Mode::Develop, Quantity::Mass(_)) => Band::Portion,
+                (mode, _) => Band::Mode(mode),
+            };
+            Open::Pour(opener.pour(liquid, amount, band)?)
         }
         Step::Soda { liquid, amount } => Open::Pour(opener.pour(liquid, amount, Band::Soda)?),
         Step::Dash { liquid, count } => {

@@ -65,13 +65,20 @@ impl Pen<'_> {
             self.maybe(settled.as_ref(), Self::settled);
         }
         self.maybe(out.verdict.as_ref(), Self::judgement)
-            .maybe(out.fix.as_ref(), |pen, Fix::TipOut(grams)| {
-                pen.byte(0).float(grams.0);
+            .maybe(out.fix.as_ref(), |pen, fix| {
+                match *fix {
+                    Fix::TipOut(grams) => pen.byte(0).float(grams.0),
+                    Fix::Grow(factor) => pen.byte(1).float(factor),
+                };
             })
             .maybe(out.poured.as_ref(), Self::poured)
             .maybe(out.done.as_ref(), Self::done)
             .maybe(out.step.as_ref(), Self::step)
+            .maybe(out.due.as_ref(), |pen, drink| {
+                pen.byte(drink.0);
+            })
             .maybe(out.learned.as_ref(), Self::learned)
+            .maybe(out.lost.as_ref(), Self::settled)
     }
 
     /// A float that may be missing.

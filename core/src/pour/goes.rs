@@ -321,6 +321,8 @@ impl Pour {
 
     /// So much is in from before: what is missing is added to it.
     pub fn resume(&mut self, poured: Settled) {
+        self.fold();
+        self.control = None;
         self.before = poured;
         self.goes = 1;
         self.judged = Some(self.judge.judge(poured));

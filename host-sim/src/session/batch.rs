@@ -1,7 +1,8 @@
 //! What was made ahead: a batch poured into other vessels, and a drink strained up to a cue.
 
-use super::bartender::Bartender;
+use super::bartender::{Bartender, Doing};
 use super::doing::{HOLD_UP_G, STRAINED_ML_S};
+use crate::plant::reflex::micros;
 use crate::plant::{Bench, LiquidRef, VesselRef};
 
 /// A mixing glass or tin is poured from its lip, ml/s (assumption: as a slow open neck).
@@ -9,6 +10,11 @@ const LIP_ML_S: f64 = 12.0;
 
 /// What stays in it when it is poured out, grams (assumption: a film).
 const FILM_G: f64 = 1.0;
+
+/// What is tipped back out by eye is so far from what was meant: one standard deviation, as a share
+/// (assumption), and takes so long, seconds (assumption).
+const TIPPED_CV: f64 = 0.15;
+const TIPPING_S: f64 = 2.5;
 
 /// A batch, from when it is asked for until it is used up.
 #[derive(Clone, Debug)]
@@ -54,6 +60,22 @@ impl<'s> Bartender<'s> {
     /// The first drink is a batch of this name, poured into the others.
     pub(super) fn make_ahead(&mut self, name: String) {
         self.jug = Some(Jug::awaited(name));
+    }
+
+    /// Tips so many grams out of the vessel on the pan: back to the batch where it came from there.
+    pub(super) fn tip_out(&mut self, grams: f64, now_us: u64, bench: &mut Bench) {
+        bench.lift();
+        if let Some(vessel) = self.vessel {
+            let grams = grams * (1.0 + TIPPED_CV * self.fetch.normal()).max(0.0);
+            let held_g = bench.contents_shown_g(vessel);
+            let (_, tipped_g) = bench.strain_from(vessel, (held_g - grams).max(0.0));
+            if let Some(jug) = &mut self.jug
+                && jug.mixed.is_some()
+            {
+                jug.left_g += tipped_g;
+            }
+        }
+        self.doing = Doing::Tipping(now_us + micros(TIPPING_S));
     }
 
     /// Pours what no bottle holds: the batch, or what is to be strained into the glass on the pan

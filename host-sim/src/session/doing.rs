@@ -17,6 +17,9 @@ const LONGEST_POUR_S: f64 = 40.0;
 pub(super) const STRAINED_ML_S: f64 = 18.0;
 pub(super) const HOLD_UP_G: (f64, f64) = (2.0, 4.0);
 
+/// A vessel that the scale does not see is lifted again after so many seconds (assumption).
+const SEEN_S: f64 = 4.0;
+
 /// A barspoon, ml (common practice, no source), and how evenly small things are measured.
 const BARSPOON_ML: f64 = 5.0;
 const MEASURED_CV: f64 = 0.08;
@@ -55,6 +58,7 @@ impl<'s> Bartender<'s> {
             Errand::Strain if bench.vessel_on_pan().is_none() && self.vessel.is_some() => {
                 self.put_back(now_us, bench);
             }
+            Errand::TipOut(grams) => self.tip_out(grams, now_us, bench),
             Errand::Strain => self.strain(now_us, bench),
             Errand::Serve => {
                 self.complete = true;
@@ -70,7 +74,12 @@ impl<'s> Bartender<'s> {
 
     fn set_down(&mut self, kind: Vessel, now_us: u64, bench: &mut Bench) {
         if bench.vessel_on_pan().is_some() {
-            self.lift(now_us, bench);
+            // It was set down for this, and the scale has not seen it yet.
+            if now_us < self.set_down_us + micros(SEEN_S) {
+                self.rest(now_us, 0.5);
+            } else {
+                self.lift(now_us, bench);
+            }
             return;
         }
         if bench.stray_g() > WIPED_G {
@@ -85,11 +94,12 @@ impl<'s> Bartender<'s> {
             self.source = self.vessel;
             self.vessel = Some(vessel);
         }
+        self.set_down_us = now_us;
         bench.place(vessel);
         self.rest(now_us, 0.8);
     }
 
-    fn put_back(&mut self, now_us: u64, bench: &mut Bench) {
+    pub(super) fn put_back(&mut self, now_us: u64, bench: &mut Bench) {
         if let Some(vessel) = self.vessel {
             bench.place(vessel);
         }
@@ -97,6 +107,7 @@ impl<'s> Bartender<'s> {
     }
 
     fn lift(&mut self, now_us: u64, bench: &mut Bench) {
+        self.set_down_us = 0;
         bench.lift();
         if self.complete {
             self.complete = false;
