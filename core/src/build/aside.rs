@@ -107,7 +107,7 @@ impl Held {
                     Fit::Early
                 } else if matches!(
                     sheet.step(self.id, self.number.saturating_add(1)),
-                    Ok(Step::Strain)
+                    Ok(Step::Strain | Step::Rinse { .. })
                 ) {
                     Fit::Glass
                 } else {

@@ -262,6 +262,8 @@ impl<'s> Build<'s> {
                     self.held.phase = Phase::Working;
                     if self.tipping {
                         self.take_tipped(placed, turn);
+                    } else if let Some(rinse) = self.rinse() {
+                        self.take_rinsed(rinse, placed, turn);
                     } else {
                         self.reweigh(placed, turn.out);
                     }

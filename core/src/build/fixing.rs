@@ -8,6 +8,7 @@
 use crate::limits::{FIX_MOST, FIX_MOST_SERVED, PASSING_SIGMA_G, TIPPED_OUT_G};
 use crate::output::{Fix, Judgement, Settled};
 use crate::pour::{Crew, Judge};
+use crate::spec::Unit;
 use crate::units::Grams;
 
 use super::drink::{Build, Phase};
@@ -54,7 +55,8 @@ impl<'s> Build<'s> {
             more.mass = poured.mass - kept.poured;
             *kept = fresh;
         }
-        self.held.tally.pour(&step.composition, more);
+        let rinsed = step.amount.unit == Unit::Rinse;
+        self.held.tally.pour(&step.composition, more, rinsed);
     }
 
     /// The step was poured before, and is only filled up.

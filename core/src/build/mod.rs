@@ -21,6 +21,7 @@ mod drink;
 pub mod fix;
 mod fixing;
 mod page;
+mod rinse;
 mod room;
 mod step;
 mod steps;

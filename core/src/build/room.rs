@@ -29,6 +29,7 @@ fn takes_ml(sheet: &Sheet<'_>, id: DrinkId) -> Option<(f32, f32)> {
             | Step::Barspoon { .. }
             | Step::Stir { .. }
             | Step::Shake { .. }
+            | Step::Rinse { .. }
             | Step::Note { .. } => {}
         }
     }

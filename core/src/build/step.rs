@@ -64,6 +64,8 @@ impl PourStep<'_> {
     pub(super) fn counted(&self, mass: Grams) -> Option<(u8, u8)> {
         let count = self.count?;
         let done = match self.amount.unit {
+            // Done when the vessel is back.
+            Unit::Rinse => 0,
             Unit::Dash | Unit::Drop => count.seen.number(mass, count.each),
             Unit::Barspoon | Unit::Piece | Unit::Ml | Unit::Cl | Unit::Oz | Unit::Gram => {
                 // Half of one is none yet; the cast saturates.
@@ -171,6 +173,13 @@ pub(super) fn open<'s>(
             };
             Open::Pour(opener.count(liquid, count, each)?)
         }
+        Step::Rinse { liquid } => {
+            let each = Amount {
+                quantity: Quantity::Mass(0),
+                unit: Unit::Rinse,
+            };
+            Open::Pour(opener.count(liquid, 1, each)?)
+        }
         Step::Ice { low_g, high_g } => Open::Ice {
             so_far: Grams::ZERO,
             low_g: low_g.saturating_mul(portion.glasses.into()),
@@ -219,7 +228,11 @@ impl<'s> Opener<'_, 's> {
             unit: each.unit,
         };
         let all = one.times(of.into());
-        let judge = Judge::new(all.mass, all.grams_per_ml, Band::Wide);
+        let band = match each.unit {
+            Unit::Rinse => Band::Any,
+            _ => Band::Wide,
+        };
+        let judge = Judge::new(all.mass, all.grams_per_ml, band);
         Ok(self.step(id, &liquid, all, amount, judge, Some(counted)))
     }
 

@@ -109,6 +109,7 @@ impl<'s> Build<'s> {
                 | Step::Dash { liquid, .. }
                 | Step::Barspoon { liquid, .. }
                 | Step::Whole { liquid, .. }
+                | Step::Rinse { liquid }
                 | Step::Soda { liquid, .. } => self
                     .sheet
                     .liquid(liquid)

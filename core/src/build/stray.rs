@@ -30,7 +30,7 @@ impl<'s> Build<'s> {
     pub fn may_be(&self, grams: Grams, burst: bool) -> bool {
         match (&self.open, self.held.phase) {
             (Some(Open::Pour(step)), Phase::Working) => {
-                self.is_unseen() || step.pour.may_be(grams, burst)
+                self.is_unseen() || self.rinse().is_some() || step.pour.may_be(grams, burst)
             }
             (Some(Open::Ice { so_far, high_g, .. }), Phase::Working) => {
                 (*so_far + grams).0 <= ASIDE_ICE * f32::from(*high_g)
@@ -57,8 +57,8 @@ impl<'s> Build<'s> {
     /// nothing seen on the pan explains it; what is missing is lost, and nobody is asked. What was tipped out is weighed anyway.
     #[must_use]
     pub fn came_back_with(&self, placed: Grams) -> Option<Grams> {
-        let (Some(Open::Pour(step)), Phase::Astray, false) =
-            (&self.open, self.held.phase, self.tipping)
+        let (Some(Open::Pour(step)), Phase::Astray, false, None) =
+            (&self.open, self.held.phase, self.tipping, self.rinse())
         else {
             return None;
         };

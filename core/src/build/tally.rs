@@ -13,7 +13,7 @@ use super::dilution;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Tally {
     mixture: Mixture,
-    /// What went into the served glass after the strain.
+    /// What went into the served glass after the strain, and what a rinse left.
     after: Mixture,
     worked: Option<Work>,
     strained: Option<Settled>,
@@ -32,12 +32,12 @@ impl Tally {
 
     /// Adds what the scale showed of a liquid. A liquid without a density counts as water: its
     /// mass at least is known.
-    pub(super) fn pour(&mut self, liquid: &Composition, shown: Settled) {
+    pub(super) fn pour(&mut self, liquid: &Composition, shown: Settled, rinsed: bool) {
         let Weighed { mass_g, sigma_g } = weighed(shown);
         let mass_g = liquid
             .density(20.0)
             .map_or(mass_g, |estimate| true_mass(mass_g, estimate.density));
-        let into = if self.strained.is_some() {
+        let into = if rinsed || self.strained.is_some() {
             &mut self.after
         } else {
             &mut self.mixture

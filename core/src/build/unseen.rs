@@ -24,11 +24,17 @@ impl Build<'_> {
         self.record_assumed(turn.out);
         if let Some(Open::Pour(step)) = &self.open {
             let target = step.pour.judge().target;
-            let poured = Settled {
+            self.take_for(Settled {
                 mass: target,
                 sigma: target,
-            };
-            let step = *step;
+            });
+        }
+        self.advance(turn);
+    }
+
+    /// So much came of the open step, good or not.
+    pub(super) fn take_for(&mut self, poured: Settled) {
+        if let Some(Open::Pour(step)) = self.open {
             self.keep(&step, poured);
             self.assumed = Some(PourRecord {
                 poured,
@@ -36,7 +42,6 @@ impl Build<'_> {
                 ..step.record()
             });
         }
-        self.advance(turn);
     }
 
     /// Records it, once no other record is told in the same moment.

@@ -38,6 +38,9 @@ impl Build<'_> {
                     count.seen.tipped();
                 }
                 step.pour.take(turn.now, events, turn.crew, turn.out);
+                if events.settling.is_some() {
+                    self.pass_rinse(turn);
+                }
                 self.close_pour(events, turn);
             }
             Some(Open::Ice { so_far, low_g, .. }) => {

@@ -124,3 +124,9 @@ pub const RESIDUE_S: f32 = 1.5;
 pub const ASIDE_ICE: f32 = 1.5;
 /// So much strained at once, as a share of what was poured, is asked about: ice adds half.
 pub const ASIDE_STRAIN: f32 = 1.6;
+/// What is recorded without being judged, ml and share: nothing on the pan lies outside it.
+pub const ANY_BAND: (f32, f32) = (1e6, 0.0);
+/// More than this is no rinse, grams (common practice, no source: 5 to 15 ml).
+pub const RINSE_MOST_G: f32 = 25.0;
+/// Sigma of what a rinse left, grams: water under the foot comes and goes.
+pub const RINSED_SIGMA_G: f32 = 0.5;

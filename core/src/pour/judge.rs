@@ -2,8 +2,8 @@
 
 use crate::input::Mode;
 use crate::limits::{
-    DEVELOP_BAND, PORTION_BAND, SERVICE_BAND, SERVICE_SPEAK_UP, SODA_BAND, VERDICT_SIGMA_SHARE,
-    WIDE_BAND,
+    ANY_BAND, DEVELOP_BAND, PORTION_BAND, SERVICE_BAND, SERVICE_SPEAK_UP, SODA_BAND,
+    VERDICT_SIGMA_SHARE, WIDE_BAND,
 };
 use crate::output::{Judgement, Settled, Verdict};
 use crate::units::Grams;
@@ -19,6 +19,8 @@ pub enum Band {
     Wide,
     /// Soda.
     Soda,
+    /// Recorded, not judged.
+    Any,
 }
 
 /// The judge of one pour.
@@ -43,6 +45,7 @@ impl Judge {
             Band::Portion => (PORTION_BAND, PORTION_BAND),
             Band::Wide => (WIDE_BAND, WIDE_BAND),
             Band::Soda => (SODA_BAND, SODA_BAND),
+            Band::Any => (ANY_BAND, ANY_BAND),
         };
         Self {
             target,

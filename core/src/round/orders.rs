@@ -114,12 +114,15 @@ impl<'s> Round<'s> {
     }
 }
 
-/// Strained, with nothing but notes behind it: several glasses can come out of one vessel.
+/// Strained, with nothing but notes behind it and no glass to be rinsed: several glasses can come out
+/// of one vessel.
 fn is_split(sheet: &Sheet<'_>, drink: DrinkId) -> bool {
     let steps = sheet.drink(drink).map_or(0, |drink| drink.steps);
     let last = (0..steps).rev().find_map(|number| {
         let step = sheet.step(drink, number).ok()?;
         (!matches!(step, Step::Note { .. })).then_some(step)
     });
-    matches!(last, Some(Step::Strain)) && is_strained(sheet, drink)
+    let rinsed =
+        (0..steps).any(|number| matches!(sheet.step(drink, number), Ok(Step::Rinse { .. })));
+    matches!(last, Some(Step::Strain)) && is_strained(sheet, drink) && !rinsed
 }

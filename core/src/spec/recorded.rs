@@ -89,6 +89,9 @@ impl<'s> Recorded<'s> for Step<'s> {
             },
             8 => Self::Strain,
             9 => Self::Note { text: eye.text()? },
+            10 => Self::Rinse {
+                liquid: LiquidId(eye.byte()),
+            },
             _ => return None,
         })
     }

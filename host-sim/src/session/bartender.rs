@@ -32,6 +32,9 @@ pub(super) enum Piece {
     Dash(LiquidRef),
     Measured(LiquidRef, f64),
     Cube(f64),
+    /// The vessel is taken up and swirled, then dumped and set down again.
+    Swirl,
+    Dump,
 }
 
 /// What the bartender is doing.

@@ -24,6 +24,10 @@ const SEEN_S: f64 = 4.0;
 const BARSPOON_ML: f64 = 5.0;
 const MEASURED_CV: f64 = 0.08;
 
+/// A rinse, ml, and what of it stays on the walls, grams (common practice, no source).
+const RINSED_ML: f64 = 8.0;
+const RINSE_STAYS_G: (f64, f64) = (0.6, 1.4);
+
 /// A puddle above this is wiped away before a vessel is set down, grams.
 const WIPED_G: f64 = 3.0;
 
@@ -209,6 +213,11 @@ impl<'s> Bartender<'s> {
         self.note_landing(name, bench);
         self.dropped = (unit == Unit::Drop).then_some(name);
         let density = bottle.liquid.density_g_ml;
+        if unit == Unit::Rinse {
+            let poured = Piece::Measured(liquid, RINSED_ML * density);
+            self.doing = Doing::Putting(vec![Piece::Dump, Piece::Swirl, poured], now_us);
+            return;
+        }
         let pieces = (0..count)
             .map(|_| {
                 let evenly = 1.0 + MEASURED_CV * self.fetch.normal();
@@ -246,6 +255,19 @@ impl<'s> Bartender<'s> {
             Piece::Cube(grams) => {
                 bench.drop_ice(grams);
                 self.fetch.between(0.3, 0.7)
+            }
+            Piece::Swirl => {
+                bench.lift();
+                self.fetch.between(3.0, 6.0)
+            }
+            Piece::Dump => {
+                if let Some(vessel) = self.vessel {
+                    let (low_g, high_g) = RINSE_STAYS_G;
+                    let stays_g = self.fetch.between(low_g, high_g);
+                    let _dumped = bench.strain_from(vessel, stays_g);
+                    bench.place(vessel);
+                }
+                self.fetch.between(1.0, 1.5)
             }
         };
         self.doing = Doing::Putting(pieces, now_us + micros(next_s));

@@ -73,6 +73,8 @@ fn rank(method: Method, line: &BuildLine) -> (u8, u32) {
         Action::Note(_) => (0, 0),
         Action::Drops { .. } | Action::Figures(Step::Dash { .. }) => (3, 0),
         Action::Figures(step) => match step {
+            // The vessel is rinsed before anything goes in.
+            Step::Rinse { .. } => (0, 0),
             Step::Whole { .. } => (2, 0),
             Step::Barspoon { .. } => (4, 0),
             Step::Pour { amount, .. } => match (method, amount.quantity) {

@@ -124,7 +124,7 @@ impl DrawTarget for Watch {
     }
 }
 
-const UNITS: [Unit; 8] = [
+const UNITS: [Unit; 9] = [
     Unit::Ml,
     Unit::Cl,
     Unit::Oz,
@@ -133,6 +133,7 @@ const UNITS: [Unit; 8] = [
     Unit::Barspoon,
     Unit::Drop,
     Unit::Piece,
+    Unit::Rinse,
 ];
 const VESSELS: [Vessel; 5] = [
     Vessel::MixingGlass,

@@ -65,6 +65,7 @@ fn recorded_steps(drink: DrinkId) -> Vec<(u8, &'static str)> {
         | Step::Dash { liquid, .. }
         | Step::Barspoon { liquid, .. }
         | Step::Whole { liquid, .. }
+        | Step::Rinse { liquid }
         | Step::Soda { liquid, .. } => Some((number, sheet.liquid(liquid).unwrap().name)),
         Step::Ice { .. }
         | Step::Stir { .. }

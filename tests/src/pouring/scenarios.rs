@@ -1,9 +1,13 @@
 //! What happens at a bar, told step by step; a failure prints the sentences up to it.
 
+mod anybody;
+mod balance;
 mod evening;
 mod goes;
+mod mending;
 mod others;
 mod play;
+mod rinsing;
 mod unsensed;
 
 use pennyweight_core::output::Verdict;

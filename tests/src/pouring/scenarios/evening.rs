@@ -24,7 +24,7 @@ const fn pour(name: &'static str, flow_ml_s: f64) -> [Step; 5] {
 }
 
 /// Cubes until the range is reached.
-const ICE: [Step; 9] = [
+pub(super) const ICE: [Step; 9] = [
     step(Do::Wait(1.0), "the scoop is fetched"),
     step(Do::DropIce(32.0), "a cube"),
     step(Do::Wait(0.6), "and"),

@@ -187,16 +187,16 @@ fn packed() -> Sheet<'static> {
 }
 
 /// A bench with a station, and what it told.
-struct Scene {
-    rig: Lockstep<'static>,
+pub(super) struct Scene {
+    pub(super) rig: Lockstep<'static>,
     table: Table,
     hand: HandNature,
-    glass: Option<VesselRef>,
+    pub(super) glass: Option<VesselRef>,
     glasses: Vec<VesselRef>,
     /// What is left to strain.
     rest: Option<(LiquidRef, f64)>,
-    told: Vec<(Instant, Event)>,
-    records: Vec<PourRecord>,
+    pub(super) told: Vec<(Instant, Event)>,
+    pub(super) records: Vec<PourRecord>,
     /// Events before this were expected already.
     seen: usize,
     pours: u64,
@@ -204,7 +204,7 @@ struct Scene {
 }
 
 impl Scene {
-    fn new(seed: u64, surroundings: Surroundings, sps: f64) -> Self {
+    pub(super) fn new(seed: u64, surroundings: Surroundings, sps: f64) -> Self {
         let table = Table::nominal();
         let sheet = packed();
         let bar = bar_of(&sheet, &table, seed).unwrap();
@@ -272,7 +272,7 @@ impl Scene {
         while self.step(until_us) {}
     }
 
-    fn play(&mut self, what: Do) -> Result<(), String> {
+    pub(super) fn play(&mut self, what: Do) -> Result<(), String> {
         match what {
             Do::Wait(seconds) => self.pass(seconds),
             Do::Order(name) => {
