@@ -223,8 +223,10 @@ fn freely(sheet: &Sheet<'_>, id: DrinkId) -> Vec<Free> {
                 moves.push(Free::Stir(f64::from(seconds)));
             }
             Ok(Step::Strain) => moves.push(Free::Strain(drink.glass)),
-            // A dash on its own cannot be told from a drip: its writer adds it to the spec.
-            Ok(Step::Dash { .. } | Step::Whole { .. } | Step::Note { .. }) | Err(_) => {}
+            // A dash or the film of a rinse cannot be told from a drip: its writer adds it to the
+            // spec.
+            Ok(Step::Dash { .. } | Step::Rinse { .. } | Step::Whole { .. } | Step::Note { .. })
+            | Err(_) => {}
         }
     }
     moves

@@ -166,6 +166,7 @@ impl HouseSheet {
                     Step::Dash { liquid, count } => of(liquid, count, house.dash_ul),
                     Step::Barspoon { liquid, count } => of(liquid, count, house.barspoon_ul),
                     Step::Whole { .. }
+                    | Step::Rinse { .. }
                     | Step::Ice { .. }
                     | Step::Soda { .. }
                     | Step::Stir { .. }

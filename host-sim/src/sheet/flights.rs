@@ -225,7 +225,8 @@ impl Subject {
             | Step::Dash { liquid, .. }
             | Step::Barspoon { liquid, .. }
             | Step::Whole { liquid, .. }
-            | Step::Soda { liquid, .. } => Some(Self::Liquid(liquid)),
+            | Step::Soda { liquid, .. }
+            | Step::Rinse { liquid } => Some(Self::Liquid(liquid)),
             Step::Stir { .. } | Step::Shake { .. } => Some(Self::Work),
             Step::Ice { .. } => Some(Self::Ice),
             Step::Strain | Step::Note { .. } => None,
