@@ -19,21 +19,23 @@ fn play(text: &str, seed: u64) -> Result<FlightResult, Failure> {
     played(&planned, session, |_| Ok(()))
 }
 
-/// The portions of most batches are alike, the glasses are served alike, and what differs is what was
-/// meant to: 5 ml of a 615 g/l syrup more are 3 g of sugar in about 85 ml.
+/// The portions of a batch are alike, the glasses are served alike, and what differs is what was
+/// meant to: 5 ml of a 615 g/l syrup more are 3 g of sugar in about 85 ml. Of 300 benches the
+/// portions of 299 were told alike, of one not known to be (2.2 of 2.0 ml); the volumes served were
+/// at most 4.1 ml apart, and in 12 of the 300 more than the band of 3 ml.
 #[test]
 fn a_ladder_from_a_shared_batch() {
     let first = chosen_seed().unwrap_or(0);
-    let mut alike = 0;
     for seed in first..first + 6 {
         let result = play("How sweet", seed).unwrap_or_else(|why| panic!("bench {seed}: {why}"));
         assert_eq!(result.shared, "batch");
         assert_eq!(result.variants.len(), 3);
         let shared = result.fairness.shared_ml.expect("three portions");
-        println!("bench {seed}: {shared:?}");
-        alike += u8::from(shared.finding == "alike");
+        assert_eq!(shared.finding, "alike", "bench {seed}: {shared:?}");
         let served = result.fairness.served_ml.expect("three glasses");
-        assert!(served.spread < 8.0, "bench {seed}: {served:?}");
+        assert!(served.spread < 5.0, "bench {seed}: {served:?}");
+        let dilution = result.fairness.dilution_percent.expect("three stirs");
+        assert!(dilution.spread <= dilution.within, "bench {seed}: {dilution:?}");
         let sugars: Vec<f32> = result
             .variants
             .iter()
@@ -44,11 +46,6 @@ fn a_ladder_from_a_shared_batch() {
             "bench {seed}: {sugars:?}"
         );
     }
-    // A hand may miss the band of two glasses within its own: then that is what is said.
-    assert!(
-        alike >= 4,
-        "the portions of {alike} of 6 flights were alike"
-    );
 }
 
 #[test]
