@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::spec::DrinkId;
-use crate::units::{AdcCode, Grams};
+use crate::units::{AdcCode, Grams, Millilitres};
 
 /// One thing that happened outside.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -50,6 +50,9 @@ pub enum Command {
     Other,
     /// Forget what all hands have taught.
     Forget,
+    /// Strain no more than this into every glass from now on, so that several are alike; nothing
+    /// strains all there is.
+    Serve(Millilitres),
 }
 
 /// A measure filled from a bottle, and what its label says.

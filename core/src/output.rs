@@ -57,6 +57,8 @@ pub struct Outputs {
     pub due: Option<DrinkId>,
     /// A bottle was learned, or cannot be.
     pub learned: Option<Learned>,
+    /// The vessel came back lighter than it went, and nothing explains it: a sip, a spill.
+    pub lost: Option<Settled>,
 }
 
 /// One event, for those who want them one by one.
@@ -107,6 +109,8 @@ pub enum Event {
     Due(DrinkId),
     /// See [`Outputs::learned`].
     Learned(Learned),
+    /// See [`Outputs::lost`].
+    Lost(Settled),
 }
 
 impl Outputs {
@@ -135,6 +139,7 @@ impl Outputs {
             self.step.map(Event::Step),
             self.due.map(Event::Due),
             self.learned.map(Event::Learned),
+            self.lost.map(Event::Lost),
         ]
         .into_iter()
         .flatten()

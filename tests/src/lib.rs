@@ -2,8 +2,10 @@
 #![cfg(test)]
 
 mod building;
+mod capture;
 mod desk;
 mod edges;
+mod flight;
 mod image;
 mod layering;
 mod liquid;

@@ -1,6 +1,7 @@
 //! A vessel that leaves the pan and comes back.
 
-use crate::limits::SAME_VESSEL;
+use crate::limits::{LOST_SIGMA_G, SAME_VESSEL};
+use crate::output::{Outputs, Settled};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Next;
@@ -62,9 +63,17 @@ impl Build<'_> {
 
     /// The vessel is back in the middle of a step. What came in before it was lifted is weighed
     /// by difference: the lift itself hides the last of a flow.
-    pub(super) fn reweigh(&mut self, placed: Grams) {
+    pub(super) fn reweigh(&mut self, placed: Grams, out: &mut Outputs) {
+        let more = placed - self.held.gross;
         if let Some(Open::Pour(step)) = &mut self.open {
-            step.pour.reweigh(placed - self.held.gross);
+            let lighter = more.0 < 0.0 && !step.pour.explains(more);
+            step.pour.reweigh(more);
+            if lighter && self.held.tally.lose(-more) {
+                out.lost = Some(Settled {
+                    mass: -more,
+                    sigma: Grams(LOST_SIGMA_G),
+                });
+            }
         }
     }
 
@@ -77,7 +86,7 @@ impl Build<'_> {
             if same {
                 self.held.phase = Phase::Glass;
             } else {
-                self.start_straining();
+                self.start_straining(turn.crew.serve);
             }
         }
     }

@@ -67,7 +67,7 @@ impl<'s> Build<'s> {
                 mass: self.lost(placed) + (gross - self.held.bare),
                 sigma: self.held.tally.sigma_with(Grams(BACK_SIGMA_G)),
             };
-            let record = self.held.tally.lose(lost, self.held.id);
+            let record = self.held.tally.weigh_back(lost, self.held.id);
             let expected = self.held.tally.expected();
             self.held.phase = Phase::Back(Back::Told(Found {
                 water: record.dilution.map_or(0, of_water),

@@ -1,6 +1,6 @@
 //! When a pour step is closed.
 
-use crate::limits::{NOTICE_S, OFFER_S, TRICKLE_S};
+use crate::limits::{KEPT_AFTER_G, NOTICE_S, OFFER_S, TRICKLE_S};
 use crate::output::{Fix, Verdict};
 use crate::spec::Reading;
 use crate::time::Instant;
@@ -40,6 +40,12 @@ impl Build<'_> {
         let Some(judged) = step.pour.verdict() else {
             return;
         };
+        if self.tipping && step.count.is_none() && step.pour.poured().mass.0 < KEPT_AFTER_G {
+            // The hand that takes hold of the vessel leans on the pan.
+            step.pour.void();
+            self.open = Some(Open::Pour(step));
+            return;
+        }
         self.keep_over_pour(turn);
         if step.pour.wants_more() && step.count.is_none() {
             return;

@@ -283,7 +283,7 @@ impl<'s> Build<'s> {
                     } else if let Some(rinse) = self.rinse() {
                         self.take_rinsed(rinse, placed, turn);
                     } else {
-                        self.reweigh(placed);
+                        self.reweigh(placed, turn.out);
                     }
                 }
             }
@@ -296,7 +296,7 @@ impl<'s> Build<'s> {
                 if let Some(placed) = events.placed
                     && !self.is_same(placed)
                 {
-                    self.start_straining();
+                    self.start_straining(turn.crew.serve);
                 }
             }
             Phase::Straining(strained) => {

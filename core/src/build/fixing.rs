@@ -264,11 +264,14 @@ impl<'s> Build<'s> {
             return;
         };
         if gone.0 > TIPPED_OUT_G {
+            // It came to this though some of it is gone, and that teaches.
+            step.pour.close(turn.crew, turn.out);
             let gone = Grams(gone.0.min(step.pour.poured().mass.0.max(0.0)));
             step.pour.take_back(gone, turn.out);
             if step.pour.wants_more() {
                 // Too much of it: a little more is asked for.
-                let step = *step;
+                let mut step = *step;
+                step.pour.resume(step.pour.poured());
                 self.closing = None;
                 self.held.number = step.step;
                 self.begin(Open::Pour(step), turn.out);

@@ -25,7 +25,7 @@ impl Build<'_> {
         };
         let most = step.pour.judge().target + Grams(LOSS_OVER_G);
         if fresh || lost < Grams(LOSS_LEAST_G) || lost > most {
-            self.reweigh(placed);
+            step.pour.reweigh(placed - self.held.gross);
             return;
         }
         let number = self.held.number;

@@ -37,7 +37,7 @@ impl Build<'_> {
         });
         self.advance(turn);
         if matches!(self.open, Some(Open::Strain)) {
-            self.start_straining();
+            self.start_straining(turn.crew.serve);
         }
     }
 

@@ -141,7 +141,11 @@ pub(super) fn open<'s>(
     };
     Ok(Ok(match step {
         Step::Pour { liquid, amount } => {
-            Open::Pour(opener.pour(liquid, amount, Band::Mode(crew.mode))?)
+            let band = match (crew.mode, amount.quantity) {
+                (Mode::Develop, Quantity::Mass(_)) => Band::Portion,
+                (mode, _) => Band::Mode(mode),
+            };
+            Open::Pour(opener.pour(liquid, amount, band)?)
         }
         Step::Soda { liquid, amount } => Open::Pour(opener.pour(liquid, amount, Band::Soda)?),
         Step::Dash { liquid, count } => {

@@ -4,7 +4,7 @@ use crate::limits::{FINISH_S, NOTE_S, OVERRUN_THIN_S, PASSING_SIGMA_G, STRAINED_
 use crate::output::Settled;
 use crate::spec::Step;
 use crate::time::Instant;
-use crate::units::Grams;
+use crate::units::{Grams, Millilitres};
 use crate::view::Cue;
 use crate::weigh::pan::{PanEvents, settled_of};
 
@@ -53,11 +53,14 @@ impl Strained {
 
 impl Build<'_> {
     /// The served glass is on the pan.
-    pub(super) fn start_straining(&mut self) {
+    pub(super) fn start_straining(&mut self, serve: Option<Millilitres>) {
         let Portion { growth, glasses } = self.held.portion;
-        let target = (self.held.portion != Portion::ONE).then(|| {
+        let target = (self.held.portion != Portion::ONE || serve.is_some()).then(|| {
             // The second glass is to hold what the first does.
             self.held.first_served.unwrap_or_else(|| {
+                if let Some(volume) = serve {
+                    return self.held.tally.served_g(volume);
+                }
                 let (out_g, spread_g) = self.held.tally.comes_out_g(growth);
                 // Better a little left in the vessel than the last glass short.
                 let sure_g = if glasses > 1 { out_g - spread_g } else { out_g };

@@ -53,8 +53,8 @@ impl<'s> Build<'s> {
         }
     }
 
-    /// How much more or less the vessel weighs that comes back as `placed` in the middle of a
-    /// pour, where nothing seen on the pan explains it. What was tipped out is weighed anyway.
+    /// How much more the vessel weighs that comes back as `placed` in the middle of a pour, where
+    /// nothing seen on the pan explains it; what is missing is lost, and nobody is asked. What was tipped out is weighed anyway.
     #[must_use]
     pub fn came_back_with(&self, placed: Grams) -> Option<Grams> {
         let (Some(Open::Pour(step)), Phase::Astray, false, None) =
@@ -63,7 +63,7 @@ impl<'s> Build<'s> {
             return None;
         };
         let more = placed - self.held.gross;
-        (!step.pour.explains(more)).then_some(more)
+        (more.0 > 0.0 && !step.pour.explains(more)).then_some(more)
     }
 
     /// What began to land was no pour.

@@ -53,6 +53,16 @@ impl Tally {
         }
     }
 
+    /// So much of it, as mixed as it is, is gone; false where there is not so much.
+    pub(super) fn lose(&mut self, shown: Grams) -> bool {
+        let kept = 1.0 - f64::from(shown.0) / self.mixture.total_g;
+        let possible = self.strained.is_none() && kept > 0.0 && kept <= 1.0;
+        if possible {
+            self.mixture = self.mixture.share(kept);
+        }
+        possible
+    }
+
     /// The vessel was stirred or shaken with ice.
     pub(super) fn work(&mut self, work: Work) {
         self.worked = Some(work);
@@ -96,7 +106,7 @@ impl Tally {
     }
 
     /// What the glass holds, now that the loss is known.
-    pub(super) fn lose(&mut self, lost: Settled, drink: DrinkId) -> DrinkRecord {
+    pub(super) fn weigh_back(&mut self, lost: Settled, drink: DrinkId) -> DrinkRecord {
         self.lost = Weighed {
             mass_g: lost.mass.0.into(),
             sigma_g: lost.sigma.0.into(),
@@ -114,6 +124,19 @@ impl Tally {
     /// Something has been strained.
     pub(super) fn is_strained(&self) -> bool {
         self.strained.is_some()
+    }
+
+    /// What the scale is to show for so much of the drink as it is strained: about as dense as it
+    /// is with the water that is expected in it.
+    pub(super) fn served_g(&self, volume: Millilitres) -> Grams {
+        let mut drink = self.mixture;
+        if let Some(work) = self.worked {
+            // Without an expectation the water is left out: it moves the density by some percent.
+            let _ = melt(&mut drink, dilution::chilling(work));
+        }
+        let ml = drink.contents().unwrap_or_default().volume_ml;
+        let grams_per_ml = if ml > 0.0 { drink.total_g / ml } else { 1.0 };
+        Grams(volume.0 * grams_per_ml as f32)
     }
 
     /// Grams of liquid poured so far.

@@ -25,6 +25,12 @@ pub const JOINT_SPLIT: f32 = 0.2;
 pub const UNSEEN_G: f32 = 0.65;
 /// A vessel that comes back weighs the same within max(g, share); anything else is another one.
 pub const SAME_VESSEL: (f32, f32) = (12.0, 0.03);
+/// Where nothing is asked for, a flow that begins anew after so much, grams, is the next pour: less
+/// may be the slow start of the same.
+pub const FREE_PASSES_G: f32 = 4.0;
+/// How well it is known what a vessel lost while it was away, grams, one standard deviation: water
+/// under its foot comes and goes (assumed).
+pub const LOST_SIGMA_G: f32 = 1.0;
 /// After this share of the time for stirring or shaking, something else set down may be the glass;
 /// before, it is the next drink's vessel.
 pub const WORK_SHARE: f32 = 0.6;

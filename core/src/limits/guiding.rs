@@ -139,6 +139,9 @@ pub const SERVICE_BAND: (f32, f32) = (1.0, 0.05);
 pub const SERVICE_SPEAK_UP: (f32, f32) = (2.0, 0.08);
 /// Develop: judged, and speaks up, at max(ml, share).
 pub const DEVELOP_BAND: (f32, f32) = (0.5, 0.03);
+/// Develop, what is stated by weight: a portion of what was mixed ahead. Half the share, so that two
+/// good ones are within [`DEVELOP_BAND`] of each other.
+pub const PORTION_BAND: (f32, f32) = (0.5, 0.015);
 /// Dashes, barspoons and tipped-in things: judged in a wide band, max(ml, share).
 pub const WIDE_BAND: (f32, f32) = (1.0, 0.5);
 /// Soda: judged in a wide band, max(ml, share).

@@ -79,6 +79,7 @@ impl Pen<'_> {
                 pen.byte(drink.0);
             })
             .maybe(out.learned.as_ref(), Self::learned)
+            .maybe(out.lost.as_ref(), Self::settled)
     }
 
     /// A float that may be missing.

@@ -6,7 +6,7 @@ use crate::input::Mode;
 use crate::limits::{JOLT_S, PASSING_SIGMA_G, SPLASH_G, USUAL_MOST_G_PER_S};
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
-use crate::units::{Grams, GramsPerSecond};
+use crate::units::{Grams, GramsPerSecond, Millilitres};
 use crate::view::Cue;
 use crate::weigh::pan::{Expectation, PanEvents, settled_of};
 use crate::weigh::settle::{Body, Settling};
@@ -38,6 +38,8 @@ pub struct Crew {
     pub mode: Mode,
     /// The hand, where one was named.
     pub hand: Option<u8>,
+    /// What every strained glass is to hold at 20 degC, where that is limited.
+    pub serve: Option<Millilitres>,
 }
 
 /// One pour.
@@ -319,6 +321,8 @@ impl Pour {
 
     /// So much is in from before: what is missing is added to it.
     pub fn resume(&mut self, poured: Settled) {
+        self.fold();
+        self.control = None;
         self.before = poured;
         self.goes = 1;
         self.judged = Some(self.judge.judge(poured));

@@ -2,8 +2,8 @@
 
 use crate::input::Mode;
 use crate::limits::{
-    ANY_BAND, DEVELOP_BAND, SERVICE_BAND, SERVICE_SPEAK_UP, SODA_BAND, VERDICT_SIGMA_SHARE,
-    WIDE_BAND,
+    ANY_BAND, DEVELOP_BAND, PORTION_BAND, SERVICE_BAND, SERVICE_SPEAK_UP, SODA_BAND,
+    VERDICT_SIGMA_SHARE, WIDE_BAND,
 };
 use crate::output::{Judgement, Settled, Verdict};
 use crate::units::Grams;
@@ -13,6 +13,8 @@ use crate::units::Grams;
 pub enum Band {
     /// By the mode.
     Mode(Mode),
+    /// A portion of what was mixed ahead, beside others that are to be like it.
+    Portion,
     /// Dashes, barspoons, whole things.
     Wide,
     /// Soda.
@@ -40,6 +42,7 @@ impl Judge {
         let (tolerance, speak_up) = match band {
             Band::Mode(Mode::Service | Mode::Plain) => (SERVICE_BAND, SERVICE_SPEAK_UP),
             Band::Mode(Mode::Develop | Mode::Prep) => (DEVELOP_BAND, DEVELOP_BAND),
+            Band::Portion => (PORTION_BAND, PORTION_BAND),
             Band::Wide => (WIDE_BAND, WIDE_BAND),
             Band::Soda => (SODA_BAND, SODA_BAND),
             Band::Any => (ANY_BAND, ANY_BAND),

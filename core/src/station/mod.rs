@@ -2,18 +2,20 @@
 
 mod aside;
 mod bench;
+mod free;
 mod restart;
 mod rounds;
 mod single;
+mod sounding;
 
 use crate::build::{Build, Turn};
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
-    CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S,
-    ZERO_SHIFT_G, ZERO_SHIFT_US,
+    CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, ZERO_SHIFT_G,
+    ZERO_SHIFT_US,
 };
-use crate::output::{Fault, Learned, Outputs, Verdict};
+use crate::output::{Fault, Outputs};
 use crate::panel::{light, tone};
 use crate::pour::{Control, Crew, Habits, Pour};
 use crate::round::Round;
@@ -95,6 +97,7 @@ impl<'s> Station<'s> {
                 habits: Habits::new(),
                 mode: setup.mode,
                 hand: None,
+                serve: None,
             },
             task: Task::Plain,
             round: Round::new(),
@@ -291,7 +294,7 @@ impl<'s> Station<'s> {
             Task::Learn(learning) => learning.take(now, events, &self.pan, gross, out),
         }
         let expectation = match &self.task {
-            Task::Plain => Expectation::default(),
+            Task::Plain => self.without_drink(),
             Task::Learn(_) => Expectation {
                 stopping: true,
                 ..Expectation::default()
@@ -302,7 +305,7 @@ impl<'s> Station<'s> {
             Task::Round => self
                 .round
                 .build()
-                .map_or_else(Expectation::default, Build::expectation),
+                .map_or_else(|| self.without_drink(), Build::expectation),
         };
         self.pan.prepare(expectation);
         self.hold_zero();
@@ -413,6 +416,13 @@ impl<'s> Station<'s> {
                 self.crew.habits.forget();
                 true
             }
+            Command::Serve(volume) => {
+                let sound = volume.0 >= 0.0 && volume.0 < OVERLOAD_G;
+                if sound {
+                    self.crew.serve = (volume.0 > 0.0).then_some(volume);
+                }
+                sound
+            }
         };
         if !done {
             out.fault = Some(Fault::Command);
@@ -432,6 +442,9 @@ impl<'s> Station<'s> {
             Task::Single {
                 pour: Some(pour), ..
             } => single::page(pour, self.now),
+            Task::Round if self.is_free() && self.pan.is_loaded() => {
+                Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram))
+            }
             Task::Round => self.round.page(self.sheet.as_ref(), self.now),
             Task::Learn(learning) => learning.page(),
         }
@@ -447,33 +460,6 @@ impl<'s> Station<'s> {
             self.unusable.or(Some(Fault::Zero))
         } else {
             self.unusable
-        }
-    }
-
-    fn make_sound(&mut self, now: Instant, out: &Outputs) {
-        let speaks = out
-            .verdict
-            .is_some_and(|judged| judged.verdict != Verdict::Good)
-            || out.learned.as_ref().is_some_and(Learned::is_refused);
-        let begun = if out.stop {
-            Some(Sound::Stop)
-        } else if out.ease {
-            Some(Sound::Ease)
-        } else if out.fault.is_some_and(|fault| fault != Fault::Glitch)
-            || speaks
-            || out.due.is_some()
-        {
-            Some(Sound::Look)
-        } else if out.step.is_some() || out.done.is_some() || out.learned.is_some() {
-            Some(Sound::Next)
-        } else {
-            None
-        };
-        if let Some(sound) = begun {
-            self.sound = sound;
-            self.sound_until = now.offset(SOUND_S);
-        } else if self.sound_until <= now {
-            self.sound = Sound::Silent;
         }
     }
 }

@@ -44,6 +44,7 @@ impl Station<'_> {
             habits: Habits::new(),
             mode: setup.mode,
             hand: None,
+            serve: None,
         };
         *task = Task::Plain;
         round.clear();

@@ -62,7 +62,8 @@ impl<'s> Station<'s> {
             | Command::Mode(_)
             | Command::Hand(_)
             | Command::Learn(_)
-            | Command::Forget => false,
+            | Command::Forget
+            | Command::Serve(_) => false,
         };
         if !matches!(command, Command::Skip) {
             round.start(self.sheet.as_ref(), loaded, turn);

@@ -13,6 +13,7 @@ use serde::Serialize;
 use super::learning::LearnedLine;
 use super::names::Names;
 use super::result::{GlassHolds, PourFigures};
+use crate::capture::{Captured, Taken};
 
 /// One line of events.
 #[derive(Debug, Serialize)]
@@ -81,6 +82,18 @@ enum Told<'a> {
         holds: GlassHolds,
     },
     Learned(LearnedLine),
+    Lost(Mass),
+    Captured {
+        /// A later line of the same number replaces it.
+        entry: u8,
+        taken: &'static str,
+        liquid: Option<&'a str>,
+        #[serde(flatten)]
+        amount: Mass,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        seconds: Option<u16>,
+        struck: bool,
+    },
     Step {
         drink: Option<&'a str>,
         /// Counted from 0, as in the sheet.
@@ -118,6 +131,30 @@ pub fn write_event(
     names: &Names,
 ) -> io::Result<()> {
     write_line(out, at, told(event, names))
+}
+
+/// Writes an entry of a capture as one line.
+///
+/// # Errors
+/// As the writer.
+pub fn write_captured(
+    out: &mut impl Write,
+    at: Instant,
+    entry: &Captured,
+    names: &Names,
+) -> io::Result<()> {
+    let told = Told::Captured {
+        entry: entry.entry,
+        taken: taken_word(entry.taken),
+        liquid: entry.liquid.and_then(|id| names.liquid(id)),
+        amount: entry.amount.into(),
+        seconds: match entry.taken {
+            Taken::Away(seconds) => Some(seconds),
+            _ => None,
+        },
+        struck: entry.struck,
+    };
+    write_line(out, at, told)
 }
 
 /// Writes a fault that did not come from the weighing, with a message.
@@ -160,6 +197,18 @@ pub fn fault_kind(fault: Fault) -> &'static str {
 #[must_use]
 pub fn whole_microlitres(volume: Millilitres) -> f32 {
     (volume.0 * 1e3).round() / 1e3
+}
+
+/// What an entry of a capture was, at the edges.
+#[must_use]
+pub fn taken_word(taken: Taken) -> &'static str {
+    match taken {
+        Taken::Poured => "poured",
+        Taken::Tipped => "tipped_in",
+        Taken::Lost => "lost",
+        Taken::Away(_) => "away",
+        Taken::Strained => "strained",
+    }
 }
 
 /// A verdict's name at the edges.
@@ -218,6 +267,7 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         },
         Event::Step(begun) => step(&begun, names),
         Event::Learned(learned) => Told::Learned(LearnedLine::of(&learned)),
+        Event::Lost(settled) => Told::Lost(settled.into()),
     }
 }
 

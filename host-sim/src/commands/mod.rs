@@ -1,12 +1,14 @@
 //! The verbs of the command line, and how they read and print.
 
 pub mod bounded;
+pub mod capture;
 pub mod cautions;
 pub mod check;
 pub mod check_text;
 pub mod desk;
 pub mod events;
 pub mod failure;
+pub mod flight;
 pub mod learning;
 pub mod liquid;
 pub mod live;

@@ -11,8 +11,10 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use pennyweight_core::spec::{DrinkId, Sheet};
 use pennyweight_core::{Event, Instant, Outputs, View};
 
+use super::capture;
 use super::events::write_json;
 use super::failure::Failure;
+use super::flight;
 use super::live;
 use super::names::Names;
 use super::options::{self, ModeName};
@@ -46,6 +48,19 @@ pub struct RunArgs {
     #[arg(long, value_name = "NAMES", conflicts_with_all = ["calibrate", "report"])]
     pub order: Option<String>,
 
+    /// A flight to build: the name of one of the sheet's, or a drink and its variants, such as
+    /// "Slow Ledger: 2.5/5/7.5 ml ginger" or "Slow Ledger: rye | rum"
+    #[arg(long, value_name = "FLIGHT", conflicts_with_all = ["order", "calibrate", "report", "speed"])]
+    pub flight: Option<String>,
+
+    /// Tell the glasses of the flight by three-digit codes, revealed at the end
+    #[arg(long, requires = "flight")]
+    pub blind: bool,
+
+    /// Build every glass of the flight whole, without a shared batch
+    #[arg(long, requires = "flight")]
+    pub each: bool,
+
     /// Chance of the simulated bench and hand: the same number plays the same round
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
@@ -58,9 +73,10 @@ pub struct RunArgs {
     #[arg(long)]
     pub json: bool,
 
-    /// The way of working
-    #[arg(long, value_enum, default_value_t, conflicts_with_all = ["calibrate", "report"])]
-    pub mode: ModeName,
+    /// The way of working [default: service; develop for a flight]; develop
+    /// without an order makes up a drink and captures it
+    #[arg(long, value_enum, conflicts_with_all = ["calibrate", "report"])]
+    pub mode: Option<ModeName>,
 
     /// Make each drink so many glasses at once, in grams, with --mode prep
     #[arg(long, value_name = "GLASSES", conflicts_with_all = ["calibrate", "report"], value_parser = clap::value_parser!(u32).range(1..=1000))]
@@ -88,6 +104,12 @@ pub fn run(args: &RunArgs) -> Result<(), Failure> {
     if args.scale.is_asked() {
         return scale::bench::run(&args.scale, args.seed, args.json);
     }
+    if let Some(wanted) = &args.flight {
+        return flight::run(args, wanted);
+    }
+    if args.mode == Some(ModeName::Develop) && args.order.is_none() {
+        return capture::run(args);
+    }
     let house = load(args.sheet.as_deref())?;
     let sheet = house.sheet()?;
     let names = Names::of(&sheet);
@@ -112,7 +134,7 @@ fn fills(
     serves: u32,
     args: &RunArgs,
 ) -> Result<Fills, Failure> {
-    if args.mode != ModeName::Prep {
+    if args.mode != Some(ModeName::Prep) {
         return Err(Failure::bad_input(
             "no batch can be made",
             "--batch",
@@ -211,6 +233,7 @@ fn told(outputs: &Outputs) -> impl Iterator<Item = Event> + '_ {
             Event::Fault(_)
                 | Event::Cleared
                 | Event::Fix(_)
+                | Event::Lost(_)
                 | Event::Due(_)
                 | Event::Poured(_)
                 | Event::Done(_)
@@ -324,6 +347,6 @@ fn moments<'s>(
     args: &RunArgs,
 ) -> Result<Session<'s>, Failure> {
     let mut setup = SessionSetup::new(ordered.to_vec(), args.seed);
-    setup.mode = args.mode.into();
+    setup.mode = args.mode.unwrap_or_default().into();
     Ok(Session::new(&Table::nominal(), *sheet, &setup)?)
 }

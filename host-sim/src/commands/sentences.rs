@@ -8,11 +8,22 @@ use pennyweight_core::{Event, Instant};
 use super::events::{fault_kind, verdict_name};
 use super::learning;
 use super::names::Names;
+use crate::capture::{Captured, Taken};
 
 /// An event and its time as one line, without its end.
 #[must_use]
 pub fn sentence(at: Instant, event: &Event, names: &Names) -> String {
     let (word, rest) = parts(event, names);
+    line(at, word, &rest)
+}
+
+/// An entry of a capture and its time as one line, without its end.
+#[must_use]
+pub fn entry_sentence(at: Instant, entry: &Captured, names: &Names) -> String {
+    line(at, "captured", &captured(entry, names))
+}
+
+fn line(at: Instant, word: &str, rest: &str) -> String {
     let line = format!("{:>9.3} s  {word:<12}  {rest}", at.micros() as f64 / 1e6);
     line.trim_end().to_owned()
 }
@@ -61,11 +72,30 @@ pub fn parts(event: &Event, names: &Names) -> (&'static str, String) {
         Event::WeighedBack(back) => ("weighed back", weighed_back(back, names)),
         Event::Step(begun) => ("step", step(begun, names)),
         Event::Learned(learned) => ("learned", learning::sentence(learned)),
+        Event::Lost(settled) => ("lost", format!("{}, unexplained", mass(settled))),
     }
 }
 
 fn mass(settled: &Settled) -> String {
     format!("{:.2} g \u{b1} {:.2}", settled.mass.0, settled.sigma.0)
+}
+
+fn captured(entry: &Captured, names: &Names) -> String {
+    let struck = if entry.struck { ", struck" } else { "" };
+    let number = entry.entry;
+    let of = entry.liquid.and_then(|id| names.liquid(id));
+    let what = match entry.taken {
+        Taken::Away(seconds) => format!("the vessel was away for {seconds} s"),
+        Taken::Lost => format!("{} lost, unexplained", mass(&entry.amount)),
+        Taken::Strained => format!("{} strained", mass(&entry.amount)),
+        Taken::Poured => format!("{} of {}", mass(&entry.amount), of.unwrap_or("what?")),
+        Taken::Tipped => format!(
+            "{} of {} at once",
+            mass(&entry.amount),
+            of.unwrap_or("what?")
+        ),
+    };
+    format!("{number}: {what}{struck}")
 }
 
 fn poured(record: &PourRecord, names: &Names) -> String {

@@ -14,7 +14,8 @@ use pennyweight_core::spec::Unit;
 use pennyweight_core::view::{Next, Page, View, Work};
 
 use super::bar::BarBottle;
-use super::panel_says::{Errand, asks, from_next, next_of, only_tells};
+use super::batch::Jug;
+use super::panel_says::{Errand, asks, from_next, next_of, only_tells, tip_out};
 use crate::plant::draw::{Draws, Process};
 use crate::plant::reflex::micros;
 use crate::plant::{Bench, HandNature, LiquidRef, Reflex, Sensed, Table, VesselRef};
@@ -44,6 +45,7 @@ pub(super) enum Doing<'s> {
     Pouring(Box<Reflex>, u64),
     Putting(Vec<Piece>, u64),
     Straining(u64),
+    Tipping(u64),
     Working(Work, f64, Next<'s>, u64),
     Finishing(u64),
 }
@@ -80,9 +82,13 @@ pub struct Bartender<'s> {
     /// Stop was told while straining; the strainer is tilted back then.
     pub(super) strain_until_us: Option<u64>,
     pub(super) complete: bool,
+    /// When a vessel was last set down for a drink; 0 once it has gone.
+    pub(super) set_down_us: u64,
     pub(super) served: Vec<VesselRef>,
     pub(super) landed: Vec<(String, f64)>,
     pub(super) landing: Option<(&'s str, f64)>,
+    /// What was made ahead, to be poured into other vessels.
+    pub(super) jug: Option<Jug>,
 }
 
 impl<'s> Bartender<'s> {
@@ -111,9 +117,11 @@ impl<'s> Bartender<'s> {
             strained_from: None,
             strain_until_us: None,
             complete: false,
+            set_down_us: 0,
             served: Vec::new(),
             landed: Vec::new(),
             landing: None,
+            jug: None,
         }
     }
 
@@ -163,6 +171,7 @@ impl<'s> Bartender<'s> {
             Doing::Fetching(_, due)
             | Doing::Putting(_, due)
             | Doing::Straining(due)
+            | Doing::Tipping(due)
             | Doing::Working(.., due)
             | Doing::Finishing(due) => Some(*due),
             Doing::Pouring(reflex, give_up) => {
@@ -201,6 +210,10 @@ impl<'s> Bartender<'s> {
 
     /// What is to be done. Drops that are in are in, though the scale may not have seen them.
     fn errand(&self) -> Option<Errand<'s>> {
+        // Whoever splits a batch into glasses that are to be alike takes the trouble.
+        if let (Some(_), Some(grams)) = (&self.jug, tip_out(&self.page)) {
+            return Some(Errand::TipOut(grams));
+        }
         match asks(&self.page) {
             Some(Errand::Put(name, _, Unit::Drop)) if self.dropped == Some(name) => {
                 from_next(next_of(&self.page)).or(Some(Errand::Serve))
@@ -212,7 +225,12 @@ impl<'s> Bartender<'s> {
     /// Reads the panel and goes to fetch what it asks for.
     fn look(&mut self, now_us: u64, bench: &Bench) {
         let shown_s = now_us.saturating_sub(self.page_since_us) as f64 * 1e-6;
-        let waits_s = if only_tells(&self.page) { NOTE_S } else { 0.0 };
+        let offered = self.jug.is_some() && tip_out(&self.page).is_some();
+        let waits_s = if only_tells(&self.page) && !offered {
+            NOTE_S
+        } else {
+            0.0
+        };
         if shown_s < waits_s || bench.still_coming() {
             return;
         }
@@ -228,7 +246,7 @@ impl<'s> Bartender<'s> {
             Errand::Pour(_) | Errand::Add(_) | Errand::Put(..) => self.fetch.between(1.0, 2.0),
             Errand::SetDown(_) | Errand::SetBack => self.fetch.between(0.5, 1.2),
             Errand::Ice(_) | Errand::Strain => self.fetch.between(0.8, 1.6),
-            Errand::Work(..) => self.fetch.between(0.3, 0.8),
+            Errand::Work(..) | Errand::TipOut(_) => self.fetch.between(0.3, 0.8),
             Errand::Serve | Errand::TakeAway => self.fetch.between(0.8, 1.6),
         };
         let read_s = self.fetch.between(0.3, 0.6);
@@ -252,6 +270,7 @@ impl<'s> Bartender<'s> {
                     self.doing = Doing::Straining(now_us + micros(0.05));
                 }
             }
+            Doing::Tipping(_) => self.put_back(now_us, bench),
             Doing::Working(work, seconds, next, _) => {
                 self.work_done(work, seconds, next, now_us, bench);
             }

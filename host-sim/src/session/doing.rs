@@ -14,8 +14,11 @@ use crate::plant::{Bench, LiquidRef, Move, Reflex};
 const LONGEST_POUR_S: f64 = 40.0;
 
 /// A strainer lets so much through, ml/s, and this much stays on ice and walls, grams.
-const STRAINED_ML_S: f64 = 18.0;
-const HOLD_UP_G: (f64, f64) = (2.0, 4.0);
+pub(super) const STRAINED_ML_S: f64 = 18.0;
+pub(super) const HOLD_UP_G: (f64, f64) = (2.0, 4.0);
+
+/// A vessel that the scale does not see is lifted again after so many seconds (assumption).
+const SEEN_S: f64 = 4.0;
 
 /// A barspoon, ml (common practice, no source), and how evenly small things are measured.
 const BARSPOON_ML: f64 = 5.0;
@@ -67,6 +70,7 @@ impl<'s> Bartender<'s> {
             Errand::Strain if bench.vessel_on_pan().is_none() && self.vessel.is_some() => {
                 self.put_back(now_us, bench);
             }
+            Errand::TipOut(grams) => self.tip_out(grams, now_us, bench),
             Errand::Strain => self.strain(now_us, bench),
             Errand::Serve => {
                 self.complete = true;
@@ -82,7 +86,12 @@ impl<'s> Bartender<'s> {
 
     fn set_down(&mut self, kind: Vessel, now_us: u64, bench: &mut Bench) {
         if bench.vessel_on_pan().is_some() {
-            self.lift(now_us, bench);
+            // It was set down for this, and the scale has not seen it yet.
+            if now_us < self.set_down_us + micros(SEEN_S) {
+                self.rest(now_us, 0.5);
+            } else {
+                self.lift(now_us, bench);
+            }
             return;
         }
         if bench.stray_g() > WIPED_G {
@@ -97,11 +106,12 @@ impl<'s> Bartender<'s> {
             self.source = self.vessel;
             self.vessel = Some(vessel);
         }
+        self.set_down_us = now_us;
         bench.place(vessel);
         self.rest(now_us, 0.8);
     }
 
-    fn put_back(&mut self, now_us: u64, bench: &mut Bench) {
+    pub(super) fn put_back(&mut self, now_us: u64, bench: &mut Bench) {
         if let Some(vessel) = self.vessel {
             bench.place(vessel);
         }
@@ -109,10 +119,16 @@ impl<'s> Bartender<'s> {
     }
 
     fn lift(&mut self, now_us: u64, bench: &mut Bench) {
+        self.set_down_us = 0;
         bench.lift();
         if self.complete {
             self.complete = false;
-            self.served.extend(self.vessel.take());
+            let vessel = self.vessel.take();
+            let served = match &mut self.jug {
+                Some(jug) => jug.take_up(vessel),
+                None => vessel,
+            };
+            self.served.extend(served);
             self.source = None;
         }
         self.rest(now_us, 1.0);
@@ -124,6 +140,9 @@ impl<'s> Bartender<'s> {
     }
 
     fn tilt(&mut self, name: &'s str, share: f64, now_us: u64, bench: &mut Bench) {
+        if self.pour_made_ahead(name, share, now_us, bench) {
+            return;
+        }
         let Some((liquid, bottle)) = self.bottle(name, bench) else {
             self.rest(now_us, 2.0);
             return;
@@ -140,16 +159,21 @@ impl<'s> Bartender<'s> {
             }
             _ => {}
         }
+        self.note_landing(name, bench);
+        self.dropped = None;
+        self.rest_of = None;
+        bench.tilt(liquid, bottle.flow_ml_s * share);
+        self.attend(now_us, bench);
+    }
+
+    /// The hand heeds the cues from now on.
+    pub(super) fn attend(&mut self, now_us: u64, bench: &Bench) {
         let hours = bench.now_s() / 3600.0;
         let mut draw = self.hand.pour(&self.table, self.pours, hours);
         if !self.sound {
             draw = draw.by_sight(&self.table);
         }
         self.pours += 1;
-        self.note_landing(name, bench);
-        self.dropped = None;
-        self.rest_of = None;
-        bench.tilt(liquid, bottle.flow_ml_s * share);
         let give_up_us = now_us + micros(LONGEST_POUR_S);
         self.doing = Doing::Pouring(Box::new(Reflex::new(draw)), give_up_us);
     }
@@ -161,6 +185,11 @@ impl<'s> Bartender<'s> {
         now_us: u64,
         bench: &mut Bench,
     ) {
+        if bench.bottle_is_empty() {
+            bench.tilt_back();
+            self.finish(now_us);
+            return;
+        }
         let moved = match reflex.take(now_us, bench.flow_g_s()) {
             None if now_us >= give_up_us => Some(reflex.give_up()),
             moved => moved,
@@ -313,6 +342,9 @@ impl<'s> Bartender<'s> {
         }
         if let Some((name, before_g)) = self.landing.take() {
             let landed_g = self.in_vessel_g(bench) - before_g;
+            if let Some(jug) = &mut self.jug {
+                jug.gave(name, landed_g);
+            }
             self.landed.push((name.to_owned(), landed_g));
             self.in_hand = Some(name);
         }
@@ -325,7 +357,7 @@ impl<'s> Bartender<'s> {
         self.page_since_us = now_us;
     }
 
-    fn note_landing(&mut self, name: &'s str, bench: &Bench) {
+    pub(super) fn note_landing(&mut self, name: &'s str, bench: &Bench) {
         self.landing = Some((name, self.in_vessel_g(bench)));
     }
 

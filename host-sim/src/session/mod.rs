@@ -7,17 +7,21 @@
 
 mod bar;
 mod bartender;
+mod batch;
 mod doing;
+mod free;
 mod lockstep;
 mod panel_says;
 
 use std::collections::VecDeque;
 
 use pennyweight_core::spec::{DrinkId, Sheet, SheetError};
+use pennyweight_core::units::Millilitres;
 use pennyweight_core::{Command, Mode, Station};
 
 pub use bar::{BarBottle, bar_of};
 pub use bartender::Bartender;
+pub use free::{Free, Naming, Truth, improvise};
 pub use lockstep::{Lockstep, Moment, setup_for};
 
 use crate::plant::{Bench, BenchSetup, Held, Hidden, Surroundings, Table, VesselRef};
@@ -41,6 +45,10 @@ pub struct SessionSetup {
     pub hidden: Hidden,
     /// So much of everything strained runs down outside, grams.
     pub spills_g: f64,
+    /// The first of the drinks is a batch of this name, which the others are poured from.
+    pub batch: Option<String>,
+    /// What every strained glass is to hold, millilitres.
+    pub serve_ml: Option<f32>,
     /// A person gives up when the round has not moved on for so long, seconds.
     pub patience_s: f64,
 }
@@ -58,6 +66,8 @@ impl SessionSetup {
             surroundings: Surroundings::Usual,
             hidden: Hidden::default(),
             spills_g: 0.0,
+            batch: None,
+            serve_ml: None,
             patience_s: 90.0,
         }
     }
@@ -107,11 +117,17 @@ impl<'s> Session<'s> {
         let mut station = Station::new(setup_for(&bench, setup.mode));
         station.load(sheet);
         let hand_table = setup.hidden.applied(table);
+        let mut bartender = Bartender::new(hand_table, bar, setup.seed, setup.sound)
+            .weighing_back(setup.mode == Mode::Develop, setup.spills_g);
+        if let Some(name) = &setup.batch {
+            bartender.make_ahead(name.clone());
+        }
+        let serve = setup.serve_ml.map(|ml| Command::Serve(Millilitres(ml)));
+        let orders = setup.orders.iter().copied().map(Command::Order);
         Ok(Self {
             rig: Lockstep::new(bench, station),
-            bartender: Bartender::new(hand_table, bar, setup.seed, setup.sound)
-                .weighing_back(setup.mode == Mode::Develop, setup.spills_g),
-            commands: setup.orders.iter().copied().map(Command::Order).collect(),
+            bartender,
+            commands: serve.into_iter().chain(orders).collect(),
             ordered: setup.orders.len(),
             made: 0,
             patience_us: (setup.patience_s * 1e6) as u64,

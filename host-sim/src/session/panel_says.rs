@@ -1,7 +1,7 @@
 //! What a bartender makes of a page of the panel: the next thing to do.
 
 use pennyweight_core::spec::{Unit, Vessel};
-use pennyweight_core::view::{Cue, Next, Page, Reading, STAYED, Work};
+use pennyweight_core::view::{Cue, Next, Offer, Page, Reading, STAYED, Work};
 
 /// A thing to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,6 +22,8 @@ pub(super) enum Errand<'s> {
     Ice(f64),
     /// Take the vessel away and work it for so many seconds; then the next thing.
     Work(Work, f64, Next<'s>),
+    /// Tip so many grams back out.
+    TipOut(f64),
     /// Strain into the glass.
     Strain,
     /// Take the glass away: the drink is complete.
@@ -102,6 +104,25 @@ pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
         Page::Strain { .. } | Page::Question { .. } => Some(Errand::Strain),
         Page::Note { next, .. } | Page::Judged { next, .. } => from_next(next),
         Page::Done { .. } => Some(Errand::Serve),
+    }
+}
+
+/// How much is offered to be tipped back out, grams; a millilitre counts as one.
+pub(super) fn tip_out(page: &Page<'_>) -> Option<f64> {
+    match *page {
+        Page::Judged {
+            error,
+            offer: Offer::TipOut,
+            ..
+        } => {
+            let figure = f64::from(error.value) / 10_f64.powi(i32::from(error.decimals));
+            Some(match error.unit {
+                Unit::Oz => 29.57 * figure,
+                Unit::Cl => 10.0 * figure,
+                _ => figure,
+            })
+        }
+        _ => None,
     }
 }
 

@@ -104,6 +104,7 @@ fn every_slot_at_once_fits() {
             spread: f32::MAX,
             lesson: Lesson::Strength(figure),
         }),
+        lost: Some(settled),
     };
     let handled = size(&Reply::Handled {
         outputs,

@@ -4,7 +4,7 @@
 use pennyweight_core::limits::{CODE_MAX, CODE_MIN};
 use pennyweight_core::panel::{self, Frame};
 use pennyweight_core::spec::DrinkId;
-use pennyweight_core::units::{AdcCode, Grams};
+use pennyweight_core::units::{AdcCode, Grams, Millilitres};
 use pennyweight_core::{Command, Input, Instant, Mode, Outputs, Setup, Station};
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -61,6 +61,7 @@ fn commands() -> impl Strategy<Value = Command> {
         }),
         3 => select(vec![Command::Fix, Command::Two, Command::Again, Command::Other]),
         1 => Just(Command::Forget),
+        1 => masses().prop_map(|ml| Command::Serve(Millilitres(ml))),
     ]
 }
 

@@ -92,6 +92,9 @@ impl Pour {
         self.current = None;
         self.landing = Grams::ZERO;
         self.goes = self.goes.saturating_sub(1);
+        if self.goes == 0 {
+            self.judged = None;
+        }
     }
 
     /// The bottle on the pan lost so much while it was away.
