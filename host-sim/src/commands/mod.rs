@@ -25,6 +25,7 @@ pub mod sub;
 mod svg;
 pub mod sweep;
 pub mod tables;
+pub mod taught;
 pub mod trace;
 
 pub use failure::Failure;

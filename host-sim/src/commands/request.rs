@@ -17,7 +17,16 @@ pub struct Request {
     /// The time it is for.
     pub at: Instant,
     /// What the station gets, or why it gets nothing.
-    pub input: Result<Input, Refusal>,
+    pub input: Result<Asked, Refusal>,
+}
+
+/// What a line asks for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Asked {
+    /// The station is to take this.
+    Input(Input),
+    /// What the hands have taught is to be told.
+    Taught,
 }
 
 /// Why a line cannot be answered otherwise than with a fault.
@@ -65,16 +74,19 @@ pub fn request(line: &[u8], names: &Names) -> Result<Request, Refusal> {
     Ok(Request { at, input })
 }
 
-fn read_input(fields: &Map<String, Value>, names: &Names) -> Result<Input, Refusal> {
+fn read_input(fields: &Map<String, Value>, names: &Names) -> Result<Asked, Refusal> {
     match (
         fields.get("code"),
         fields.get("tick"),
         fields.get("command"),
     ) {
-        (Some(code), None, None) => read_code(code).map(Input::Code),
-        (None, Some(Value::Bool(true)), None) => Ok(Input::Tick),
+        (Some(code), None, None) => read_code(code).map(Input::Code).map(Asked::Input),
+        (None, Some(Value::Bool(true)), None) => Ok(Asked::Input(Input::Tick)),
         (None, Some(_), None) => Err(Refusal::new("line", "tick must be true")),
-        (None, None, Some(Value::String(words))) => command(words, names).map(Input::Command),
+        (None, None, Some(Value::String(words))) if words.trim() == "taught" => Ok(Asked::Taught),
+        (None, None, Some(Value::String(words))) => {
+            command(words, names).map(Input::Command).map(Asked::Input)
+        }
         (None, None, Some(_)) => Err(Refusal::new("line", "command must be a text")),
         _ => {
             let message = "exactly one of code, tick and command must stand beside t_us";
@@ -123,7 +135,7 @@ fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
             .map(Command::Learn)
             .map_err(|wrong| refused(format!("learn: {wrong}"))),
         _ => Err(refused(format!(
-            "unknown command {}; there are: skip, zero, forget, mode NAME, order NAME, hand N, \
+            "unknown command {}; there are: skip, zero, taught, forget, mode NAME, order NAME, hand N, \
              target G, {SAMPLE_WORDS}",
             excerpt(words.as_bytes())
         ))),

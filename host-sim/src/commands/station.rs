@@ -21,8 +21,9 @@ use super::learning::LearnArgs;
 use super::names::Names;
 use super::options::{self, ModeName};
 use super::order::order;
-use super::request::{Refusal, request};
+use super::request::{Asked, Refusal, request};
 use super::scale::{self, ScaleArgs};
+use super::taught::write_taught;
 use crate::sheet::{HouseSheet, load};
 
 /// No request needs more bytes; the rest of a longer line is passed over.
@@ -178,11 +179,14 @@ impl<'s> Lockstep<'s> {
             return Ok(());
         };
         match outcome {
-            Ok(input) => {
+            Ok(asked) => {
                 for command in std::mem::take(&mut self.opening) {
                     self.handle(Input::Command(command), to)?;
                 }
-                self.handle(input, to)?;
+                match asked {
+                    Asked::Input(input) => self.handle(input, to)?,
+                    Asked::Taught => write_taught(to, self.now, &self.station, &self.names)?,
+                }
             }
             Err(refusal) => write_fault(to, self.now, refusal.kind, &refusal.message)?,
         }
@@ -204,7 +208,7 @@ pub(super) fn understand(
     line: TextLine<'_>,
     names: &Names,
     now: &mut Instant,
-) -> Option<Result<Input, Refusal>> {
+) -> Option<Result<Asked, Refusal>> {
     let understood = match line {
         TextLine::Whole(bytes) if bytes.trim_ascii().is_empty() => return None,
         TextLine::Whole(bytes) => request(bytes, names),
