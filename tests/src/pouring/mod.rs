@@ -3,8 +3,11 @@
 mod random;
 mod rounds;
 mod scenarios;
+mod stand;
 mod teaching;
 mod trial;
+mod unheard;
+mod verdict;
 
 /// The seed of statistical checks, where `PENNYWEIGHT_SEED` chooses one.
 pub(crate) fn chosen_seed() -> Option<u64> {

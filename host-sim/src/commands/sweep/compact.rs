@@ -40,8 +40,8 @@ pub(super) fn cells(out: &mut String, document: &Document) {
             "{:>7} {:<10}{guided}{:>11}{:>10}",
             format!("{} SPS", one.sps),
             one.hand.name(),
-            range(by(Method::Practised)),
-            range(by(Method::Limit)),
+            range(by(Method::Practised), 1),
+            range(by(Method::Limit), 2),
         );
     }
     out.push_str(
@@ -67,7 +67,7 @@ fn guided(line: &CellLine) -> String {
     format!("{p95_g:>7.2}{}", if over { '*' } else { ' ' })
 }
 
-fn range<'l>(lines: impl Iterator<Item = &'l CellLine>) -> String {
+fn range<'l>(lines: impl Iterator<Item = &'l CellLine>, digits: usize) -> String {
     let ends =
         lines
             .map(|line| line.summary.p95_g)
@@ -77,7 +77,7 @@ fn range<'l>(lines: impl Iterator<Item = &'l CellLine>) -> String {
             });
     ends.map_or_else(
         || "-".to_owned(),
-        |(least, most)| format!("{least:.1}-{most:.1}"),
+        |(least, most)| format!("{least:.digits$}-{most:.digits$}"),
     )
 }
 
