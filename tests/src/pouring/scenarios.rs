@@ -83,10 +83,9 @@ fn a_fast_long_pour() {
     ]);
 }
 
-/// At 10 conversions a second one in eight begins too abruptly to be told from what is tipped in.
 #[test]
 fn soda_out_of_an_open_neck() {
-    tell_at_quick_rates(&[
+    tell(&[
         &begin("Fizz", Vessel::Highball),
         &[
             step(Do::Tilt("soda", 50.0), "100 ml at 50 ml/s, open neck"),

@@ -3,7 +3,7 @@
 use pennyweight_core::output::Verdict;
 use pennyweight_core::spec::Vessel;
 
-use super::play::{Do, Is, Step, tell_at, tell_at_every_rate, tell_at_quick_rates};
+use super::play::{Do, Is, Step, tell_at, tell_at_every_rate};
 use super::{NOTHING_FALSE, TRUE, begin, step};
 
 #[test]
@@ -97,31 +97,33 @@ fn soda_from_a_gun_in_two_goes() {
                 "both goes make one record",
             ),
             step(Do::RecordIsOnTarget(12.0), "within soda's band"),
+            step(Do::RecordIsNearly(1.0), "and what landed"),
         ],
-        &TRUE,
         &NOTHING_FALSE,
     ]);
 }
 
-/// A cube somebody else let go of is no whiskey, whenever it lands. Between two conversions at 10 a
-/// second whiskey of 0.7 g comes with it: so much more may be off there.
+/// A cube somebody else let go of is no whiskey. Between two conversions whiskey of 0.7 g comes with
+/// it, and nothing tells the two apart. At quicker rates the blow is taken for a weight that leans,
+/// and whiskey is lost: stated in DEVELOPERS.md.
 #[test]
 fn a_cube_falls_in_while_whiskey_is_poured() {
-    let steps = |within_g| {
-        [
-            step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
-            step(Do::UntilIn(18.0), "nearly half of it is in"),
-            step(Do::DropIce(28.0), "a cube falls in"),
-            step(Do::Follow, "the hand follows the cues"),
-            step(Do::Expect(Is::Stop, 0.0), "stop was cued"),
-            step(Do::MoreIfAsked("whiskey"), "a little more if asked for"),
-            step(Do::Expect(Is::Step(1), 9.0), "the syrup comes next"),
-            step(Do::Tilt("syrup", 6.0), "it is poured"),
-            step(Do::Expect(Is::Poured(None), 9.0), "whiskey is recorded"),
-            step(Do::RecordIsNearly(within_g), "without the cube"),
-        ]
-    };
-    let begin = begin("Two", Vessel::Rocks);
-    tell_at(10.0, &[&begin, &steps(1.7)]);
-    tell_at_quick_rates(&[&begin, &steps(1.0)]);
+    tell_at(
+        10.0,
+        &[
+            &begin("Two", Vessel::Rocks),
+            &[
+                step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
+                step(Do::UntilIn(18.0), "nearly half of it is in"),
+                step(Do::DropIce(28.0), "a cube falls in"),
+                step(Do::Follow, "the hand follows the cues"),
+                step(Do::Expect(Is::Stop, 0.0), "stop was cued"),
+                step(Do::MoreIfAsked("whiskey"), "a little more if asked for"),
+                step(Do::Expect(Is::Step(1), 9.0), "the syrup comes next"),
+                step(Do::Tilt("syrup", 6.0), "it is poured"),
+                step(Do::Expect(Is::Poured(None), 9.0), "whiskey is recorded"),
+                step(Do::RecordIsNearly(1.7), "without the cube"),
+            ],
+        ],
+    );
 }
