@@ -103,9 +103,9 @@ fn soda_from_a_gun_in_two_goes() {
     ]);
 }
 
-/// A cube somebody else let go of is no whiskey. Between two conversions whiskey of 0.7 g comes with
-/// it, and nothing tells the two apart. At quicker rates the blow is taken for a weight that leans,
-/// and whiskey is lost: stated in DEVELOPERS.md.
+/// A cube somebody else let go of is no whiskey. Between two conversions at 10 a second whiskey of
+/// 0.7 g comes with it, and nothing tells the two apart. At quicker rates its blow still costs some
+/// benches more than that: stated in DEVELOPERS.md.
 #[test]
 fn a_cube_falls_in_while_whiskey_is_poured() {
     tell_at(
