@@ -3,15 +3,17 @@
 use crate::limits::SOUND_S;
 use crate::output::{Fault, Learned, Outputs, Verdict};
 use crate::time::Instant;
-use crate::view::Sound;
+use crate::view::{Page, Sound};
 
 use super::Station;
 
 impl Station<'_> {
     pub(super) fn make_sound(&mut self, now: Instant, out: &Outputs) {
+        // What is only recorded interrupts nobody.
+        let told = |page| matches!(page, Page::Add { .. } | Page::Judged { .. });
         let speaks = out
             .verdict
-            .is_some_and(|judged| judged.verdict != Verdict::Good)
+            .is_some_and(|judged| judged.verdict != Verdict::Good && told(self.page()))
             || out.learned.as_ref().is_some_and(Learned::is_refused);
         let begun = if out.stop {
             Some(Sound::Stop)

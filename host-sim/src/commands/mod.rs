@@ -27,6 +27,7 @@ pub mod sub;
 mod svg;
 pub mod sweep;
 pub mod tables;
+pub mod taught;
 pub mod trace;
 
 pub use failure::Failure;

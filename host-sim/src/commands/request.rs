@@ -27,6 +27,8 @@ pub struct Request {
 pub enum Asked {
     /// The station gets this.
     Input(Input),
+    /// What the hands have taught is to be told.
+    Taught,
     /// What is poured from now on is to be captured.
     Capture,
     /// Something is said of what was captured.
@@ -120,6 +122,7 @@ fn command(words: &str, names: &Names) -> Result<Asked, Refusal> {
         .split_once(char::is_whitespace)
         .map_or((words, ""), |(verb, rest)| (verb, rest.trim()));
     let command = match (verb, rest) {
+        ("taught", "") => return Ok(Asked::Taught),
         ("skip", "") => Ok(Command::Skip),
         ("zero", "") => Ok(Command::Zero),
         ("forget", "") => Ok(Command::Forget),
@@ -160,7 +163,7 @@ fn command(words: &str, names: &Names) -> Result<Asked, Refusal> {
             .map(Command::Learn)
             .map_err(|wrong| refused(format!("learn: {wrong}"))),
         _ => Err(refused(format!(
-            "unknown command {}; there are: skip, zero, forget, mode NAME, order NAME, add NAME, \
+            "unknown command {}; there are: skip, zero, taught, forget, mode NAME, order NAME, add NAME, \
              void NAME, change NAME to NAME, fix, two, again, other, hand N, target G, \
              serve ML, capture, next LIQUID, name LIQUID, name ENTRY LIQUID, strike ENTRY, \
              {SAMPLE_WORDS}",

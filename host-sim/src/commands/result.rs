@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::events::{verdict_name, whole_microlitres};
 use super::failure::Failure;
 use super::names::Names;
+use super::taught::TaughtLine;
 
 /// A whole round.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -15,6 +16,8 @@ pub struct RoundResult {
     pub drinks: Vec<DrinkResult>,
     /// Station time from the first moment to the last.
     pub seconds: f64,
+    /// What the pours taught.
+    pub taught: Vec<TaughtLine>,
 }
 
 /// One finished glass.
@@ -224,6 +227,7 @@ impl<'n> RoundTally<'n> {
         Ok(RoundResult {
             drinks: self.drinks,
             seconds,
+            taught: Vec::new(),
         })
     }
 

@@ -23,6 +23,7 @@ use super::result::{RoundResult, RoundTally};
 use super::scale::{self, ScaleArgs};
 use super::sentences::sentence;
 use super::tables;
+use super::taught::taught;
 use crate::holds::{Fills, Jug};
 use crate::plant::Table;
 use crate::session::{Moment, Session, SessionSetup};
@@ -174,21 +175,26 @@ fn show_round(
         None if live => show_speed(moments(sheet, ordered, args)?),
         given => given.unwrap_or(SHOW_SPEED),
     };
-    let round = moments(sheet, ordered, args)?;
+    let mut round = moments(sheet, ordered, args)?;
     if live {
         let mut screen = Live::new(terminal, names, ordered.len(), speed);
-        let result = play(round, names, ordered.len(), |moment| screen.show(moment))?;
+        let mut result = play(&mut round, names, ordered.len(), |moment| {
+            screen.show(moment)
+        })?;
         screen.close();
+        result.taught = taught(round.habits(), names);
         return print(&mut io::stdout().lock(), &tables::report(&result));
     }
     let mut out = BufWriter::new(io::stdout().lock());
     if args.json {
-        let result = play(round, names, ordered.len(), |_| Ok(()))?;
+        let mut result = play(&mut round, names, ordered.len(), |_| Ok(()))?;
+        result.taught = taught(round.habits(), names);
         write_json(&mut out, &result).map_err(Failure::writing)?;
     } else {
-        let result = play(round, names, ordered.len(), |moment| {
+        let mut result = play(&mut round, names, ordered.len(), |moment| {
             plain_lines(&mut out, moment, names)
         })?;
+        result.taught = taught(round.habits(), names);
         print(&mut out, &format!("\n{}", tables::report(&result)))?;
     }
     out.flush().map_err(Failure::writing)

@@ -23,6 +23,7 @@ use super::options::{self, ModeName};
 use super::order::order;
 use super::request::{Asked, Refusal, request};
 use super::scale::{self, ScaleArgs};
+use super::taught::write_taught;
 use crate::capture::{Capture, Captured};
 use crate::sheet::{HouseSheet, load};
 
@@ -198,6 +199,7 @@ impl<'s> Lockstep<'s> {
         match asked {
             Asked::Input(Input::Command(Command::Skip)) if self.capture.take().is_some() => Ok(()),
             Asked::Input(input) => self.handle(input, to),
+            Asked::Taught => write_taught(to, self.now, &self.station, &self.names),
             Asked::Capture => {
                 self.handle(Input::Command(Command::Mode(Mode::Develop)), to)?;
                 self.capture = Some(Capture::begin(self.now, &self.station));

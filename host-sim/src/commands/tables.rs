@@ -5,6 +5,7 @@ use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Tab
 
 use super::cautions::CAUTIONS;
 use super::result::{DrinkResult, PourResult, RoundResult};
+use super::taught;
 
 /// Widths of the first column and of the others, padding included: 79 columns.
 const POUR_WIDTHS: [u16; 6] = [23, 11, 11, 11, 11, 12];
@@ -17,10 +18,11 @@ const DEVIATION: &str = "\u{b1} is one standard deviation.";
 #[must_use]
 pub fn report(result: &RoundResult) -> String {
     format!(
-        "{}\n\n{}\n {DEVIATION}\n{}\nStation time {}\n\n{}\n",
+        "{}\n\n{}\n {DEVIATION}\n{}\n{}Station time {}\n\n{}\n",
         trimmed(&pours(result)),
         trimmed(&glasses(result)),
         weighed_back(result),
+        taught::table(&result.taught),
         duration(result.seconds),
         CAUTIONS.join("\n"),
     )

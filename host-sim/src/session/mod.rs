@@ -15,6 +15,7 @@ mod panel_says;
 
 use std::collections::VecDeque;
 
+use pennyweight_core::pour::Habits;
 use pennyweight_core::spec::{DrinkId, Sheet, SheetError};
 use pennyweight_core::units::Millilitres;
 use pennyweight_core::{Command, Mode, Station};
@@ -140,6 +141,12 @@ impl<'s> Session<'s> {
     #[must_use]
     pub fn outcome(&self) -> Outcome {
         self.outcome
+    }
+
+    /// What the hands have taught the station.
+    #[must_use]
+    pub fn habits(&self) -> &Habits {
+        self.rig.station.habits()
     }
 
     /// The bench, for its truths.

@@ -4,8 +4,11 @@ mod by_loss;
 mod random;
 mod rounds;
 mod scenarios;
+mod stand;
 mod teaching;
 mod trial;
+mod unheard;
+mod verdict;
 mod weighed_back;
 
 /// The seed of statistical checks, where `PENNYWEIGHT_SEED` chooses one.

@@ -366,8 +366,11 @@ impl Pan {
             return true;
         }
         let base = flow.bare_base();
-        // Far below what stood there before the pour: it is on its way up.
-        if raw.0 < base.0 - (20.0 + 0.1 * (base - self.zero).0) && flow.empty.is_none() {
+        // Far below what stood there before the pour: it is on its way up, or rebounds from a blow.
+        if raw.0 < base.0 - (20.0 + 0.1 * (base - self.zero).0)
+            && flow.empty.is_none()
+            && !flow.lean.is_surging()
+        {
             self.level = base;
             self.move_on(at, raw, true);
             return true;

@@ -73,6 +73,11 @@ impl Lean {
         self.load.is_some()
     }
 
+    /// Something comes or goes now.
+    pub(super) const fn is_surging(&self) -> bool {
+        self.surge.is_some()
+    }
+
     /// The flow begins anew.
     pub(super) const fn unsettle(&mut self) {
         self.steady = None;

@@ -2,7 +2,7 @@
 
 use pennyweight_core::spec::Vessel;
 
-use super::play::{Do, Is, Step, tell, tell_at};
+use super::play::{Do, Is, Step, tell_at, tell_at_every_rate};
 use super::{NOTHING_FALSE, TRUE, begin, step};
 
 /// What is left is poured as the cues say, and one record holds all of it.
@@ -19,7 +19,7 @@ const THE_REST: [Step; 5] = [
 
 #[test]
 fn a_pour_interrupted_and_resumed() {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Two", Vessel::Rocks),
         &[
             step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
@@ -37,7 +37,7 @@ fn a_pour_interrupted_and_resumed() {
 
 #[test]
 fn a_bottle_run_dry_and_a_second_one() {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Two", Vessel::Rocks),
         &[
             step(

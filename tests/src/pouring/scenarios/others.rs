@@ -3,23 +3,8 @@
 
 use pennyweight_core::spec::Vessel;
 
-use super::play::{Do, Is, Step, tell_at};
+use super::play::{Do, Is, Step, tell_at_every_rate, tell_at_quick_rates};
 use super::{TRUE, begin, step};
-
-/// Tells it at the rates converters have.
-fn tell_at_every_rate(steps: &[&[Step]]) {
-    for sps in [10.0, 80.0, 320.0] {
-        tell_at(sps, steps);
-    }
-}
-
-/// The same at those that tell 20 g laid down from a spurt: at 10 conversions a second either takes
-/// as long.
-fn tell_at_quick_rates(steps: &[&[Step]]) {
-    for sps in [80.0, 320.0] {
-        tell_at(sps, steps);
-    }
-}
 
 /// Nothing has been closed or counted.
 const STILL_ASKED_FOR: [Step; 2] = [

@@ -8,7 +8,7 @@ use std::sync::OnceLock;
 
 use pennyweight_core::output::{PourRecord, Verdict};
 use pennyweight_core::spec::{Sheet, Vessel};
-use pennyweight_core::view::Page;
+use pennyweight_core::view::{Page, Sound};
 use pennyweight_core::{Command, Event, Instant, Mode, Station};
 use pennyweight_sim::plant::{
     Bench, BenchSetup, HandNature, LiquidRef, Move, Reflex, Sensed, Surroundings, Table, VesselRef,
@@ -17,7 +17,7 @@ use pennyweight_sim::session::{Lockstep, bar_of, setup_for};
 use pennyweight_sim::sheet;
 
 pub(super) use dashes::four_dashes;
-pub(super) use telling::{tell, tell_at};
+pub(super) use telling::{tell, tell_at, tell_at_every_rate, tell_at_quick_rates};
 
 /// What somebody does, or what is to be so.
 #[derive(Clone, Copy, Debug)]
@@ -104,6 +104,8 @@ pub(super) enum Do {
     Happened(Is),
     /// This was never told since what was expected before.
     Never(Is),
+    /// The sounder gives this signal.
+    Sounds(Sound),
     /// The panel asks for this: the liquid, or "add" and the liquid.
     Page(&'static str),
     /// The last record says what landed of its liquid, within 3 sigma and 0.3 g.

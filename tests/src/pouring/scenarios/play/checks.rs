@@ -56,6 +56,10 @@ impl Scene {
                 let right = asked == wanted || asked.strip_prefix("add ") == Some(wanted);
                 so(right, &format!("{page:?}"))
             }
+            Do::Sounds(wanted) => {
+                let sound = self.rig.station.view().sound;
+                so(sound == wanted, &format!("{sound:?}"))
+            }
             Do::RecordIsTrue => self.record_is_true(None),
             Do::RecordIsOnTarget(grams) => {
                 let record = self.records.last().ok_or("nothing was recorded")?;

@@ -16,6 +16,18 @@ pub(in crate::pouring::scenarios) fn tell(steps: &[&[Step]]) {
     tell_at(80.0, steps);
 }
 
+/// The same at every rate.
+pub(in crate::pouring::scenarios) fn tell_at_every_rate(steps: &[&[Step]]) {
+    tell_at(10.0, steps);
+    tell_at_quick_rates(steps);
+}
+
+/// The same at the rates that tell what comes within a tenth of a second.
+pub(in crate::pouring::scenarios) fn tell_at_quick_rates(steps: &[&[Step]]) {
+    tell_at(80.0, steps);
+    tell_at(320.0, steps);
+}
+
 /// The same at this many conversions a second.
 pub(in crate::pouring::scenarios) fn tell_at(sps: f64, steps: &[&[Step]]) {
     let steps = steps.concat();
