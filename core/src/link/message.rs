@@ -10,7 +10,7 @@ use crate::time::Instant;
 use crate::view::{Light, Sound};
 
 /// The longest message, in bytes: every slot of [`Outputs`] filled, or one strip of the panel.
-pub const MAX_MESSAGE: usize = 256;
+pub const MAX_MESSAGE: usize = 272;
 
 /// Bytes of one strip: eight rows of 128 pixels.
 pub const STRIP_BYTES: usize = 128;

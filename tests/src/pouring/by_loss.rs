@@ -23,7 +23,7 @@ abv = 40
 
 [[drink]]
 name = "Cane Base"
-vessel = "mixing glass"
+vessel = "highball"
 build = ["300 g sugar-syrup", "150 ml rum"]
 "#;
 
