@@ -39,6 +39,8 @@
 #![no_std]
 
 pub mod build;
+pub mod double;
+mod eye;
 pub mod flight;
 pub mod input;
 pub mod learn;

@@ -6,8 +6,10 @@ use crate::output::{Fault, Learned};
 use crate::spec::{Unit, Vessel};
 use crate::units::Grams;
 
-pub use crate::build::STAYED;
 pub use crate::spec::Reading;
+
+/// Stands in the place of the drink's name where the vessel is to be set back.
+pub const STAYED: &str = "what stayed in";
 
 /// Everything the panel, the light and the sounder need.
 #[derive(Clone, Copy, Debug, PartialEq)]

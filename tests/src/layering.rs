@@ -10,11 +10,13 @@ use std::path::{Path, PathBuf};
 /// `output` and `view` are the words at the edges. A module that is not listed may name nothing
 /// and be named by nobody.
 const MAY_NAME: &[(&str, &[&str])] = &[
+    ("double", &[]),
+    ("eye", &[]),
     ("units", &[]),
     ("time", &[]),
     ("limits", &[]),
     ("liquid", &["units"]),
-    ("spec", &["liquid", "units"]),
+    ("spec", &["eye", "liquid", "units"]),
     ("input", &["spec", "time", "units"]),
     ("output", &["input", "spec", "time", "units"]),
     ("view", &["output", "spec", "time", "units"]),
@@ -54,9 +56,10 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     (
         "link",
         &[
-            "input", "limits", "output", "panel", "spec", "station", "time", "units", "view",
+            "eye", "input", "limits", "output", "panel", "spec", "station", "time", "units", "view",
         ],
     ),
+    ("flight", &["limits", "output", "units"]),
     ("journal", &["limits", "output", "spec", "time", "units"]),
 ];
 

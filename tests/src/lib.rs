@@ -4,6 +4,7 @@
 mod building;
 mod capture;
 mod desk;
+mod double;
 mod edges;
 mod flight;
 mod image;

@@ -10,14 +10,11 @@ use crate::limits::{BACK_S, BACK_SIGMA_G, LOST_MOST_G};
 use crate::output::{Dilution, Settled, WeighedBack};
 use crate::time::Instant;
 use crate::units::Grams;
-use crate::view::Page;
+use crate::view::{Page, STAYED};
 use crate::weigh::pan::PanEvents;
 
 use super::drink::{Build, Phase};
 use super::turn::Turn;
-
-/// Stands in the place of the drink's name where the vessel is to be set back.
-pub const STAYED: &str = "what stayed in";
 
 /// Where weighing back stands.
 #[derive(Clone, Copy, Debug)]
@@ -58,6 +55,9 @@ impl<'s> Build<'s> {
         self.held.gross - placed - self.held.tally.strained_g().unwrap_or_default()
     }
 
+    /// Takes what the pan told while the vessel may be set back.
+    #[cold]
+    #[inline(never)]
     pub(super) fn weigh_back(&mut self, events: &PanEvents, gross: Grams, turn: &mut Turn<'_>) {
         if events.lifted {
             self.held.phase = Phase::Over;

@@ -16,6 +16,8 @@ use super::turn::Turn;
 
 impl Build<'_> {
     /// What was lifted is back as `placed`, or something else is.
+    #[cold]
+    #[inline(never)]
     pub(super) fn take_loss(&mut self, placed: Grams, turn: &mut Turn<'_>) {
         self.held.phase = Phase::Working;
         let lost = self.held.gross - placed;

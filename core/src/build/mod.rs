@@ -36,7 +36,6 @@ mod unseen;
 mod working;
 
 pub use aside::{Aside, Fit};
-pub use back::STAYED;
 pub use drink::Build;
 pub use room::{has_room, is_strained};
 pub use turn::Turn;

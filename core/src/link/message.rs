@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::asked::read_request;
 use super::wire::write_reply;
 use crate::input::{Input, Mode};
 use crate::output::Outputs;
@@ -10,7 +11,7 @@ use crate::time::Instant;
 use crate::view::{Light, Sound};
 
 /// The longest message, in bytes: every slot of [`Outputs`] filled, or one strip of the panel.
-pub const MAX_MESSAGE: usize = 272;
+pub const MAX_MESSAGE: usize = 280;
 
 /// Bytes of one strip: eight rows of 128 pixels.
 pub const STRIP_BYTES: usize = 128;
@@ -51,6 +52,12 @@ pub enum Request {
 }
 
 impl Request {
+    /// Reads a message; `None` unless it is one and nothing else.
+    #[must_use]
+    pub fn read(message: &[u8]) -> Option<Self> {
+        read_request(message)
+    }
+
     /// A [`Request::Reset`] to this setup.
     #[must_use]
     pub const fn reset(setup: &Setup) -> Self {

@@ -13,6 +13,7 @@
 //! What came over a wire is never trusted: every buffer is bounded, and bytes that make no sense
 //! are refused.
 
+mod asked;
 mod frame;
 mod message;
 mod pen;

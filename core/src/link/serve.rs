@@ -141,7 +141,11 @@ impl<'s> Bench<'s> {
         device: &mut dyn Device,
     ) -> Result<Reply<'_>, Refusal> {
         let message = message.map_err(|_| Refusal::Frame)?;
-        self.carry_out(read(message)?, station, device)
+        self.carry_out(
+            Request::read(message).ok_or(Refusal::Message)?,
+            station,
+            device,
+        )
     }
 
     #[inline(never)]
@@ -240,14 +244,6 @@ impl<'s> Bench<'s> {
             deadline,
             signals,
         }
-    }
-}
-
-/// The request in a message.
-fn read(message: &[u8]) -> Result<Request, Refusal> {
-    match postcard::take_from_bytes(message) {
-        Ok((request, [])) => Ok(request),
-        _ => Err(Refusal::Message),
     }
 }
 

@@ -1,7 +1,7 @@
 //! The sizes of letters.
 //!
-//! The fonts hold ASCII, as the sheet does; any other character shows as a question mark. Those
-//! with accents would cost 4.6 KB of flash.
+//! The fonts hold ASCII, as the sheet does; any other byte shows as a question mark. Those with
+//! accents would cost 4.6 KB of flash.
 
 use embedded_graphics::geometry::{Point, Size};
 use embedded_graphics::image::ImageRaw;
@@ -13,13 +13,12 @@ use embedded_graphics::primitives::Rectangle;
 /// Characters in a row of a font's picture.
 const IN_A_ROW: usize = 16;
 
-/// Where a character stands in the fonts, as their own mapping has it; that one counts its way
+/// Where a letter stands in the fonts, as their own mapping has it; that one counts its way
 /// there, which is a tenth of a full repaint.
-fn glyph(character: char) -> usize {
+fn glyph(letter: u8) -> usize {
     const QUESTION_MARK: usize = 0x3F - 0x20;
-    let code = character as usize;
-    match character {
-        ' '..='\u{7F}' => code.saturating_sub(0x20),
+    match letter {
+        b' '..=0x7F => usize::from(letter).saturating_sub(0x20),
         _ => QUESTION_MARK,
     }
 }
@@ -43,9 +42,9 @@ impl Font {
         }
     }
 
-    /// The part of the picture that shows the character.
-    pub(super) fn cell(&self, character: char) -> Rectangle {
-        let glyph = glyph(character);
+    /// The part of the picture that shows the letter.
+    pub(super) fn cell(&self, letter: u8) -> Rectangle {
+        let glyph = glyph(letter);
         let along = |count: usize, step: u32| (count as i32).saturating_mul(step as i32);
         let corner = Point::new(
             along(glyph % IN_A_ROW, self.size.width),
@@ -112,9 +111,7 @@ impl Letters {
 
     /// How wide `text` is, pixels.
     pub(super) fn width(self, text: &str) -> i32 {
-        // The library counts characters with a kilobyte of code made for long texts.
-        text.chars()
-            .fold(0, |width: i32, _| width.saturating_add(self.pitch()))
+        (text.len() as i32).saturating_mul(self.pitch())
     }
 }
 
@@ -124,9 +121,9 @@ mod tests {
     use embedded_graphics::mono_font::mapping::{ASCII, GlyphMapping};
 
     #[test]
-    fn characters_stand_where_the_fonts_have_them() {
-        for character in '\0'..='\u{2000}' {
-            assert_eq!(super::glyph(character), ASCII.index(character));
+    fn letters_stand_where_the_fonts_have_them() {
+        for letter in 0..=u8::MAX {
+            assert_eq!(super::glyph(letter), ASCII.index(char::from(letter)));
         }
     }
 

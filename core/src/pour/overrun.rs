@@ -18,7 +18,7 @@ use crate::limits::{
     OVERRUN_THICK_S, OVERRUN_THIN_S, USUAL_LEARN, USUAL_MOST_G_PER_S, USUAL_START_G_PER_S,
 };
 use crate::spec::LiquidId;
-use crate::units::{Grams, GramsPerSecond};
+use crate::units::{Grams, GramsPerSecond, square_root};
 use crate::weigh::settle::Body;
 
 use super::control::Stopped;
@@ -243,7 +243,7 @@ impl Habit {
         self.p11 += OVERRUN_DRIFT_S * OVERRUN_DRIFT_S;
         let (g1, g2) = (self.p11 * q + self.p12, self.p12 * q + self.p22);
         let spread = q * g1 + g2 + scatter;
-        let sigma = libm::sqrtf(spread);
+        let sigma = square_root(spread);
         let surprise = residual / sigma;
         self.notice_jump(surprise);
         let pulled = surprise.clamp(-OVERRUN_CLIP_SIGMAS, OVERRUN_CLIP_SIGMAS) / sigma;

@@ -6,7 +6,6 @@ mod amount;
 mod bounds;
 mod capacity;
 mod card;
-mod eye;
 pub mod limits;
 mod reading;
 mod recorded;

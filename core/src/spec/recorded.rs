@@ -1,8 +1,8 @@
 //! Records of a packed sheet, read. They are written by postcard; its way of reading takes twice
 //! the flash.
 
-use super::eye::Eye;
 use super::{Amount, Drink, Family, House, Liquid, LiquidId, Quantity, Step, Unit, Vessel};
+use crate::eye::Eye;
 
 /// Something that can be read from a record.
 pub(super) trait Recorded<'s>: Sized {

@@ -23,10 +23,10 @@ use crc::{CRC_32_ISO_HDLC, Crc, NoTable};
 use serde::Serialize;
 
 use super::bounds::Bounded;
-use super::eye::Eye;
 use super::limits::{DRINKS_MAX, LIQUIDS_MAX, SHEET_BYTES_MAX};
 use super::recorded::Recorded;
 use super::{Drink, DrinkId, House, Liquid, LiquidId, Step};
+use crate::eye::Eye;
 
 /// The first bytes, version included.
 const MAGIC: [u8; 5] = *b"PWSH\x02";

@@ -76,7 +76,8 @@ pub struct Station<'s> {
     zero_due: Option<Instant>,
     zero_off: bool,
     aside: Aside,
-    sound: Sound,
+    /// While the page tells of it, and otherwise.
+    sound: (Sound, Sound),
     sound_until: Instant,
     shown: Option<View<'s>>,
 }
@@ -109,7 +110,7 @@ impl<'s> Station<'s> {
             zero_due: None,
             zero_off: false,
             aside: Aside::NONE,
-            sound: Sound::Silent,
+            sound: (Sound::Silent, Sound::Silent),
             sound_until: Instant::ZERO,
             shown: None,
         }
@@ -151,9 +152,9 @@ impl<'s> Station<'s> {
     pub fn view(&mut self) -> View<'s> {
         let page = self.page();
         let ramp = self.ramp();
-        let sound = match ramp {
-            Some(ramp) if self.sound == Sound::Silent => Sound::Ramp(tone(ramp)),
-            Some(_) | None => self.sound,
+        let sound = match (self.sound_beside(&page), ramp) {
+            (Sound::Silent, Some(ramp)) => Sound::Ramp(tone(ramp)),
+            (sound, _) => sound,
         };
         let view = View {
             changed: false,

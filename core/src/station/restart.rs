@@ -56,7 +56,7 @@ impl Station<'_> {
         *zero_due = None;
         *zero_off = false;
         *aside = Aside::NONE;
-        *sound = Sound::Silent;
+        *sound = (Sound::Silent, Sound::Silent);
         *sound_until = Instant::ZERO;
         *shown = None;
     }

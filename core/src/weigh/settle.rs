@@ -26,7 +26,7 @@ use crate::limits::{
 };
 use crate::output::Settled;
 use crate::time::Instant;
-use crate::units::Grams;
+use crate::units::{Grams, square_root};
 
 use super::window::{Halves, Window};
 
@@ -275,7 +275,7 @@ impl Settle {
         let more = excess(&halves, white);
         let difference = (halves.newer.mass - halves.older.mass).0;
         let spread = 2.0 * (white + more) + noise.draught;
-        if more > LOUD || difference.abs() > SETTLE_G + SETTLE_SPREADS * libm::sqrtf(spread) {
+        if more > LOUD || difference.abs() > SETTLE_G + SETTLE_SPREADS * square_root(spread) {
             self.checked = at;
             if since < PATIENCE_S {
                 return None;
@@ -311,7 +311,7 @@ impl Settle {
         let more = excess(&halves, noise.white / half);
         let Halves { older, newer } = halves;
         let spread = 2.0 * (noise.white / half + more + noise.draught);
-        if more > LOUD || (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * libm::sqrtf(spread) {
+        if more > LOUD || (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * square_root(spread) {
             return None;
         }
         if over {
@@ -323,7 +323,7 @@ impl Settle {
         let variance = noise.of_mean(half) + more;
         let settled = self.settled(newer.mass, variance);
         let change = (settled.mass - told.mass).abs().0;
-        if change < AMEND_G || change < 2.0 * libm::sqrtf(variance + self.base_variance) {
+        if change < AMEND_G || change < 2.0 * square_root(variance + self.base_variance) {
             return None;
         }
         self.told = Some(settled);
@@ -333,7 +333,7 @@ impl Settle {
     fn settled(&self, reading: Grams, variance: f32) -> Settled {
         let mass = reading - self.base;
         let share = SIGMA_SHARE * mass.0;
-        let sigma = libm::sqrtf(
+        let sigma = square_root(
             variance + self.base_variance + POUR_FLOOR_G * POUR_FLOOR_G + share * share,
         );
         Settled {

@@ -126,6 +126,7 @@ impl Made {
             } => self.pour(liquid, missing),
             Page::Count { liquid, unit, .. } => match unit {
                 Unit::Dash => self.act(Do::Dash(0.8)),
+                Unit::Barspoon => self.act(Do::TipIn(liquid, 6.1)),
                 _ => self.act(Do::TipIn(liquid, 33.0)),
             },
             Page::Judged { error, offer, .. } => self.see_to(error, offer),
