@@ -100,7 +100,7 @@ fn the_same_again_is_a_guided_build_of_it() {
     let pours = &result.drinks[0].pours;
     assert_eq!(pours.len(), 3, "{pours:?}");
     for (pour, (_, landed_g)) in pours.iter().zip(&truth.landed_g) {
-        let share = f64::from(pour.target_g) / landed_g - 1.0;
+        let share = f64::from(pour.figures.target_g) / landed_g - 1.0;
         // 2 % of the card, 0.5 ml at most of the smallest, and what the scale was off.
         assert!(share.abs() < 0.02 + 0.6 / landed_g, "{share}: {pour:?}");
     }

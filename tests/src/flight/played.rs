@@ -35,7 +35,10 @@ fn a_ladder_from_a_shared_batch() {
         let served = result.fairness.served_ml.expect("three glasses");
         assert!(served.spread < 5.0, "bench {seed}: {served:?}");
         let dilution = result.fairness.dilution_percent.expect("three stirs");
-        assert!(dilution.spread <= dilution.within, "bench {seed}: {dilution:?}");
+        assert!(
+            dilution.spread <= dilution.within,
+            "bench {seed}: {dilution:?}"
+        );
         let sugars: Vec<f32> = result
             .variants
             .iter()
