@@ -91,7 +91,7 @@ impl Made {
     /// Everything told and done.
     pub(super) fn told(&self) -> String {
         let events: Vec<&Event> = self.scene.told.iter().map(|(_, event)| event).collect();
-        format!("{:#?}\n{events:#?}", self.story)
+        format!("{:?}\n{events:?}", self.story)
     }
 
     fn act(&mut self, what: Do) {
@@ -138,7 +138,12 @@ impl Made {
                 self.done = true;
                 return false;
             }
-            Page::Ice { .. } | Page::Away { .. } => return false,
+            // What was poured last is recorded when the next thing happens.
+            Page::Ice { .. } | Page::Away { .. } => {
+                self.act(Do::Wait(3.0));
+                self.act(Do::Lift);
+                return false;
+            }
             _ => {}
         }
         self.pause();

@@ -7,7 +7,7 @@ use pennyweight_core::spec::{Quantity, Vessel};
 use super::anybody::{Made, Mood};
 use crate::pouring::chosen_seed;
 
-const OF_EACH: u64 = 60;
+const OF_EACH: u64 = 120;
 
 /// A vessel is filled to this share of its brim (common practice, no source).
 const FILLED: f64 = 0.85;
