@@ -60,6 +60,7 @@ fn crew() -> Crew {
         habits: Habits::new(),
         mode: Mode::Service,
         hand: None,
+        serve: None,
     }
 }
 
