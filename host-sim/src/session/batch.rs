@@ -1,7 +1,6 @@
-//! What was made ahead: a batch poured into other vessels, and a drink strained up to a cue.
+//! What was made ahead: a batch poured into other vessels.
 
 use super::bartender::{Bartender, Doing};
-use super::doing::{HOLD_UP_G, STRAINED_ML_S};
 use crate::plant::reflex::micros;
 use crate::plant::{Bench, LiquidRef, VesselRef};
 
@@ -78,8 +77,7 @@ impl<'s> Bartender<'s> {
         self.doing = Doing::Tipping(now_us + micros(TIPPING_S));
     }
 
-    /// Pours what no bottle holds: the batch, or what is to be strained into the glass on the pan
-    /// until the cue.
+    /// Pours the batch, where that is asked for.
     pub(super) fn pour_made_ahead(
         &mut self,
         name: &'s str,
@@ -87,32 +85,22 @@ impl<'s> Bartender<'s> {
         now_us: u64,
         bench: &mut Bench,
     ) -> bool {
-        let poured = match &mut self.jug {
-            Some(jug) if jug.name == name => {
-                let Some(vessel) = jug.vessel else {
-                    return false;
-                };
-                let mixed = *jug.mixed.get_or_insert_with(|| {
-                    let (mixed, grams) = bench.strain_from(vessel, FILM_G);
-                    jug.left_g = grams;
-                    mixed
-                });
-                (mixed, LIP_ML_S * share, jug.left_g)
-            }
-            _ if bench.liquid_named(name).is_none() => {
-                let Some(source) = self.source.take() else {
-                    return false;
-                };
-                let hold_up_g = self.fetch.between(HOLD_UP_G.0, HOLD_UP_G.1);
-                let (mixed, grams) = bench.strain_from(source, hold_up_g);
-                (mixed, STRAINED_ML_S, grams)
-            }
-            _ => return false,
+        let Some(jug) = self.jug.as_mut().filter(|jug| jug.name == name) else {
+            return false;
         };
+        let Some(vessel) = jug.vessel else {
+            return false;
+        };
+        let mixed = *jug.mixed.get_or_insert_with(|| {
+            let (mixed, grams) = bench.strain_from(vessel, FILM_G);
+            jug.left_g = grams;
+            mixed
+        });
+        let left_g = jug.left_g;
         self.note_landing(name, bench);
         self.dropped = None;
-        let (mixed, flow_ml_s, left_g) = poured;
-        let draw = bench.next_pour(mixed, flow_ml_s);
+        self.rest_of = None;
+        let draw = bench.next_pour(mixed, LIP_ML_S * share);
         bench.tilt_drawn(mixed, draw, left_g);
         self.attend(now_us, bench);
         true

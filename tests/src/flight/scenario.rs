@@ -53,7 +53,7 @@ const STORY: [(Do, &str); 34] = [
         Do::Place(Vessel::MixingGlass),
         "a mixing glass for the batch",
     ),
-    (Do::Wait(1.5), "it stands"),
+    (Do::Wait(3.0), "it stands"),
     (
         Do::Asks("rye whiskey"),
         "the batch begins with the rye of all glasses",
@@ -67,7 +67,7 @@ const STORY: [(Do, &str); 34] = [
     (Do::TakeUpBatch, "and stays in the hand"),
     (Do::Wait(1.0), "room for a glass"),
     (Do::Place(Vessel::Rocks), "the first glass"),
-    (Do::Wait(1.5), "it stands"),
+    (Do::Wait(3.0), "it stands"),
     (Do::Asks(BATCH), "its portion is asked for"),
     (
         Do::CutShort(2.0),
@@ -75,7 +75,7 @@ const STORY: [(Do, &str); 34] = [
     ),
     (Do::Wait(3.0), "a moment later"),
     (Do::PutBack, "the glass is back"),
-    (Do::Wait(1.5), "it stands"),
+    (Do::Wait(3.0), "it stands"),
     (Do::Asks(BATCH), "the rest of the portion is asked for"),
     (Do::Portion, "and poured"),
     (
@@ -87,12 +87,12 @@ const STORY: [(Do, &str); 34] = [
     (Do::Lift, "it goes to the side"),
     (Do::Wait(1.0), "room for the other"),
     (Do::Place(Vessel::Rocks), "the second glass"),
-    (Do::Wait(1.5), "it stands"),
+    (Do::Wait(3.0), "it stands"),
     (Do::Portion, "its portion, of the same batch"),
     (Do::Lift, "somebody is curious"),
     (Do::Sip(9.0), "and has a sip before the syrup"),
     (Do::PutBack, "the glass is back as if nothing had been"),
-    (Do::Wait(2.0), "it stands"),
+    (Do::Wait(3.0), "it stands"),
 ];
 
 const END: [(Do, &str); 6] = [
