@@ -133,16 +133,16 @@ pub(crate) fn whole_up(value: f32) -> i16 {
 
 #[cfg(test)]
 mod tests {
-    use super::{square_root, whole_up};
+    use crate::units;
 
     #[test]
     fn whole_numbers_are_rounded_up_as_the_library_does() {
         for tenths in -4000i16..4000 {
             let value = f32::from(tenths) / 10.0;
-            assert_eq!(whole_up(value), libm::ceilf(value) as i16);
+            assert_eq!(units::whole_up(value), libm::ceilf(value) as i16);
         }
-        assert_eq!(whole_up(f32::NAN), 0);
-        assert_eq!(whole_up(1e9), i16::MAX);
+        assert_eq!(units::whole_up(f32::NAN), 0);
+        assert_eq!(units::whole_up(1e9), i16::MAX);
     }
 
     #[test]
@@ -151,12 +151,14 @@ mod tests {
             let value = f32::from_bits(bits);
             // The processor's own, rounded as IEEE 754 asks.
             let right = f64::from(value).sqrt() as f32;
-            let off = square_root(value).to_bits().abs_diff(right.to_bits());
+            let off = units::square_root(value)
+                .to_bits()
+                .abs_diff(right.to_bits());
             assert!(off <= 1, "{value}: {off}");
         }
         for none in [0.0, -0.0, -1.0, f32::NAN, f32::NEG_INFINITY] {
-            assert_eq!(square_root(none), 0.0);
+            assert_eq!(units::square_root(none), 0.0);
         }
-        assert_eq!(square_root(f32::INFINITY), f32::INFINITY);
+        assert_eq!(units::square_root(f32::INFINITY), f32::INFINITY);
     }
 }

@@ -104,9 +104,11 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
 
 /// The first `count` letters of `text`, without a blank at the end.
 pub(super) fn cut(text: &str, count: usize) -> &str {
-    match text.get(..count) {
-        Some(first) => first.trim_ascii_end(),
-        None => text,
+    let (first, rest) = split(text, count);
+    if rest.is_empty() {
+        first
+    } else {
+        first.trim_ascii_end()
     }
 }
 
@@ -119,8 +121,12 @@ pub(super) fn wrap(text: &str, count: usize) -> (&str, &str) {
         return (text, "");
     };
     let last_blank = within.iter().rposition(|letter| *letter == b' ');
-    let (line, rest) = text
-        .split_at_checked(last_blank.unwrap_or(count))
-        .unwrap_or((text, ""));
+    let (line, rest) = split(text, last_blank.unwrap_or(count));
     (line.trim_ascii_end(), rest.trim_ascii_start())
+}
+
+/// At `count` bytes, or where a longer character before them begins.
+fn split(text: &str, count: usize) -> (&str, &str) {
+    text.split_at_checked(text.floor_char_boundary(count))
+        .unwrap_or((text, ""))
 }

@@ -126,7 +126,11 @@ impl Made {
             } => self.pour(liquid, missing),
             Page::Count { liquid, unit, .. } => match unit {
                 Unit::Dash => self.act(Do::Dash(0.8)),
-                Unit::Barspoon => self.act(Do::TipIn(liquid, 6.1)),
+                Unit::Barspoon => {
+                    self.act(Do::TipIn(liquid, 6.1));
+                    // A second one on its heels would make the first look like a thing laid down.
+                    self.act(Do::Wait(2.0));
+                }
                 _ => self.act(Do::TipIn(liquid, 33.0)),
             },
             Page::Judged { error, offer, .. } => self.see_to(error, offer),
