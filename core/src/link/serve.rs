@@ -2,6 +2,7 @@
 
 use super::frame::{FrameError, MAX_FRAME, Receiver, seal};
 use super::message::{Effort, MAX_MESSAGE, Refusal, Reply, Request, STRIP_BYTES, Signals, Stats};
+use super::wire::write_handled;
 use crate::input::Input;
 use crate::output::{Fault, Outputs};
 use crate::panel::{self, Frame};
@@ -116,36 +117,43 @@ impl<'s> Server<'s> {
         station: &mut Station<'s>,
         device: &mut impl Device,
     ) -> Option<&[u8]> {
-        let message = self.receiver.take(byte)?;
-        let reply = match self.bench.answer(message, station, device) {
-            Ok(reply) => reply,
-            Err(why) => self.bench.refuse(why, device),
-        };
-        let length = match reply.write(&mut self.message) {
-            Some(written) => written.len(),
-            None => Reply::Refused(Refusal::Reply)
-                .write(&mut self.message)?
-                .len(),
-        };
+        let received = self.receiver.take(byte)?;
+        let length = self
+            .bench
+            .reply(received, station, device, &mut self.message)?;
         seal(self.message.get(..length)?, &mut self.frame).ok()
     }
 }
 
 impl<'s> Bench<'s> {
-    /// Answers what came in a frame.
+    /// Answers what came in a frame; the length of the answer.
     #[inline(never)]
-    fn answer(
+    fn reply(
         &mut self,
-        message: Result<&[u8], FrameError>,
+        received: Result<&[u8], FrameError>,
         station: &mut Station<'s>,
         device: &mut dyn Device,
-    ) -> Result<Reply<'_>, Refusal> {
-        let message = message.map_err(|_| Refusal::Frame)?;
-        self.carry_out(
-            Request::read(message).ok_or(Refusal::Message)?,
-            station,
-            device,
-        )
+        message: &mut [u8],
+    ) -> Option<usize> {
+        match self.answer(received, station, device, message) {
+            Ok(length) => Some(length),
+            Err(why) => self.refuse(why, device).write(message).map(<[u8]>::len),
+        }
+    }
+
+    fn answer(
+        &mut self,
+        received: Result<&[u8], FrameError>,
+        station: &mut Station<'s>,
+        device: &mut dyn Device,
+        message: &mut [u8],
+    ) -> Result<usize, Refusal> {
+        let received = received.map_err(|_| Refusal::Frame)?;
+        let written = match Request::read(received).ok_or(Refusal::Message)? {
+            Request::Handle { at, input } => self.handle((at, input), station, device, message),
+            request => self.carry_out(request, station, device, message)?,
+        };
+        written.ok_or(Refusal::Reply)
     }
 
     #[inline(never)]
@@ -155,13 +163,17 @@ impl<'s> Bench<'s> {
         Reply::Refused(why)
     }
 
+    /// Everything but [`Request::Handle`]: a reply as large as that one's would lie on the stack
+    /// while the station works.
+    #[inline(never)]
     fn carry_out(
         &mut self,
         request: Request,
         station: &mut Station<'s>,
         device: &mut dyn Device,
-    ) -> Result<Reply<'_>, Refusal> {
-        match request {
+        message: &mut [u8],
+    ) -> Result<Option<usize>, Refusal> {
+        let reply = match request {
             Request::Reset {
                 zero_code,
                 counts_per_gram,
@@ -181,18 +193,18 @@ impl<'s> Bench<'s> {
                 restart(station, setup);
                 self.panel = Frame::new();
                 device.note(Note::Reset);
-                Ok(Reply::Ready)
+                Reply::Ready
             }
             Request::Load => {
                 load(station, self.sheet.ok_or(Refusal::Sheet)?)?;
-                Ok(Reply::Ready)
+                Reply::Ready
             }
-            Request::Handle { at, input } => Ok(self.handle(at, input, station, device)),
+            Request::Handle { .. } => return Ok(None),
             Request::Paint => {
                 let begun = device.ticks();
                 draw(station, &mut self.panel);
                 self.paint.add(device.ticks().wrapping_sub(begun));
-                Ok(Reply::Ready)
+                Reply::Ready
             }
             Request::Strip(index) => {
                 let rows = self
@@ -201,9 +213,9 @@ impl<'s> Bench<'s> {
                     .chunks_exact(STRIP_BYTES)
                     .nth(usize::from(index))
                     .ok_or(Refusal::Strip)?;
-                Ok(Reply::Strip { index, rows })
+                Reply::Strip { index, rows }
             }
-            Request::Stats => Ok(Reply::Stats(Stats {
+            Request::Stats => Reply::Stats(Stats {
                 ticks_per_second: device.ticks_per_second(),
                 sample: self.sample,
                 turn: self.turn,
@@ -211,24 +223,24 @@ impl<'s> Bench<'s> {
                 paint: self.paint,
                 stack_peak: device.stack_peak(),
                 refused: self.refused,
-            })),
-        }
+            }),
+        };
+        Ok(reply.write(message).map(<[u8]>::len))
     }
 
+    /// One call of [`Station::handle`]; the length of the answer.
     fn handle(
         &mut self,
-        at: Instant,
-        input: Input,
+        (at, input): (Instant, Input),
         station: &mut Station<'s>,
         device: &mut dyn Device,
-    ) -> Reply<'static> {
+        message: &mut [u8],
+    ) -> Option<usize> {
         let begun = device.ticks();
-        let given = step(station, at, input);
+        let (outputs, deadline) = &step(station, at, input);
         let handled = device.ticks();
         let signals = look(station);
         let seen = device.ticks();
-        // Taken apart only now: moving it into the reply is the wire's work, not the core's.
-        let (outputs, deadline) = given;
         let turned = outputs.step.is_some() || outputs.poured.is_some() || outputs.done.is_some();
         match (turned, input) {
             (true, _) => self.turn.add(handled.wrapping_sub(begun)),
@@ -239,11 +251,7 @@ impl<'s> Bench<'s> {
         if let Some(fault) = outputs.fault {
             device.note(Note::Fault(fault));
         }
-        Reply::Handled {
-            outputs,
-            deadline,
-            signals,
-        }
+        write_handled(outputs, *deadline, &signals, message).map(<[u8]>::len)
     }
 }
 

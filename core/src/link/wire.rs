@@ -10,6 +10,7 @@ use crate::output::{
     Settled, StepBegun, WeighedBack,
 };
 use crate::spec::Quantity;
+use crate::time::Instant;
 use crate::view::Sound;
 
 /// The bytes of a reply; `None` when they do not fit.
@@ -24,14 +25,7 @@ pub(super) fn write_reply<'b>(reply: &Reply<'_>, message: &'b mut [u8]) -> Optio
             outputs,
             deadline,
             signals,
-        } => {
-            pen.byte(1)
-                .outputs(outputs)
-                .maybe(deadline.as_ref(), |pen, at| {
-                    pen.long(at.micros());
-                });
-            pen.signals(signals);
-        }
+        } => pen.handled(outputs, *deadline, signals),
         Reply::Strip { index, rows } => {
             pen.byte(2).byte(*index).number(rows.len() as u32);
             for row in *rows {
@@ -46,7 +40,29 @@ pub(super) fn write_reply<'b>(reply: &Reply<'_>, message: &'b mut [u8]) -> Optio
     pen.finish()
 }
 
+/// The bytes of a [`Reply::Handled`]; `None` when they do not fit.
+pub(super) fn write_handled<'b>(
+    outputs: &Outputs,
+    deadline: Option<Instant>,
+    signals: &Signals,
+    message: &'b mut [u8],
+) -> Option<&'b [u8]> {
+    let mut pen = Pen::new(message);
+    pen.handled(outputs, deadline, signals);
+    pen.finish()
+}
+
 impl Pen<'_> {
+    #[inline(never)]
+    fn handled(&mut self, outputs: &Outputs, deadline: Option<Instant>, signals: &Signals) {
+        self.byte(1)
+            .outputs(outputs)
+            .maybe(deadline.as_ref(), |pen, at| {
+                pen.long(at.micros());
+            });
+        self.signals(signals);
+    }
+
     fn outputs(&mut self, out: &Outputs) -> &mut Self {
         self.maybe(out.fault.as_ref(), |pen, fault| {
             pen.byte(*fault as u8);
