@@ -31,7 +31,7 @@
 //! | what the drink needs next | [`build`] | events, verdict | step, record, contents |
 //! | which drink is next | [`round`] | orders | drink |
 //! | what a bottle holds | [`learn`] | events, reading | density, sugar or strength |
-//! | what was poured without a spec | [`capture`] | events | entries of a spec to be |
+//! | how alike the glasses of a flight are | [`flight`] | records | alike, apart, or not to be told |
 //!
 //! Before all that the sheet ([`spec`]) and the physics of liquids ([`liquid`]) have turned each
 //! volume into what the scale is to show. After it [`Station::view`] gives a plain snapshot that

@@ -92,7 +92,7 @@ impl HouseSheet {
     /// The sheet for `flight`, its variants built as `glasses` are named.
     ///
     /// # Errors
-    /// [`FlightError`] when a liquid has no density or the flight does not fit a sheet.
+    /// `FlightError` when a liquid has no density or the flight does not fit a sheet.
     pub fn for_flight(
         &self,
         flight: &HouseFlight,
