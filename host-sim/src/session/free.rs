@@ -1,16 +1,16 @@
 //! A drink made up as it goes: pours by feel, named before or after, and a sip.
 
 use pennyweight_core::spec::{LiquidId, Sheet, SheetError, Vessel};
-use pennyweight_core::{Instant, Mode, Station};
+use pennyweight_core::{Instant, Mode};
 
 use super::bar::BarBottle;
 use super::doing::HOLD_UP_G;
-use super::{Lockstep, Moment, READY_US, SessionSetup, bar_of, setup_for};
+use super::{Lockstep, Moment, READY_US, SessionSetup, rig};
 use crate::capture::{Capture, Captured, Said, Which};
 use crate::plant::draw::{Draws, Process};
 use crate::plant::ice::{Chilling, melted_g};
 use crate::plant::reflex::micros;
-use crate::plant::{Bench, BenchSetup, LiquidRef, Table, VesselRef};
+use crate::plant::{LiquidRef, Table, VesselRef};
 
 /// A pour by feel ends so far from what was meant: one standard deviation, as a share (assumption).
 const BY_FEEL: f64 = 0.06;
@@ -70,18 +70,11 @@ pub fn improvise<'s>(
     moves: &[Free],
     show: impl FnMut(&Moment<'s>, &[Captured]),
 ) -> Result<Truth, SheetError> {
-    let bar = bar_of(&sheet, table, setup.seed)?;
-    let liquids = bar.iter().map(|bottle| bottle.liquid.clone()).collect();
-    let mut bench_setup = BenchSetup::new(setup.sps, setup.seed, liquids);
-    bench_setup.surroundings = setup.surroundings;
-    bench_setup.hidden = setup.hidden;
-    let bench = Bench::new(table, bench_setup);
-    let mut station = Station::new(setup_for(&bench, Mode::Develop));
-    station.load(sheet);
+    let (bar, rig) = rig(table, sheet, setup, Mode::Develop)?;
     let mut free = Improviser {
-        capture: Capture::begin(Instant::ZERO, &station),
+        capture: Capture::begin(Instant::ZERO, &rig.station),
         heard: Vec::new(),
-        rig: Lockstep::new(bench, station),
+        rig,
         bar,
         draws: Draws::new(setup.seed, Process::Fetch, 9_999),
         vessel: None,

@@ -103,20 +103,31 @@ pub struct Session<'s> {
 /// The scale sees its empty pan for so long before the round is ordered, microseconds.
 const READY_US: u64 = 1_500_000;
 
+/// The bottles of a sheet, and a bench with a station that works from it.
+fn rig<'s>(
+    table: &Table,
+    sheet: Sheet<'s>,
+    setup: &SessionSetup,
+    mode: Mode,
+) -> Result<(Vec<BarBottle>, Lockstep<'s>), SheetError> {
+    let bar = bar_of(&sheet, table, setup.seed)?;
+    let liquids = bar.iter().map(|bottle| bottle.liquid.clone()).collect();
+    let mut bench_setup = BenchSetup::new(setup.sps, setup.seed, liquids);
+    bench_setup.surroundings = setup.surroundings;
+    bench_setup.hidden = setup.hidden;
+    let bench = Bench::new(table, bench_setup);
+    let mut station = Station::new(setup_for(&bench, mode));
+    station.load(sheet);
+    Ok((bar, Lockstep::new(bench, station)))
+}
+
 impl<'s> Session<'s> {
     /// Sets a bar up.
     ///
     /// # Errors
     /// A sheet that cannot be read.
     pub fn new(table: &Table, sheet: Sheet<'s>, setup: &SessionSetup) -> Result<Self, SheetError> {
-        let bar = bar_of(&sheet, table, setup.seed)?;
-        let liquids = bar.iter().map(|bottle| bottle.liquid.clone()).collect();
-        let mut bench_setup = BenchSetup::new(setup.sps, setup.seed, liquids);
-        bench_setup.surroundings = setup.surroundings;
-        bench_setup.hidden = setup.hidden;
-        let bench = Bench::new(table, bench_setup);
-        let mut station = Station::new(setup_for(&bench, setup.mode));
-        station.load(sheet);
+        let (bar, rig) = rig(table, sheet, setup, setup.mode)?;
         let hand_table = setup.hidden.applied(table);
         let mut bartender = Bartender::new(hand_table, bar, setup.seed, setup.sound)
             .weighing_back(setup.mode == Mode::Develop, setup.spills_g);
@@ -126,7 +137,7 @@ impl<'s> Session<'s> {
         let serve = setup.serve_ml.map(|ml| Command::Serve(Millilitres(ml)));
         let orders = setup.orders.iter().copied().map(Command::Order);
         Ok(Self {
-            rig: Lockstep::new(bench, station),
+            rig,
             bartender,
             commands: serve.into_iter().chain(orders).collect(),
             ordered: setup.orders.len(),
