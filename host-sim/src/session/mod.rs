@@ -103,6 +103,9 @@ pub struct Session<'s> {
 /// The scale sees its empty pan for so long before the round is ordered, microseconds.
 const READY_US: u64 = 1_500_000;
 
+/// More than this in the air at once is no drip, grams.
+const STREAM_G: f64 = 0.3;
+
 /// The bottles of a sheet, and a bench with a station that works from it.
 fn rig<'s>(
     table: &Table,
@@ -192,7 +195,9 @@ impl<'s> Session<'s> {
             || outputs.poured.is_some()
             || outputs.done.is_some()
             || outputs.placed.is_some()
-            || outputs.lifted;
+            || outputs.lifted
+            // A jug takes minutes to fill.
+            || self.rig.bench.in_air_g() > STREAM_G;
         if moves_on {
             self.moved_on_us = now_us;
         }

@@ -1,5 +1,6 @@
 //! Guided pours and whole drinks.
 
+mod batches;
 mod by_loss;
 mod random;
 mod rounds;
