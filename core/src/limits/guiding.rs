@@ -34,6 +34,9 @@ pub const EASE_LATE_LEAD_S: f32 = 1.0;
 pub const EASE_LEAST_S: f32 = 0.5;
 /// How far the flow looks back, seconds, before a sample has told: at 80 conversions a second.
 pub const GENTLY_LAG_S: f32 = 0.22;
+/// A pour may flow so many times as fast as is usual: one deviation and a half of what a bottle
+/// gives from pour to pour (0.15).
+pub const GENTLY_MARGIN: f32 = 1.22;
 /// So long before its start is seen a bottle was tilted, seconds: the first liquid falls for 0.1
 /// to 0.2 s, and is seen 0.1 s later.
 pub const GENTLY_SEEN_S: f32 = 0.28;

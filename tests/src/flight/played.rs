@@ -20,12 +20,14 @@ fn play(text: &str, seed: u64) -> Result<FlightResult, Failure> {
 }
 
 /// The portions of a batch are alike, the glasses are served alike, and what differs is what was
-/// meant to: 5 ml of a 615 g/l syrup more are 3 g of sugar in about 85 ml. Of 300 benches the
-/// portions of 299 were told alike, of one not known to be (2.2 of 2.0 ml); the volumes served were
-/// at most 4.1 ml apart, and in 12 of the 300 more than the band of 3 ml.
+/// meant to: 5 ml of a 615 g/l syrup more are 3 g of sugar in about 85 ml, where the syrup came out
+/// as it was meant. Of 300 benches the portions of 299 were told alike, of one not known to be (2.2
+/// of 2.0 ml); the volumes served were at most 4.1 ml apart, and in 12 of the 300 more than the band
+/// of 3 ml. In 15 of 100 the syrup of a glass is 1.5 to 2.5 ml over, and is told so.
 #[test]
 fn a_ladder_from_a_shared_batch() {
     let first = chosen_seed().unwrap_or(0);
+    let mut as_meant = 0;
     for seed in first..first + 6 {
         let result = play("How sweet", seed).unwrap_or_else(|why| panic!("bench {seed}: {why}"));
         assert_eq!(result.shared, "batch");
@@ -39,6 +41,11 @@ fn a_ladder_from_a_shared_batch() {
             dilution.spread <= dilution.within,
             "bench {seed}: {dilution:?}"
         );
+        let pours = result.variants.iter().flat_map(|one| &one.holds.pours);
+        if pours.into_iter().any(|pour| pour.figures.verdict != "good") {
+            continue;
+        }
+        as_meant += 1;
         let sugars: Vec<f32> = result
             .variants
             .iter()
@@ -49,6 +56,7 @@ fn a_ladder_from_a_shared_batch() {
             "bench {seed}: {sugars:?}"
         );
     }
+    assert!(as_meant >= 4, "only {as_meant} ladders came out as meant");
 }
 
 #[test]
