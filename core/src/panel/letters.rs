@@ -101,11 +101,12 @@ impl Letters {
         }
     }
 
-    /// How wide a pixel of the font is drawn: bold ones run into the next.
-    pub(super) const fn brush(self) -> u8 {
-        match self {
-            Self::Small | Self::Title | Self::Tall => 1,
-            Self::Bold | Self::Wide => 2,
+    /// How wide a pixel of the font is drawn: bold ones run into the next, but in letters whose
+    /// strokes are a pixel apart.
+    pub(super) const fn brush(self, letter: u8) -> u8 {
+        match (self, letter) {
+            (Self::Small | Self::Title | Self::Tall, _) | (Self::Bold, b'm' | b'M' | b'%') => 1,
+            (Self::Bold | Self::Wide, _) => 2,
         }
     }
 

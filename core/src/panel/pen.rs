@@ -95,7 +95,7 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
             origin: Point::new(x, baseline.saturating_add(1).saturating_sub(block)),
             wide,
             high,
-            brush: letters.brush(),
+            brush: letters.brush(letter),
         };
         // What a `SubImage` calls, after 0.4 KB of code that cuts the cell to the picture.
         font.picture.draw_sub_image(&mut target, &font.cell(letter))
