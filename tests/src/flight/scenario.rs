@@ -13,6 +13,7 @@ use pennyweight_sim::session::{Lockstep, bar_of, setup_for};
 use pennyweight_sim::sheet::BATCH;
 
 use super::house;
+use crate::pouring::easing_hand;
 
 /// Something done or expected.
 #[derive(Clone, Copy, Debug)]
@@ -158,11 +159,7 @@ impl<'s> Scene<'s> {
         let bench = Bench::new(&table, BenchSetup::new(80.0, seed, liquids));
         let mut station = Station::new(setup_for(&bench, Mode::Develop));
         station.load(sheet);
-        // A hand that eases as most do.
-        let hand = (seed * 100..)
-            .map(|hand_seed| HandNature::drawn(&table, hand_seed))
-            .find(|hand| !hand.never_eases)
-            .unwrap();
+        let hand = easing_hand(&table, seed);
         Self {
             rig: Lockstep::new(bench, station),
             sheet,

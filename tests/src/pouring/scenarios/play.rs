@@ -16,6 +16,8 @@ use pennyweight_sim::plant::{
 use pennyweight_sim::session::{Lockstep, bar_of, setup_for};
 use pennyweight_sim::sheet;
 
+use crate::pouring::easing_hand;
+
 pub(super) use dashes::four_dashes;
 pub(super) use telling::{tell, tell_at, tell_at_every_rate, tell_at_quick_rates};
 
@@ -216,11 +218,7 @@ impl Scene {
         let bench = Bench::new(&table, setup);
         let mut station = Station::new(setup_for(&bench, Mode::Service));
         station.load(sheet);
-        // A hand that eases as most do.
-        let hand = (seed * 100..)
-            .map(|hand_seed| HandNature::drawn(&table, hand_seed))
-            .find(|hand| !hand.never_eases)
-            .unwrap();
+        let hand = easing_hand(&table, seed);
         Self {
             rig: Lockstep::new(bench, station),
             table,
