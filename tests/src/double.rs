@@ -1,5 +1,4 @@
-//! The core's own conversions and comparisons of 64-bit floats, against this processor's, which
-//! follow IEEE 754.
+//! The core's own arithmetic of 64-bit floats, against this processor's, which follows IEEE 754.
 
 use pennyweight_core::double;
 use rand::{RngExt, SeedableRng};
@@ -55,6 +54,10 @@ fn it_is_what_the_processor_of_the_desk_says() {
         let (a, b) = (draw(&mut rng), draw(&mut rng));
         let (x, y) = (f64::from_bits(a), f64::from_bits(b));
         let order = x.partial_cmp(&y).map_or(2, |order| order as i32);
+        assert!(same(double::add(a, b), x + y), "{a:#x} + {b:#x}");
+        assert!(same(double::subtract(a, b), x - y), "{a:#x} - {b:#x}");
+        assert!(same(double::multiply(a, b), x * y), "{a:#x} * {b:#x}");
+        assert!(same(double::divide(a, b), x / y), "{a:#x} / {b:#x}");
         assert_eq!(double::order(a, b), order, "{a:#x} and {b:#x}");
         let single = f32::from_bits(double::to_single(a));
         let nearest = x as f32;

@@ -299,9 +299,9 @@ impl Composition {
     }
 
     fn modelled(&self, celsius: f64) -> Result<Estimate, LiquidError> {
-        let p = ethanol::AT_20C.mass_fraction(self.strength);
         let warmth = libm::fabs(celsius - 20.0);
         if self.sugar_g_per_l <= 0.0 {
+            let p = ethanol::AT_20C.mass_fraction(self.strength);
             freezing::check(p, celsius)?;
             let density = ethanol::Isotherm::at(celsius).density(p);
             let formula = if celsius < 0.0 {
@@ -309,7 +309,8 @@ impl Composition {
             } else {
                 R22_SIGMA
             };
-            let label_sigma_percent = self.label_sigma(p, density);
+            let per_strength = ethanol::slope_per_strength_20c(p);
+            let label_sigma_percent = self.label_sigma(per_strength, density);
             return Ok(Estimate {
                 density,
                 sigma_percent: together(formula, label_sigma_percent),
@@ -326,19 +327,18 @@ impl Composition {
                 model: Model::IcumsaSps4,
             });
         }
-        // Sugar lowers the freezing point further: the line without it refuses first.
-        freezing::check(p, celsius)?;
         let at_20 = tabarie::at_20c(self.strength, self.sugar_g_per_l);
+        // Sugar lowers the freezing point further: the line without it refuses first.
+        freezing::check(at_20.p, celsius)?;
         self.leaves_room(at_20.density, sucrose::HIGHEST_BRIX / 100.0)?;
         let density = if warmth == 0.0 {
             at_20.density
         } else {
-            let w = sucrose::fraction_holding(self.sugar_g_per_l);
-            tabarie::density(p, w, celsius)
+            tabarie::density(at_20.p, at_20.w, celsius)
         };
-        let relation = tabarie::sigma_percent(self, at_20.density);
+        let relation = tabarie::sigma_percent(self, &at_20);
         let model = together(relation, TABARIE_PER_KELVIN * warmth);
-        let label_sigma_percent = self.label_sigma(p, density);
+        let label_sigma_percent = self.label_sigma(at_20.per_strength, density);
         Ok(Estimate {
             density,
             sigma_percent: together(model, label_sigma_percent),
@@ -410,12 +410,11 @@ impl Composition {
     }
 
     /// What the label's tolerance does to the density, percent.
-    fn label_sigma(&self, p: f64, density: f64) -> f64 {
+    fn label_sigma(&self, per_strength: f64, density: f64) -> f64 {
         if self.strength <= 0.0 {
             return 0.0;
         }
-        let slope = ethanol::slope_per_strength_20c(p);
-        100.0 * libm::fabs(slope) * LABEL_SIGMA / density
+        100.0 * libm::fabs(per_strength) * LABEL_SIGMA / density
     }
 }
 

@@ -150,8 +150,7 @@ impl Isotherm {
     /// The mass fraction that has `strength` when both volumes are taken at this temperature.
     pub(super) fn mass_fraction(&self, strength: f64) -> f64 {
         let wanted = strength * self.density(1.0);
-        // Within 0.03 of the root everywhere.
-        let start = strength * (0.79 + 0.21 * strength);
+        let start = roughly_mass_fraction(strength);
         // In units of 1000 kg/m3, so that the unknown and the residual are both of order one.
         root::of_rising(0.0, 1.0, start, &|p| {
             let (density, slope) = self.density_and_slope(p);
@@ -224,10 +223,21 @@ pub fn strength_of_density(density: f64, celsius: f64) -> Result<f64, LiquidErro
     strength(isotherm.mass_fraction_of_density(density, least))
 }
 
+/// The mass fraction of this strength, within 0.0015: fitted to the formula.
+pub(super) fn roughly_mass_fraction(strength: f64) -> f64 {
+    const FIT: [f64; 5] = [0.0, 0.7625, 0.2768, -0.3597, 0.319];
+    series::value(&FIT, strength)
+}
+
 /// How the density at 20 degC answers to the strength, kg/m3 per unit, at mass fraction `p`.
 pub(super) fn slope_per_strength_20c(p: f64) -> f64 {
+    density_per_strength_20c(p).1
+}
+
+/// The density at 20 degC and how it answers to the strength.
+pub(super) fn density_per_strength_20c(p: f64) -> (f64, f64) {
     let (density, slope) = AT_20C.density_and_slope(p);
-    slope * PURE_20C / (density + p * slope)
+    (density, slope * PURE_20C / (density + p * slope))
 }
 
 /// `value`, when it is a fraction.

@@ -3,14 +3,14 @@
 //! Masses add up, volumes do not: ethanol and water contract by up to 4 %. So ethanol, sugar and
 //! the whole are kept by mass, and the volume is the one at which the density of that strength
 //! and sugar makes up the mass: with `q = E / (rho_ethanol V)` and `c = S / V`, the `V` for which
-//! `rho(q, c) V = M`. Juice, cream or salt that a measured density tells of is kept as the volume
+//! `rho(q, c) V = M` by the Tabarie relation. Juice, cream or salt that a measured density tells of is kept as the volume
 //! by which the liquid departs from its model, and added back. How uncertain all this is travels
 //! along as a [`Spread`].
 
 use super::composition::LABEL_SIGMA;
 use super::error::finite;
 use super::spread::{ContentsSigma, Deviation, Spread};
-use super::{Composition, Estimate, LiquidError, ethanol, root, sucrose, tabarie};
+use super::{Composition, Estimate, LiquidError, ethanol, root, sucrose};
 use crate::units::square_root;
 
 /// Density of water at 20 degC, g/ml (ITS-90, Tanaka et al. 2001: 998.2067 kg/m3).
@@ -21,6 +21,9 @@ pub const HIGHEST_MASS_G: f64 = 1e6;
 
 /// Less than this in a glass is nothing, grams.
 const NOTHING_G: f64 = 1e-9;
+
+/// Less ethanol than this, as a share of the mass, takes no room.
+const NO_SHARE: f64 = 1e-9;
 
 /// Liquids poured together, tracked by mass.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -212,19 +215,32 @@ fn volume_of_gram(ethanol_share: f64, sugar_share: f64) -> f64 {
     if sugar_share <= 0.0 {
         return 1000.0 / ethanol::AT_20C.density(ethanol_share);
     }
-    if ethanol_share <= 0.0 {
+    if ethanol_share <= NO_SHARE {
         return 1000.0 / sucrose::density_20c(sugar_share);
     }
-    let pure_ethanol = 1000.0 * ethanol_share / ethanol::PURE_20C;
-    let least_for_sugar = 1000.0 * sugar_share / sucrose::HIGHEST_G_PER_L_MEASURED;
-    let low = pure_ethanol.max(least_for_sugar).max(0.5);
     // Sugar takes about 0.62 ml a gram, water 1: within a few percent.
-    let start = 1.27 * ethanol_share + 0.62 * sugar_share + (1.0 - ethanol_share - sugar_share);
-    root::of_rising(low, 2.0, start, &|ml| {
-        let strength = pure_ethanol / ml;
-        let sugar_g_per_l = 1000.0 * sugar_share / ml;
-        let here = tabarie::at_20c(strength, sugar_g_per_l);
-        let slope = here.density - strength * here.per_strength - sugar_g_per_l * here.per_sugar;
-        (ml * here.density / 1000.0 - 1.0, slope / 1000.0)
-    })
+    let ml = 1.27 * ethanol_share + 0.62 * sugar_share + (1.0 - ethanol_share - sugar_share);
+    let strength = (1000.0 * ethanol_share / (ethanol::PURE_20C * ml)).min(1.0);
+    let start = ethanol::roughly_mass_fraction(strength);
+    // The unknown is the mass fraction that the spirit has without its sugar, as a multiple of
+    // its start: then the ethanol tells the volume, and the volume tells the sugar per litre.
+    let (per_start, sugar_per_ethanol) = (1.0 / start, sugar_share / ethanol_share);
+    let multiple = root::of_rising(
+        0.5 * ethanol_share * per_start,
+        per_start,
+        1.0,
+        &|multiple| {
+            let p = multiple * start;
+            let (spirit, slope) = ethanol::AT_20C.density_and_slope(p);
+            let ethanol_per_litre = p * spirit;
+            let w = sucrose::fraction_holding(sugar_per_ethanol * ethanol_per_litre);
+            let (sugar, per_sugar) = sucrose::increment_20c(w);
+            let residual = ethanol_per_litre - ethanol_share * (spirit + sugar);
+            let rise =
+                (spirit + p * slope) * (1.0 - sugar_share * per_sugar) - ethanol_share * slope;
+            (residual * per_start * 1e-3, rise * 1e-3)
+        },
+    );
+    let p = multiple * start;
+    1000.0 * ethanol_share / (p * ethanol::AT_20C.density(p))
 }

@@ -1,9 +1,9 @@
 //! Turning a formula round: the root of a rising function between two bounds.
 
 /// A step of Newton's this small leaves an error of about its square times half the curvature
-/// over the slope; here that ratio stays under 10, the unknowns are of order one, and 1e-13 is
-/// left, about what rounding leaves.
-const LAST_STEP: f64 = 1e-7;
+/// over the slope; here that ratio stays under 10, the unknowns are of order one, and 1e-11 is
+/// left: a hundred thousandth of what a density is to be right to.
+const LAST_STEP: f64 = 1e-6;
 
 /// How far beyond its bracket rounding may throw a step.
 const ROUNDING: f64 = 1e-12;

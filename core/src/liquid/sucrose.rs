@@ -104,8 +104,8 @@ pub fn mass_fraction(g_per_l: f64) -> Result<f64, LiquidError> {
 
 /// [`mass_fraction`] for what is known to lie in range.
 pub(super) fn fraction_holding(g_per_l: f64) -> f64 {
-    // Within 0.02 of the root everywhere.
-    let start = g_per_l / (1000.0 + 0.37 * g_per_l);
+    // Within 0.001 of the root everywhere.
+    let start = g_per_l / (1009.3 + 0.3566 * g_per_l);
     root::of_rising(0.0, HIGHEST_MASS_FRACTION, start, &|w| {
         let (density, slope) = density_and_slope_20c(w);
         ((w * density - g_per_l) * 1e-3, (density + w * slope) * 1e-3)
@@ -148,10 +148,8 @@ pub(super) fn fraction_adding(added: f64, celsius: f64, most: f64) -> f64 {
     })
 }
 
-/// What the sucrose adds at 20 degC, for so many grams per litre, and its slope per gram per
-/// litre.
-pub(super) fn increment_20c(g_per_l: f64) -> (f64, f64) {
-    let w = fraction_holding(g_per_l);
+/// What the sucrose of a mass fraction adds at 20 degC, and its slope per gram per litre.
+pub(super) fn increment_20c(w: f64) -> (f64, f64) {
     let (density, slope) = density_and_slope_20c(w);
     (density - WATER_20C, slope / (density + w * slope))
 }

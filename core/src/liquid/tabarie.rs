@@ -14,6 +14,12 @@ use super::{composition::Composition, ethanol, sucrose};
 
 /// A density at 20 degC and how it answers to strength and sugar.
 pub(super) struct Point {
+    /// Mass fraction of ethanol without the sugar.
+    pub p: f64,
+    /// Mass fraction of sugar without the spirit.
+    pub w: f64,
+    /// What the sugar adds, kg/m3.
+    pub added: f64,
     /// kg/m3.
     pub density: f64,
     /// kg/m3 per unit of strength.
@@ -25,10 +31,15 @@ pub(super) struct Point {
 /// The relation at 20 degC, within 0 to 1 and 0 to the most sugar of a measured liquid.
 pub(super) fn at_20c(strength: f64, sugar_g_per_l: f64) -> Point {
     let p = ethanol::AT_20C.mass_fraction(strength);
-    let (sugar, per_sugar) = sucrose::increment_20c(sugar_g_per_l);
+    let w = sucrose::fraction_holding(sugar_g_per_l);
+    let (spirit, per_strength) = ethanol::density_per_strength_20c(p);
+    let (added, per_sugar) = sucrose::increment_20c(w);
     Point {
-        density: ethanol::AT_20C.density(p) + sugar,
-        per_strength: ethanol::slope_per_strength_20c(p),
+        p,
+        w,
+        added,
+        density: spirit + added,
+        per_strength,
         per_sugar,
     }
 }
@@ -46,7 +57,7 @@ pub(super) fn density(p: f64, w: f64, celsius: f64) -> f64 {
 /// out in steps; and never less than that spread at this very strength and sugar. The steps are
 /// for liqueurs; below the 100 g/l that make one (Regulation (EU) 2019/787) they shrink with the
 /// sugar, since without sugar the relation is exact.
-pub(super) fn sigma_percent(liquid: &Composition, density: f64) -> f64 {
+pub(super) fn sigma_percent(liquid: &Composition, at_20: &Point) -> f64 {
     let step = if liquid.strength > 0.35 {
         0.7
     } else if liquid.strength > 0.30 || liquid.sugar_g_per_l > 250.0 {
@@ -54,15 +65,16 @@ pub(super) fn sigma_percent(liquid: &Composition, density: f64) -> f64 {
     } else {
         0.06
     };
-    let spread = displaced(liquid.strength, liquid.sugar_g_per_l) - density;
+    let displaced = displaced(liquid.strength, liquid.sugar_g_per_l, at_20.added);
+    let spread = libm::fabs(displaced - at_20.density);
     let share = (liquid.sugar_g_per_l / 100.0).min(1.0);
-    (100.0 * libm::fabs(spread) / density).max(step * share)
+    (100.0 * spread / at_20.density).max(step * share)
 }
 
-/// Density at 20 degC, kg/m3, if sugar displaced as much spirit as it does water.
-fn displaced(strength: f64, sugar_g_per_l: f64) -> f64 {
+/// Density at 20 degC, kg/m3, if sugar displaced as much spirit as it does water, to which it
+/// adds `added`.
+fn displaced(strength: f64, sugar_g_per_l: f64, added: f64) -> f64 {
     let water = sucrose::density_20c(0.0);
-    let (added, _) = sucrose::increment_20c(sugar_g_per_l);
     // What of each litre is left to the spirit.
     let room = (water + added - sugar_g_per_l) / water;
     let p = ethanol::AT_20C.mass_fraction((strength / room).min(1.0));

@@ -17,6 +17,9 @@ const WATER: f64 = 998.207;
 /// A bottle of the trade, millilitres (Directive 2007/45/EC, annex: spirits 700 ml).
 const BOTTLE_ML: f64 = 700.0;
 
+/// By how much rounding may lift a number of vessels above a whole one.
+const HAIR: f64 = 1e-6;
+
 /// What a batch is weighed in.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Jug {
@@ -37,8 +40,13 @@ impl Jug {
         let by_volume = self.holds_ml.map_or(0.0, |holds_ml| ml / holds_ml.max(1.0));
         // In range: a batch is at most some tons, and the room at least a gram.
         let fills = (grams / self.room_g().max(1.0)).max(by_volume);
-        fills.ceil().clamp(1.0, 1e6) as u32
+        vessels(fills)
     }
+}
+
+/// Whole vessels, one at least.
+fn vessels(filled: f64) -> u32 {
+    (filled - HAIR).ceil().clamp(1.0, 1e6) as u32
 }
 
 /// A drink, many times over.
@@ -175,7 +183,7 @@ impl BatchLine {
             ml,
             g,
             fills: jug.fills(g, ml),
-            bottles: (ml / BOTTLE_ML).ceil().clamp(1.0, 1e6) as u32,
+            bottles: vessels(ml / BOTTLE_ML),
         }
     }
 }
