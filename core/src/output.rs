@@ -1,5 +1,7 @@
 //! What leaves the station: a slot per kind of event, so that nothing can overflow.
 
+use core::hash::{Hash, Hasher};
+
 use serde::{Deserialize, Serialize};
 
 use crate::input::Sample;
@@ -157,7 +159,7 @@ pub struct Settled {
 }
 
 /// What can be wrong with the weighing.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Fault {
     /// The converter sits at one of its rails.
@@ -183,7 +185,7 @@ pub enum Fault {
 }
 
 /// How a pour compares with its target.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Verdict {
     /// Within the mode's tolerance.
@@ -323,6 +325,16 @@ pub struct Learned {
     pub spread: f32,
     /// What follows from it.
     pub lesson: Lesson,
+}
+
+impl Hash for Learned {
+    /// Of what the fills told: the lesson follows from it.
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.fills.hash(state);
+        for figure in [self.density.value, self.density.sigma, self.spread] {
+            figure.to_bits().hash(state);
+        }
+    }
 }
 
 /// A figure and one standard deviation of it.

@@ -79,14 +79,15 @@ fn seconds(us: u64) -> f32 {
 #[cold]
 #[inline(never)]
 fn float_of_more_than_an_hour(us: u64) -> f32 {
-    us as f32
+    (us >> 32) as u32 as f32 * 4_294_967_296.0 + us as u32 as f32
 }
 
-/// The same the other way; a NaN is nothing, what is too large saturates.
+/// The same the other way, in whole seconds from an hour on: finer than that a float does not tell
+/// much longer. A NaN is nothing, what is too large saturates at 136 years.
 fn micros(us: f32) -> u64 {
     if us < 4e9 {
         u64::from(us as u32)
     } else {
-        us as u64
+        u64::from((us * 1e-6) as u32).saturating_mul(1_000_000)
     }
 }

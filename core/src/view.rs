@@ -19,6 +19,8 @@ pub struct View<'s> {
     pub changed: bool,
     /// What stands on the panel.
     pub page: Page<'s>,
+    /// Nothing is to be done and nothing has happened for a while: the panel may glow less.
+    pub dim: bool,
     /// The three-colour light.
     pub light: Light,
     /// The sounder.
@@ -28,7 +30,7 @@ pub struct View<'s> {
 }
 
 /// One page of the panel.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Page<'s> {
     /// Nothing to do.
@@ -174,7 +176,7 @@ pub enum Page<'s> {
 }
 
 /// What can be done about a pour that was judged.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Offer {
     /// Nothing, or nothing is needed.
@@ -187,7 +189,7 @@ pub enum Offer {
 }
 
 /// Where the learning of a bottle stands.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Learn {
     /// Set the empty measure on the pan.
@@ -201,7 +203,7 @@ pub enum Learn {
 }
 
 /// What comes after the present step.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Next<'s> {
     /// Nothing.
@@ -216,10 +218,17 @@ pub enum Next<'s> {
     Strain(Vessel),
     /// A note of the sheet.
     Note(&'s str),
+    /// Or the glass of another drink, which takes less reaching and moving; nothing waits for it.
+    Glass {
+        /// Its drink.
+        drink: &'s str,
+        /// How much less, tenths of a second.
+        saves: u16,
+    },
 }
 
 /// What the hand should do while it pours.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Cue {
     /// Pour.
@@ -243,7 +252,7 @@ impl Cue {
 }
 
 /// Work away from the scale.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Work {
     /// Stir.
@@ -253,7 +262,7 @@ pub enum Work {
 }
 
 /// The three-colour light. Every meaning is on the panel too, in words.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Light {
     /// Nothing to do.
@@ -268,7 +277,7 @@ pub enum Light {
 }
 
 /// The sounder.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Sound {
     /// Silence.

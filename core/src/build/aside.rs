@@ -8,6 +8,7 @@ use crate::output::Outputs;
 use crate::spec::{DrinkId, Sheet, Step, Vessel};
 use crate::time::Instant;
 use crate::units::Grams;
+use crate::view::Next;
 
 use super::drink::{Build, Held, Phase};
 use super::fixing::Mending;
@@ -38,6 +39,13 @@ impl Aside {
     #[must_use]
     pub const fn drink(&self) -> DrinkId {
         self.0.id
+    }
+
+    /// The step it goes on with, where its vessel left between two.
+    #[must_use]
+    pub fn goes_on_at(&self) -> Option<u8> {
+        let between = matches!(self.0.phase, Phase::Astray) && self.0.mending.is_none();
+        between.then_some(self.0.number)
     }
 
     /// When its vessel left the pan; no two leave at the same time.
@@ -160,6 +168,12 @@ impl<'s> Build<'s> {
         self.held.id
     }
 
+    /// The step that is open.
+    #[must_use]
+    pub const fn number(&self) -> u8 {
+        self.held.number
+    }
+
     /// How many glasses of it are built in one vessel.
     #[must_use]
     pub const fn glasses(&self) -> u8 {
@@ -189,6 +203,24 @@ impl<'s> Build<'s> {
             && self.closing.is_none()
             && self.held.tally.poured_g() == 0.0
             && self.held.iced.is_none()
+    }
+
+    /// Offers something else in place of what comes next, where nothing of the open step is in.
+    pub fn look_elsewhere(&mut self, next: Next<'s>) {
+        if matches!(&self.open, Some(Open::Pour(_) | Open::Ice { .. })) && self.is_suspended() {
+            self.next = next;
+        }
+    }
+
+    /// Tells what comes next again.
+    pub fn look_on(&mut self) {
+        self.next = self.look_ahead();
+    }
+
+    /// Its vessel is away between two steps.
+    #[must_use]
+    pub fn is_between(&self) -> bool {
+        matches!(self.held.phase, Phase::Astray) && self.is_suspended()
     }
 
     /// The vessel left between two steps.

@@ -80,6 +80,9 @@ pub const JOLT_S: f32 = 0.6;
 pub const CLOSELY_G: f32 = 5.0;
 /// What came back lighter than this, grams, was tipped out of: a wet base moves less.
 pub const TIPPED_OUT_G: f32 = 1.0;
+/// The panel glows less after so long without anything happening, seconds (assumed): a lit panel
+/// dazzles in a dark room, and its pixels age.
+pub const DIM_S: f32 = 120.0;
 /// A note of the sounder is over after this, seconds.
 pub const SOUND_S: f32 = 0.7;
 /// What lands within so long of a cube is one more cube, seconds: nobody takes up a bottle and
@@ -99,6 +102,9 @@ pub const FINISH_S: f32 = 6.0;
 pub const PICK_UP_S: f32 = 2.0;
 /// One glass off the pan and another one on it, seconds. Assumed; common practice, no source.
 pub const GLASS_MOVE_S: f32 = 1.4;
+/// Less than this is not offered, tenths of a second: it is within what one reach differs from the
+/// next. Assumed.
+pub const LEAST_SAVED: u16 = 10;
 
 // ---- Learning a bottle --------------------------------------------------------------------------
 

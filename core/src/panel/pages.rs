@@ -405,19 +405,24 @@ fn next<D>(pen: &mut Pen<'_, D>, next: Next<'_>) -> Result<(), D::Error>
 where
     D: DrawTarget<Color = BinaryColor>,
 {
-    let x = pen.text(Letters::Small, 0, BOTTOM_LINE, "then ")?;
+    let mut small = |x, text: &str| pen.text(Letters::Small, x, BOTTOM_LINE, text);
+    let x = if let Next::Glass { saves, .. } = next {
+        let seconds = Amount::of((saves.saturating_add(5) / 10).into(), 0, "");
+        let x = small(0, seconds.digits())?;
+        small(x, " s less: ")?
+    } else {
+        small(0, "then ")?
+    };
     let (x, text) = match next {
         Next::Nothing => (x, "done"),
         Next::Liquid(name) => (x, name),
         Next::Ice => (x, "ice"),
         Next::Work(work) => (x, words::work(work)),
-        Next::Strain(vessel) => (
-            pen.text(Letters::Small, x, BOTTOM_LINE, "strain: ")?,
-            words::vessel_in_short(vessel),
-        ),
+        Next::Strain(vessel) => (small(x, "strain: ")?, words::vessel_in_short(vessel)),
         Next::Note(text) => (x, text),
+        Next::Glass { drink, .. } => (x, drink),
     };
-    pen.text(Letters::Small, x, BOTTOM_LINE, text)?;
+    small(x, text)?;
     Ok(())
 }
 

@@ -1,13 +1,14 @@
 //! A round: the drinks ordered, and those under way.
 //!
-//! One drink has the pan; the vessels of others may be away to be stirred or shaken, up to four
-//! timers in all. What is set down next belongs to whichever expects it: the vessel that weighs
+//! One drink has the pan; the vessels of others may be away to be stirred or shaken, or between two
+//! steps while the bottle in the hand serves the next glass. What is set down next belongs to whichever expects it: the vessel that weighs
 //! what it weighed when it left, else by sequence, with the mass of an empty vessel as a check.
 //! Where two could be meant the first is taken and the panel asks; doing the next thing is the
 //! answer, a press takes the other.
 
 mod orders;
 pub mod plan;
+mod planning;
 mod which;
 
 use heapless::Vec;
@@ -15,20 +16,22 @@ use heapless::Vec;
 use crate::build::{Aside, Build, Turn};
 use crate::input::Mode;
 use crate::output::Fault;
-use crate::spec::{DrinkId, Sheet};
+use crate::spec::{DrinkId, Sheet, Vessel};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Page;
 use crate::weigh::pan::PanEvents;
 
 pub use orders::Order;
+use plan::Tool;
+use planning::NOTHING;
 use which::Question;
 
 /// Drinks that can wait.
 pub const ORDERS: usize = 12;
 
-/// Vessels away beside the one that has the pan: four timers in all.
-pub const ASIDE: usize = 3;
+/// Vessels away beside the one that has the pan: six glasses under way in all.
+pub const ASIDE: usize = plan::GLASSES - 1;
 
 /// The drinks ordered and those under way.
 #[derive(Debug)]
@@ -42,6 +45,12 @@ pub struct Round<'s> {
     usual: [Grams; 5],
     /// What a press on the empty pan repeats.
     last: Option<DrinkId>,
+    /// The drink and the step that the plan began with.
+    doing: (DrinkId, u8),
+    /// What was last taken up.
+    in_hand: Tool,
+    /// The drink and the vessel with which the plan goes on, if not with what has the pan.
+    elsewhere: Option<(&'s str, Vessel)>,
 }
 
 impl<'s> Round<'s> {
@@ -51,10 +60,13 @@ impl<'s> Round<'s> {
         Self {
             waiting: Vec::new(),
             build: None,
-            aside: [None, None, None],
+            aside: [const { None }; ASIDE],
             question: None,
             usual: [Grams::ZERO; 5],
             last: None,
+            doing: NOTHING,
+            in_hand: Tool::NONE,
+            elsewhere: None,
         }
     }
 
@@ -62,10 +74,13 @@ impl<'s> Round<'s> {
     pub fn clear(&mut self) {
         self.waiting.clear();
         self.build = None;
-        self.aside = [None, None, None];
+        self.aside = [const { None }; ASIDE];
         self.question = None;
         self.usual = [Grams::ZERO; 5];
         self.last = None;
+        self.doing = NOTHING;
+        self.in_hand = Tool::NONE;
+        self.elsewhere = None;
     }
 
     /// The drink that has the pan.
@@ -101,7 +116,11 @@ impl<'s> Round<'s> {
                 one: build.name(),
                 two: name(question.drink),
             },
-            (Some(build), None, _) => build.page(now),
+            (Some(build), None, _) => match self.elsewhere {
+                // Its vessel has left between two steps: the other's may follow.
+                Some((drink, vessel)) if build.is_between() => Page::Place { drink, vessel },
+                _ => build.page(now),
+            },
             (None, _, Some(drink)) => Page::Again { drink: name(drink) },
             (None, _, None) => Page::Idle,
         }
@@ -113,7 +132,10 @@ impl<'s> Round<'s> {
             self.build = None;
         }
         let Some(sheet) = sheet else { return };
-        if self.build.is_some() {
+        if let Some(build) = &self.build {
+            if self.doing != (build.drink(), build.number()) {
+                self.plan(sheet);
+            }
             return;
         }
         let due = self.aside().any(|aside| aside.due() <= turn.now);
@@ -186,8 +208,15 @@ impl<'s> Round<'s> {
             }
             self.sort(placed, sheet, turn);
         }
-        if events.pour_started || events.added.is_some() || events.lifted {
+        let begun = events.pour_started || events.added.is_some();
+        if begun || events.lifted {
             self.question = None;
+        }
+        if begun
+            && self.elsewhere.take().is_some()
+            && let Some(build) = &mut self.build
+        {
+            build.look_on();
         }
         if events.pressed {
             self.press(sheet, turn);

@@ -19,56 +19,89 @@ pub const GLASSES: usize = 6;
 /// Steps of one glass that a plan looks at.
 pub const STEPS: usize = 10;
 /// Beginnings kept at a time: on small rounds nearly always the best is among them.
-const WIDTH: usize = 32;
+const WIDTH: usize = 24;
+/// Steps that a plan looks ahead; what comes after them counts as the least that it must take.
+const AHEAD: usize = 16;
 
-/// What a step takes into the hand.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Tool {
-    /// A bottle.
-    Bottle(LiquidId),
-    /// The ice scoop.
-    Scoop,
-    /// Nothing that has to be fetched and put back.
-    Bare,
+/// Times are reckoned in tenths of a second.
+const PICK_UP: u16 = tenths(PICK_UP_S);
+const GLASS_MOVE: u16 = tenths(GLASS_MOVE_S);
+
+const fn tenths(seconds: f32) -> u16 {
+    (10.0 * seconds + 0.5) as u16
 }
+
+/// What a step takes into the hand: a number of its own for every bottle, for the ice scoop, and
+/// for nothing that has to be fetched and put back.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Tool(u8);
+
+impl Tool {
+    /// The ice scoop.
+    pub const SCOOP: Self = Self(0xFD);
+    /// Nothing that has to be fetched and put back.
+    pub const BARE: Self = Self(0xFE);
+    /// An empty hand that nothing has been in yet.
+    pub const NONE: Self = Self(NONE);
+
+    /// A bottle.
+    #[must_use]
+    pub const fn bottle(liquid: LiquidId) -> Self {
+        Self(liquid.0)
+    }
+
+    /// Its bit in a set of tools. Two may share one: the least that is still to come is then
+    /// taken for less than it is.
+    fn bit(self) -> u32 {
+        if self == Self::BARE || self == Self::NONE {
+            0
+        } else {
+            1_u32.wrapping_shl(self.0.into())
+        }
+    }
+}
+
+/// No glass, or nothing in the hand.
+const NONE: u8 = 0xFF;
 
 /// What is still to be done in one glass, in order.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Glass {
-    steps: Vec<Tool, STEPS>,
+    /// Each with what it and all after it take into the hand.
+    steps: Vec<(u32, Tool), STEPS>,
 }
 
 impl Glass {
     /// Of `steps`, the first [`STEPS`]: further ones join the plan as the first are done.
     pub fn of(steps: impl IntoIterator<Item = Tool>) -> Self {
-        Self {
-            steps: steps.into_iter().take(STEPS).collect(),
+        let mut glass = Self::default();
+        for tool in steps.into_iter().take(STEPS) {
+            for (rest, _) in &mut glass.steps {
+                *rest |= tool.bit();
+            }
+            // There is room for so many.
+            let _ = glass.steps.push((tool.bit(), tool));
         }
-    }
-
-    /// How much is left to do.
-    #[must_use]
-    pub fn left(&self) -> usize {
-        self.steps.len()
+        glass
     }
 }
 
 /// What the plan begins with.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Here {
     /// The glass on the pan.
     pub glass: Option<u8>,
     /// What is in the hand.
-    pub tool: Option<Tool>,
+    pub tool: Tool,
 }
 
 /// The step to offer, and what it and all after it are expected to take beyond the pouring.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Offer {
     /// Which glass goes on.
     pub glass: u8,
-    /// Reaching and moving from here to the last step, seconds.
-    pub seconds: f32,
+    /// Reaching and moving from here to the last step, tenths of a second.
+    pub tenths: u16,
 }
 
 /// Glasses under way, side by side.
@@ -77,192 +110,178 @@ pub struct Plan {
     glasses: Vec<Glass, GLASSES>,
 }
 
-/// How far each glass is.
-type Done = [u8; GLASSES];
+/// Where a round stands: how far each glass is, from the lowest byte on, then the glass on the pan,
+/// then what is in the hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Point(u64);
+
+impl Point {
+    fn new(Here { glass, tool }: Here) -> Self {
+        let (glass, tool) = (glass.unwrap_or(NONE), tool.0);
+        Self(u64::from(u16::from_be_bytes([tool, glass])) << 48)
+    }
+
+    /// How far a glass is.
+    fn done(self, glass: u8) -> usize {
+        usize::from((self.0 >> (glass << 3)) as u8)
+    }
+
+    fn on_pan(self) -> u8 {
+        (self.0 >> 48) as u8
+    }
+
+    fn in_hand(self) -> Tool {
+        Tool((self.0 >> 56) as u8)
+    }
+
+    /// After the next step of `glass`, which takes `tool`: what needs nothing leaves the bottle
+    /// where it is.
+    fn after(self, glass: u8, tool: Tool) -> Self {
+        let tool = if tool == Tool::BARE {
+            self.in_hand()
+        } else {
+            tool
+        };
+        let here = Self::new(Here {
+            glass: Some(glass),
+            tool,
+        });
+        let done = self.0.wrapping_add(1 << (glass << 3)) & ((1 << 48) - 1);
+        Self(here.0 | done)
+    }
+
+    /// Reaching and moving before a step.
+    fn cost(self, glass: u8, tool: Tool) -> u16 {
+        let moved = if self.on_pan() == glass {
+            0
+        } else {
+            GLASS_MOVE
+        };
+        // Something has to be put back and something else fetched.
+        let picks_up = tool != Tool::BARE && tool != self.in_hand();
+        let picked_up = if picks_up { PICK_UP } else { 0 };
+        picked_up.saturating_add(moved)
+    }
+}
 
 /// A beginning of the round.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug)]
 struct Beginning {
-    done: Done,
-    here: Here,
+    point: Point,
+    /// What it took.
+    tenths: u16,
+    /// That and the least that is still to come.
+    promises: u16,
     /// The glass of its first step.
     first: u8,
-    seconds: f32,
-    /// What it took and the least that is still to come, seconds.
-    promises: f32,
 }
 
 impl Plan {
-    /// A plan for these glasses; of more than [`GLASSES`] the first.
-    pub fn of(glasses: impl IntoIterator<Item = Glass>) -> Self {
-        Self {
-            glasses: glasses.into_iter().take(GLASSES).collect(),
-        }
+    /// Adds a glass; of more than [`GLASSES`] the first count.
+    pub fn add(&mut self, glass: Glass) {
+        let _ = self.glasses.push(glass);
     }
 
-    /// Where to go on, `None` when everything is done.
+    /// Where to go on, among the first `open` glasses; `None` when everything in them is done.
     #[must_use]
-    pub fn next(&self, here: Here) -> Option<Offer> {
+    pub fn next(&self, here: Here, open: usize) -> Option<Offer> {
         let mut beam: Vec<Beginning, WIDTH> = Vec::new();
-        self.grow(&mut beam, Done::default(), here, None, 0.0);
-        loop {
+        let start = Beginning {
+            point: Point::new(here),
+            tenths: 0,
+            promises: 0,
+            first: NONE,
+        };
+        self.grow(&mut beam, &start, open);
+        for _ in 1..AHEAD {
             let mut longer = Vec::new();
             for kept in &beam {
-                let Beginning {
-                    done,
-                    here,
-                    first,
-                    seconds,
-                    ..
-                } = *kept;
-                self.grow(&mut longer, done, here, Some(first), seconds);
+                self.grow(&mut longer, kept, GLASSES);
             }
             if longer.is_empty() {
-                let best = beam.first()?;
-                return Some(Offer {
-                    glass: best.first,
-                    seconds: best.seconds,
-                });
+                break;
             }
             beam = longer;
         }
+        let best = beam.first()?;
+        Some(Offer {
+            glass: best.first,
+            tenths: best.promises,
+        })
     }
 
-    /// Adds every way on from a beginning to the beam.
-    fn grow(
-        &self,
-        beam: &mut Vec<Beginning, WIDTH>,
-        done: Done,
-        here: Here,
-        first: Option<u8>,
-        seconds: f32,
-    ) {
-        for (glass, tool) in self.open(&done) {
-            let mut done = done;
-            let seconds = seconds + cost(here, glass, tool);
-            let here = step(&mut done, here, glass, tool);
-            let beginning = Beginning {
-                done,
-                here,
-                first: first.unwrap_or(glass),
-                seconds,
-                promises: seconds + self.least_s(&done, here),
+    /// Adds every way on from a beginning, in the first `open` glasses, to the beam.
+    fn grow(&self, beam: &mut Vec<Beginning, WIDTH>, from: &Beginning, open: usize) {
+        for (number, glass) in (0..).zip(self.glasses.iter().take(open)) {
+            let Some((_, tool)) = glass.steps.get(from.point.done(number)) else {
+                continue;
             };
-            keep(beam, beginning);
+            let tenths = from.tenths.saturating_add(from.point.cost(number, *tool));
+            let point = from.point.after(number, *tool);
+            let first = if from.first == NONE {
+                number
+            } else {
+                from.first
+            };
+            let promises = tenths.saturating_add(self.least(point));
+            keep(
+                beam,
+                Beginning {
+                    point,
+                    tenths,
+                    promises,
+                    first,
+                },
+            );
         }
     }
 
-    /// What the rest takes at least, seconds.
-    fn least_s(&self, done: &Done, here: Here) -> f32 {
-        let mut bottles = 0_u128;
-        let mut scoop = false;
-        let mut moves = 0_u8;
-        for (number, (glass, done)) in (0..).zip(self.glasses.iter().zip(done)) {
-            let rest = glass.steps.get(usize::from(*done)..).unwrap_or_default();
-            if !rest.is_empty() && here.glass != Some(number) {
-                moves = moves.saturating_add(1);
-            }
-            for tool in rest {
-                match tool {
-                    Tool::Bottle(LiquidId(bottle)) => {
-                        bottles |= 1_u128.unbounded_shl((*bottle).into())
-                    }
-                    Tool::Scoop => scoop = true,
-                    Tool::Bare => {}
-                }
-            }
-        }
-        let in_hand = match here.tool {
-            Some(Tool::Bottle(LiquidId(bottle))) => {
-                bottles & 1_u128.unbounded_shl(bottle.into()) != 0
-            }
-            Some(Tool::Scoop) => scoop,
-            Some(Tool::Bare) | None => false,
-        };
-        let tools =
-            bottles.count_ones() as f32 + f32::from(u8::from(scoop)) - f32::from(u8::from(in_hand));
-        tools * PICK_UP_S + f32::from(moves) * GLASS_MOVE_S
-    }
-
-    /// What it takes to finish each glass before the next is begun, seconds: what the plan saves
-    /// is measured against it.
-    #[must_use]
-    pub fn one_by_one_s(&self, here: Here) -> f32 {
-        let mut at = here;
-        let mut seconds = 0.0;
+    /// What the rest takes at least.
+    fn least(&self, point: Point) -> u16 {
+        let (mut tools, mut moves) = (0, 0_u16);
         for (number, glass) in (0..).zip(&self.glasses) {
-            for tool in &glass.steps {
-                seconds += cost(at, number, *tool);
-                at = after(at, number, *tool);
+            if let Some((rest, _)) = glass.steps.get(point.done(number)) {
+                tools |= rest;
+                moves = moves.saturating_add(u16::from(point.on_pan() != number));
             }
         }
-        seconds
+        tools &= !point.in_hand().bit();
+        let picked_up = (tools.count_ones() as u16).saturating_mul(PICK_UP);
+        picked_up.saturating_add(moves.saturating_mul(GLASS_MOVE))
     }
 
-    /// The next step of every glass that is not done.
-    fn open(&self, done: &Done) -> impl Iterator<Item = (u8, Tool)> {
-        (0..)
-            .zip(self.glasses.iter().zip(done))
-            .filter_map(|(number, (glass, done))| {
-                let tool = glass.steps.get(usize::from(*done))?;
-                Some((number, *tool))
-            })
+    /// What it takes to finish each glass before the next is begun, tenths of a second: what the
+    /// plan saves is measured against it.
+    #[must_use]
+    pub fn one_by_one(&self, here: Here) -> u16 {
+        let (mut at, mut took) = (Point::new(here), 0_u16);
+        for (number, glass) in (0..).zip(&self.glasses) {
+            for (_, tool) in &glass.steps {
+                took = took.saturating_add(at.cost(number, *tool));
+                at = at.after(number, *tool);
+            }
+        }
+        took
     }
 }
 
-/// Keeps `new` in its place if it is among the most promising, and no other beginning that leads
-/// to the same point promises as much.
+/// Puts `new` in its place among the most promising, and drops the last of them where there are
+/// too many, and whichever of two that lead to the same point took longer.
 fn keep(beam: &mut Vec<Beginning, WIDTH>, new: Beginning) {
-    let same = |kept: &Beginning| kept.done == new.done && kept.here == new.here;
-    if let Some(at) = beam.iter().position(same) {
-        if beam.get(at).is_some_and(|kept| kept.seconds <= new.seconds) {
+    // One place on, each: to insert by moving memory takes 1.5 KB of flash.
+    let mut carried = new;
+    let mut placed = false;
+    for kept in beam.iter_mut() {
+        if !placed && kept.point == new.point && kept.tenths <= new.tenths {
             return;
         }
-        beam.remove(at);
+        if placed || kept.promises > new.promises {
+            core::mem::swap(kept, &mut carried);
+            placed = true;
+            if carried.point == new.point {
+                return;
+            }
+        }
     }
-    let at = beam
-        .iter()
-        .position(|kept| kept.promises > new.promises)
-        .unwrap_or(beam.len());
-    if at < WIDTH {
-        beam.truncate(WIDTH.saturating_sub(1));
-        // There is room, and the place is within it.
-        let _ = beam.insert(at, new);
-    }
-}
-
-/// Does the next step of `glass`, and what stands and lies there then.
-fn step(done: &mut Done, here: Here, glass: u8, tool: Tool) -> Here {
-    if let Some(done) = done.get_mut(usize::from(glass)) {
-        *done = done.saturating_add(1);
-    }
-    after(here, glass, tool)
-}
-
-/// What stands and lies there after a step: what needs nothing leaves the bottle where it is.
-fn after(here: Here, glass: u8, tool: Tool) -> Here {
-    Here {
-        glass: Some(glass),
-        tool: if tool == Tool::Bare {
-            here.tool
-        } else {
-            Some(tool)
-        },
-    }
-}
-
-/// Something has to be put back and something else fetched.
-fn picks_up(here: Here, tool: Tool) -> bool {
-    tool != Tool::Bare && here.tool != Some(tool)
-}
-
-/// Reaching and moving before a step, seconds.
-fn cost(here: Here, glass: u8, tool: Tool) -> f32 {
-    let move_s = if here.glass == Some(glass) {
-        0.0
-    } else {
-        GLASS_MOVE_S
-    };
-    let pick_up_s = if picks_up(here, tool) { PICK_UP_S } else { 0.0 };
-    move_s + pick_up_s
+    let _ = beam.push(carried);
 }

@@ -5,6 +5,7 @@ mod bench;
 mod free;
 mod restart;
 mod rounds;
+mod signature;
 mod single;
 mod sounding;
 
@@ -12,7 +13,7 @@ use crate::build::{Build, Turn};
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
-    CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, ZERO_SHIFT_G,
+    CODE_MAX, CODE_MIN, DIM_S, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, ZERO_SHIFT_G,
     ZERO_SHIFT_US,
 };
 use crate::output::{Fault, Outputs};
@@ -28,6 +29,7 @@ use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::Settling;
 use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
 use aside::Aside;
+use signature::sign;
 
 /// What must be known before the first sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -79,7 +81,10 @@ pub struct Station<'s> {
     /// While the page tells of it, and otherwise.
     sound: (Sound, Sound),
     sound_until: Instant,
-    shown: Option<View<'s>>,
+    /// The signature of what is shown, and since when.
+    shown: u32,
+    woken: Instant,
+    dim: bool,
 }
 
 impl<'s> Station<'s> {
@@ -112,7 +117,9 @@ impl<'s> Station<'s> {
             aside: Aside::NONE,
             sound: (Sound::Silent, Sound::Silent),
             sound_until: Instant::ZERO,
-            shown: None,
+            shown: 0,
+            woken: Instant::ZERO,
+            dim: false,
         }
     }
 
@@ -156,16 +163,26 @@ impl<'s> Station<'s> {
             (Sound::Silent, Some(ramp)) => Sound::Ramp(tone(ramp)),
             (sound, _) => sound,
         };
-        let view = View {
+        let mut view = View {
             changed: false,
-            page,
+            dim: false,
             light: light(&page),
+            page,
             sound,
             ramp,
         };
-        let changed = self.shown != Some(view);
-        self.shown = Some(view);
-        View { changed, ..view }
+        let shown = sign(&view);
+        if self.shown != shown {
+            self.shown = shown;
+            self.woken = self.now;
+            view.changed = true;
+        }
+        if let Page::Idle | Page::Again { .. } | Page::Weight(_) = view.page {
+            view.dim = self.now.seconds_since(self.woken) > DIM_S;
+        }
+        view.changed |= self.dim != view.dim;
+        self.dim = view.dim;
+        view
     }
 
     /// Progress of the ramp before the hand is to move, while it runs.

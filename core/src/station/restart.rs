@@ -31,6 +31,8 @@ impl Station<'_> {
             aside,
             sound,
             sound_until,
+            woken,
+            dim,
             shown,
         } = self;
         *calibration = Calibration {
@@ -58,6 +60,8 @@ impl Station<'_> {
         *aside = Aside::NONE;
         *sound = (Sound::Silent, Sound::Silent);
         *sound_until = Instant::ZERO;
-        *shown = None;
+        *woken = Instant::ZERO;
+        *dim = false;
+        *shown = 0;
     }
 }

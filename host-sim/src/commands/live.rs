@@ -235,6 +235,10 @@ fn next_name(next: Next<'_>) -> Option<String> {
         Next::Work(work) => Some(work_name(work).to_owned()),
         Next::Strain(glass) => Some(format!("strain into a {}", vessel_name(glass))),
         Next::Note(text) => Some(text.to_owned()),
+        Next::Glass { drink, saves } => Some(format!(
+            "or {drink}, {:.0} s less reaching",
+            f64::from(saves) / 10.0
+        )),
     }
 }
 

@@ -139,7 +139,8 @@ pub(super) fn only_tells(page: &Page<'_>) -> bool {
 /// What the next step will ask for, known only by its kind.
 pub(super) fn from_next(next: Next<'_>) -> Option<Errand<'_>> {
     match next {
-        Next::Nothing | Next::Note(_) => None,
+        // One drink after the other is what the simulated bartender has learned.
+        Next::Nothing | Next::Note(_) | Next::Glass { .. } => None,
         Next::Liquid(name) => Some(Errand::Pour(name)),
         Next::Ice => Some(Errand::Ice(SOME_ICE_G)),
         Next::Work(work) => Some(Errand::Work(work, SOME_WORK_S, Next::Nothing)),

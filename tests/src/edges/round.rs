@@ -21,6 +21,7 @@ use super::names;
 fn view(page: Page<'static>) -> View<'static> {
     View {
         changed: true,
+        dim: false,
         page,
         light: Light::Go,
         sound: Sound::Silent,

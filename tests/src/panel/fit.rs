@@ -252,6 +252,10 @@ impl Parts {
             Next::Work(Work::Shake),
             Next::Strain(self.vessel),
             Next::Note(&self.other),
+            Next::Glass {
+                drink: &self.other,
+                saves: 34,
+            },
         ];
         let mut pages = vec![
             Page::Idle,

@@ -12,6 +12,7 @@ use pennyweight_core::view::{Light, Page, Sound, View};
 fn view(page: Page<'_>) -> View<'_> {
     View {
         changed: true,
+        dim: false,
         page,
         light: Light::Off,
         sound: Sound::Silent,

@@ -8,6 +8,7 @@ mod mending;
 mod others;
 mod play;
 mod rinsing;
+mod saturday;
 mod strategies;
 mod unsensed;
 

@@ -9,17 +9,19 @@ use pennyweight_core::spec::LiquidId;
 use rand::prelude::*;
 use rand_pcg::Pcg64Mcg;
 
+/// Nothing on the pan and nothing in the hand.
+const BARE_PAN: Here = Here {
+    glass: None,
+    tool: Tool::NONE,
+};
+
 type Drinks = Vec<Vec<Tool>>;
 
 /// One glass on the pan, one tool in the hand, and how far each glass is.
-type Stand = (Vec<usize>, Option<usize>, Option<u8>);
+type Stand = (Vec<usize>, Option<usize>, Option<Tool>);
 
-fn code(tool: Tool) -> Option<u8> {
-    match tool {
-        Tool::Bottle(LiquidId(number)) => Some(number),
-        Tool::Scoop => Some(u8::MAX),
-        Tool::Bare => None,
-    }
+fn code(tool: Tool) -> Option<Tool> {
+    (tool != Tool::BARE).then_some(tool)
 }
 
 /// The least that any order takes, seconds, reckoned here from the two times alone.
@@ -52,25 +54,28 @@ fn exact_s(drinks: &Drinks, stand: Stand, known: &mut HashMap<Stand, f64>) -> f6
 }
 
 fn plan(drinks: &Drinks, done: &[usize]) -> Plan {
-    let rest = drinks.iter().zip(done);
-    Plan::of(rest.map(|(steps, done)| Glass::of(steps[*done..].iter().copied())))
+    let mut plan = Plan::default();
+    for (steps, done) in drinks.iter().zip(done) {
+        plan.add(Glass::of(steps[*done..].iter().copied()));
+    }
+    plan
 }
 
 /// What the offers take when each is followed, seconds, and how many were followed.
 fn followed_s(drinks: &Drinks) -> (f64, usize) {
     let mut done = vec![0; drinks.len()];
-    let mut here = Here::default();
+    let mut here = BARE_PAN;
     let mut seconds = 0.0;
     let mut steps = 0;
-    while let Some(offer) = plan(drinks, &done).next(here) {
+    while let Some(offer) = plan(drinks, &done).next(here, GLASSES) {
         let glass = usize::from(offer.glass);
         let tool = drinks[glass][done[glass]];
         if here.glass != Some(offer.glass) {
             seconds += f64::from(GLASS_MOVE_S);
         }
-        if tool != Tool::Bare && here.tool != Some(tool) {
+        if tool != Tool::BARE && here.tool != tool {
             seconds += f64::from(PICK_UP_S);
-            here.tool = Some(tool);
+            here.tool = tool;
         }
         here.glass = Some(offer.glass);
         done[glass] += 1;
@@ -85,9 +90,9 @@ fn drink(draws: &mut Pcg64Mcg, steps: usize, bottles: u8) -> Vec<Tool> {
     shelf.shuffle(draws);
     (0..steps)
         .map(|number| match draws.random_range(0..10) {
-            0 => Tool::Scoop,
-            1 => Tool::Bare,
-            _ => Tool::Bottle(LiquidId(shelf[number % shelf.len()])),
+            0 => Tool::SCOOP,
+            1 => Tool::BARE,
+            _ => Tool::bottle(LiquidId(shelf[number % shelf.len()])),
         })
         .collect()
 }
@@ -125,7 +130,7 @@ fn small_rounds_take_little_more_than_the_shortest_possible() {
         );
         ours += seconds;
         least += exact;
-        alone += f64::from(plan(&drinks, &vec![0; drinks.len()]).one_by_one_s(Here::default()));
+        alone += f64::from(plan(&drinks, &vec![0; drinks.len()]).one_by_one(BARE_PAN)) / 10.0;
         worst = worst.max(seconds / exact);
         off += usize::from(seconds > 1.05 * exact);
     }
@@ -147,7 +152,7 @@ fn six_glasses_of_ten_steps_are_planned() {
         let drinks: Drinks = (0..GLASSES).map(|_| drink(&mut draws, STEPS, 9)).collect();
         let (seconds, steps) = followed_s(&drinks);
         assert_eq!(steps, GLASSES * STEPS);
-        let alone = plan(&drinks, &[0; GLASSES]).one_by_one_s(Here::default());
+        let alone = f64::from(plan(&drinks, &[0; GLASSES]).one_by_one(BARE_PAN)) / 10.0;
         println!("{seconds:.0} s in place of {alone:.0} s");
     }
 }
@@ -155,7 +160,7 @@ fn six_glasses_of_ten_steps_are_planned() {
 /// Six of one drink: each bottle is taken up once.
 #[test]
 fn six_of_a_kind_take_each_bottle_up_once() {
-    let bottle = |number| Tool::Bottle(LiquidId(number));
+    let bottle = |number| Tool::bottle(LiquidId(number));
     let drinks = vec![vec![bottle(0), bottle(1), bottle(2)]; GLASSES];
     let (seconds, _) = followed_s(&drinks);
     let moves = 6.0 + 5.0 + 5.0;
@@ -166,21 +171,21 @@ fn six_of_a_kind_take_each_bottle_up_once() {
 /// Whatever the person does instead, the next offer begins there.
 #[test]
 fn an_offer_that_is_not_followed_is_forgotten() {
-    let bottle = |number| Tool::Bottle(LiquidId(number));
+    let bottle = |number| Tool::bottle(LiquidId(number));
     let drinks = vec![vec![bottle(0), bottle(1)], vec![bottle(1), bottle(0)]];
-    let offer = plan(&drinks, &[0, 0]).next(Here::default()).unwrap();
+    let offer = plan(&drinks, &[0, 0]).next(BARE_PAN, GLASSES).unwrap();
     let other = 1 - offer.glass;
     let mut done = [0, 0];
     done[usize::from(other)] = 1;
     let here = Here {
         glass: Some(other),
-        tool: Some(drinks[usize::from(other)][0]),
+        tool: drinks[usize::from(other)][0],
     };
-    let again = plan(&drinks, &done).next(here).unwrap();
-    assert!(again.seconds < offer.seconds);
+    let again = plan(&drinks, &done).next(here, GLASSES).unwrap();
+    assert!(again.tenths < offer.tenths);
 }
 
 #[test]
 fn a_plan_without_glasses_offers_nothing() {
-    assert_eq!(Plan::default().next(Here::default()), None);
+    assert_eq!(Plan::default().next(BARE_PAN, GLASSES), None);
 }

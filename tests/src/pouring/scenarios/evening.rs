@@ -13,7 +13,7 @@ const STIRRED: DrinkId = DrinkId(7);
 const SOUR: DrinkId = DrinkId(8);
 
 /// A pour in its order, followed to its end.
-const fn pour(name: &'static str, flow_ml_s: f64) -> [Step; 5] {
+pub(super) const fn pour(name: &'static str, flow_ml_s: f64) -> [Step; 5] {
     [
         step(Do::Wait(1.2), "a bottle is fetched"),
         step(Do::Tilt(name, flow_ml_s), "and poured"),

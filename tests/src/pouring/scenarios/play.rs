@@ -19,7 +19,7 @@ use pennyweight_sim::sheet;
 use crate::pouring::easing_hand;
 
 pub(super) use dashes::four_dashes;
-pub(super) use telling::{tell, tell_at, tell_at_every_rate, tell_at_quick_rates};
+pub(super) use telling::{tell, tell_at, tell_at_every_rate, tell_at_quick_rates, tell_in};
 
 /// What somebody does, or what is to be so.
 #[derive(Clone, Copy, Debug)]
@@ -74,6 +74,8 @@ pub(super) enum Do {
     TipIn(&'static str, f64),
     /// One dash of bitters of so many ml.
     Dash(f64),
+    /// Dashes of so many ml each while the panel counts, eight at most.
+    DashWhileAsked(f64),
     /// A cube of so many grams.
     DropIce(f64),
     /// A knock of so many grams.
@@ -100,6 +102,18 @@ pub(super) enum Do {
     ReadsWithin(f64),
     /// Nobody reads the converter for so many seconds.
     Lose(f64),
+    /// Nobody hears the sounder from now on.
+    SoundOff,
+    /// Somebody else pours from now on.
+    AnotherHand,
+    /// The page offers the glass of this drink as the next.
+    Next(&'static str),
+    /// This was told so many times.
+    Times(Is, usize),
+    /// No step of any drink was begun before the one ahead of it.
+    StepsInTurn,
+    /// So many times it was asked for which drink a vessel is.
+    Questions(usize),
     /// This is told within so many seconds, after what was expected before.
     Expect(Is, f64),
     /// This was told at some time.
@@ -205,6 +219,12 @@ pub(super) struct Scene {
     seen: usize,
     pours: u64,
     reflex: Option<Reflex>,
+    hears: bool,
+    /// Where the next hand is drawn.
+    hands: u64,
+    /// Every page that asks, once for as long as it stands.
+    questions: usize,
+    asking: bool,
 }
 
 impl Scene {
@@ -231,6 +251,10 @@ impl Scene {
             seen: 0,
             pours: 0,
             reflex: None,
+            hears: true,
+            hands: seed + 1000,
+            questions: 0,
+            asking: false,
         }
     }
 
@@ -251,10 +275,13 @@ impl Scene {
             return false;
         };
         self.note(moment.at, &moment.outputs);
+        let asking = matches!(moment.view.page, Page::Question { .. });
+        self.questions += usize::from(asking && !self.asking);
+        self.asking = asking;
         if let Some(reflex) = &mut self.reflex {
             reflex.observe(
                 moment.at.micros(),
-                &Sensed::of(&moment.outputs, &moment.view, true),
+                &Sensed::of(&moment.outputs, &moment.view, self.hears),
             );
         }
         true
@@ -367,6 +394,15 @@ impl Scene {
                 let bitters = self.liquid("bitters");
                 self.rig.bench.dash(bitters, ml);
             }
+            Do::DashWhileAsked(ml) => {
+                for _ in 0..8 {
+                    if !matches!(self.rig.station.view().page, Page::Count { .. }) {
+                        break;
+                    }
+                    self.play(Do::Dash(ml))?;
+                    self.pass(2.5);
+                }
+            }
             Do::DropIce(grams) => self.rig.bench.drop_ice(grams),
             Do::Knock(grams) => self.rig.bench.knock(grams),
             Do::RestOn(grams, seconds) => self.rig.bench.press(grams, seconds),
@@ -393,6 +429,11 @@ impl Scene {
                 self.rig.bench.ice_into(glass, grams);
             }
             Do::Lose(seconds) => self.lose(seconds),
+            Do::SoundOff => self.hears = false,
+            Do::AnotherHand => {
+                self.hands += 1;
+                self.hand = easing_hand(&self.table, self.hands);
+            }
             expected => return self.holds(expected),
         }
         Ok(())

@@ -2,7 +2,7 @@
 
 use pennyweight_core::output::PourRecord;
 use pennyweight_core::spec::Quantity;
-use pennyweight_core::view::Page;
+use pennyweight_core::view::{Next, Page};
 use pennyweight_core::{Event, Input};
 
 use super::{Do, Is, Scene, packed, so};
@@ -60,6 +60,24 @@ impl Scene {
                 let sound = self.rig.station.view().sound;
                 so(sound == wanted, &format!("{sound:?}"))
             }
+            Do::Next(wanted) => {
+                let page = self.rig.station.view().page;
+                let offered = matches!(
+                    page,
+                    Page::Pour { next: Next::Glass { drink, .. }, .. } if drink == wanted
+                );
+                so(offered, &format!("{page:?}"))
+            }
+            Do::Times(event, times) => {
+                let told = self.told.iter();
+                let found = told.filter(|(_, told)| event.found_in(told)).count();
+                so(found == times, &format!("{found} times"))
+            }
+            Do::StepsInTurn => self.steps_in_turn(),
+            Do::Questions(times) => {
+                let why = format!("it asked {} times", self.questions);
+                so(self.questions == times, &why)
+            }
             Do::RecordIsTrue => self.record_is_true(None),
             Do::RecordIsOnTarget(grams) => {
                 let record = self.records.last().ok_or("nothing was recorded")?;
@@ -84,6 +102,24 @@ impl Scene {
             }
             done => unreachable!("{done:?} is done, not expected"),
         }
+    }
+
+    /// A drink goes on from the step it is at, or to the next; its first step begins another glass.
+    fn steps_in_turn(&self) -> Result<(), String> {
+        let mut at = std::collections::HashMap::new();
+        for (_, event) in &self.told {
+            let Event::Step(begun) = event else { continue };
+            let open: &mut Vec<u8> = at.entry(begun.drink.0).or_default();
+            let from = open
+                .iter()
+                .position(|step| *step == begun.step || step + 1 == begun.step);
+            match (from, begun.step) {
+                (Some(glass), step) => open[glass] = step,
+                (None, 0) => open.push(0),
+                (None, step) => return Err(format!("step {step} of {:?}", begun.drink)),
+            }
+        }
+        Ok(())
     }
 
     pub(super) fn record_is_true(&self, within_g: Option<f64>) -> Result<(), String> {

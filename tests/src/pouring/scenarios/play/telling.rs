@@ -30,10 +30,19 @@ pub(in crate::pouring::scenarios) fn tell_at_quick_rates(steps: &[&[Step]]) {
 
 /// The same at this many conversions a second.
 pub(in crate::pouring::scenarios) fn tell_at(sps: f64, steps: &[&[Step]]) {
+    tell_in(Surroundings::Usual, sps, steps);
+}
+
+/// The same on this table.
+pub(in crate::pouring::scenarios) fn tell_in(
+    surroundings: Surroundings,
+    sps: f64,
+    steps: &[&[Step]],
+) {
     let steps = steps.concat();
     let mut failures = Vec::new();
     for seed in seeds() {
-        let mut scene = Scene::new(seed, Surroundings::Usual, sps);
+        let mut scene = Scene::new(seed, surroundings, sps);
         let mut story = format!("bench {seed}, {sps} SPS:\n");
         for step in &steps {
             let outcome = scene.play(step.what);

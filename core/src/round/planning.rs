@@ -1,0 +1,106 @@
+//! The plan of the drinks under way and those that wait, as the panel offers it.
+//!
+//! The plan is made anew whenever a step opens: what the person did instead is where it begins.
+//! It is a line on the page and nothing more: whatever is done next is right.
+
+use heapless::Vec;
+
+use crate::limits::LEAST_SAVED;
+use crate::spec::{DrinkId, Sheet, Step};
+use crate::view::Next;
+
+use super::plan::{GLASSES, Glass, Here, Plan, Tool};
+use super::{Order, Round};
+
+/// No step of any drink.
+pub(super) const NOTHING: (DrinkId, u8) = (DrinkId(u8::MAX), 0);
+
+/// What a step takes into the hand; nothing at all for a note.
+fn tool(step: &Step<'_>) -> Tool {
+    match *step {
+        Step::Pour { liquid, .. }
+        | Step::Dash { liquid, .. }
+        | Step::Barspoon { liquid, .. }
+        | Step::Whole { liquid, .. }
+        | Step::Rinse { liquid }
+        | Step::Soda { liquid, .. } => Tool::bottle(liquid),
+        Step::Ice { .. } => Tool::SCOOP,
+        Step::Stir { .. } | Step::Shake { .. } | Step::Strain => Tool::BARE,
+        Step::Note { .. } => Tool::NONE,
+    }
+}
+
+/// The steps of a drink from `number` until its vessel is taken away: what comes then has its own
+/// time.
+fn left(sheet: &Sheet<'_>, drink: DrinkId, number: u8) -> Glass {
+    let mut worked = false;
+    let steps = (number..u8::MAX).map_while(|number| {
+        let step = sheet.step(drink, number).ok().filter(|_| !worked)?;
+        worked = matches!(step, Step::Stir { .. } | Step::Shake { .. });
+        Some(tool(&step))
+    });
+    Glass::of(steps.filter(|tool| *tool != Tool::NONE))
+}
+
+impl<'s> Round<'s> {
+    /// Plans anew, where more than one glass is under way or waits.
+    #[cold]
+    #[inline(never)]
+    pub(super) fn plan(&mut self, sheet: &Sheet<'s>) {
+        self.elsewhere = None;
+        let Some(build) = &self.build else { return };
+        let (drink, number) = (build.drink(), build.number());
+        let before = core::mem::replace(&mut self.doing, (drink, number));
+        if before.0 == drink && before.1 < number {
+            let done = sheet.step(drink, before.1);
+            let tool = done.map_or(Tool::NONE, |step| tool(&step));
+            if tool != Tool::BARE {
+                self.in_hand = tool;
+            }
+        }
+        let mut plan = Plan::default();
+        let mut drinks: Vec<DrinkId, GLASSES> = Vec::new();
+        let mut add = |drinks: &mut Vec<DrinkId, GLASSES>, drink, number| {
+            if drinks.push(drink).is_ok() {
+                plan.add(left(sheet, drink, number));
+            }
+        };
+        add(&mut drinks, drink, number);
+        for aside in self.aside.iter().flatten() {
+            if let Some(number) = aside.goes_on_at() {
+                add(&mut drinks, aside.drink(), number);
+            }
+        }
+        let begun = drinks.len();
+        for Order { drink, .. } in self.waiting.iter().rev() {
+            add(&mut drinks, *drink, 0);
+        }
+        // Of those that wait the next one may be begun.
+        let room = self.aside.iter().any(Option::is_none);
+        let open = begun.saturating_add(usize::from(room)).min(drinks.len());
+        if open < 2 {
+            return;
+        }
+        let here = Here {
+            glass: (!build.is_awaited()).then_some(0),
+            tool: self.in_hand,
+        };
+        let (Some(offer), Some(on)) = (plan.next(here, open), plan.next(here, 1)) else {
+            return;
+        };
+        let saves = on.tenths.saturating_sub(offer.tenths);
+        if let Some(id) = drinks.get(usize::from(offer.glass))
+            && let Ok(drink) = sheet.drink(*id)
+            && offer.glass > 0
+            && saves >= LEAST_SAVED
+        {
+            self.elsewhere = Some((drink.name, drink.vessel));
+            if let Some(build) = &mut self.build {
+                build.look_elsewhere(Next::Glass {
+                    drink: drink.name,
+                    saves,
+                });
+            }
+        }
+    }
+}
