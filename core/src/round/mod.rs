@@ -1,7 +1,8 @@
 //! A round: the drinks ordered, and those under way.
 //!
-//! One drink has the pan; the vessels of others may be away to be stirred or shaken, or between two
-//! steps while the bottle in the hand serves the next glass. What is set down next belongs to whichever expects it: the vessel that weighs
+//! One drink has the pan; the vessels of others may be away to be stirred or shaken, up to four
+//! timers in all, or between two steps while the bottle in the hand serves the next glass. What is
+//! set down next belongs to whichever expects it: the vessel that weighs
 //! what it weighed when it left, else by sequence, with the mass of an empty vessel as a check.
 //! Where two could be meant the first is taken and the panel asks; doing the next thing is the
 //! answer, a press takes the other.
@@ -30,8 +31,8 @@ use which::Question;
 /// Drinks that can wait.
 pub const ORDERS: usize = 12;
 
-/// Vessels away beside the one that has the pan: six glasses under way in all.
-pub const ASIDE: usize = plan::GLASSES - 1;
+/// Vessels away beside the one that has the pan: four timers in all.
+pub const ASIDE: usize = 3;
 
 /// The drinks ordered and those under way.
 #[derive(Debug)]
@@ -60,7 +61,7 @@ impl<'s> Round<'s> {
         Self {
             waiting: Vec::new(),
             build: None,
-            aside: [const { None }; ASIDE],
+            aside: [None, None, None],
             question: None,
             usual: [Grams::ZERO; 5],
             last: None,
@@ -74,7 +75,7 @@ impl<'s> Round<'s> {
     pub fn clear(&mut self) {
         self.waiting.clear();
         self.build = None;
-        self.aside = [const { None }; ASIDE];
+        self.aside = [None, None, None];
         self.question = None;
         self.usual = [Grams::ZERO; 5];
         self.last = None;

@@ -12,7 +12,7 @@
 use heapless::Vec;
 
 use crate::limits::{GLASS_MOVE_S, PICK_UP_S};
-use crate::spec::LiquidId;
+use crate::spec::{DrinkId, LiquidId, Sheet, Step};
 
 /// Glasses built side by side.
 pub const GLASSES: usize = 6;
@@ -50,6 +50,22 @@ impl Tool {
         Self(liquid.0)
     }
 
+    /// What a step takes into the hand; nothing at all for a note.
+    #[must_use]
+    pub const fn of(step: &Step<'_>) -> Self {
+        match *step {
+            Step::Pour { liquid, .. }
+            | Step::Dash { liquid, .. }
+            | Step::Barspoon { liquid, .. }
+            | Step::Whole { liquid, .. }
+            | Step::Rinse { liquid }
+            | Step::Soda { liquid, .. } => Self::bottle(liquid),
+            Step::Ice { .. } => Self::SCOOP,
+            Step::Stir { .. } | Step::Shake { .. } | Step::Strain => Self::BARE,
+            Step::Note { .. } => Self::NONE,
+        }
+    }
+
     /// Its bit in a set of tools. Two may share one: the least that is still to come is then
     /// taken for less than it is.
     fn bit(self) -> u32 {
@@ -83,6 +99,19 @@ impl Glass {
             let _ = glass.steps.push((tool.bit(), tool));
         }
         glass
+    }
+
+    /// The steps of a drink from `number` until its vessel is taken away: what comes then has its
+    /// own time.
+    #[must_use]
+    pub fn of_drink(sheet: &Sheet<'_>, drink: DrinkId, number: u8) -> Self {
+        let mut worked = false;
+        let steps = (number..u8::MAX).map_while(|number| {
+            let step = sheet.step(drink, number).ok().filter(|_| !worked)?;
+            worked = matches!(step, Step::Stir { .. } | Step::Shake { .. });
+            Some(Tool::of(&step))
+        });
+        Self::of(steps.filter(|tool| *tool != Tool::NONE))
     }
 }
 
@@ -185,9 +214,13 @@ impl Plan {
     /// Where to go on, among the first `open` glasses; `None` when everything in them is done.
     #[must_use]
     pub fn next(&self, here: Here, open: usize) -> Option<Offer> {
+        self.next_from(Point::new(here), open)
+    }
+
+    fn next_from(&self, point: Point, open: usize) -> Option<Offer> {
         let mut beam: Vec<Beginning, WIDTH> = Vec::new();
         let start = Beginning {
-            point: Point::new(here),
+            point,
             tenths: 0,
             promises: 0,
             first: NONE,
@@ -248,6 +281,24 @@ impl Plan {
         tools &= !point.in_hand().bit();
         let picked_up = (tools.count_ones() as u16).saturating_mul(PICK_UP);
         picked_up.saturating_add(moves.saturating_mul(GLASS_MOVE))
+    }
+
+    /// What it takes where every offer is followed, tenths of a second.
+    #[must_use]
+    pub fn side_by_side(&self, here: Here) -> u16 {
+        let (mut at, mut took) = (Point::new(here), 0_u16);
+        while let Some(Offer { glass, .. }) = self.next_from(at, GLASSES) {
+            let steps = self
+                .glasses
+                .get(usize::from(glass))
+                .map(|glass| &glass.steps);
+            let Some((_, tool)) = steps.and_then(|steps| steps.get(at.done(glass))) else {
+                break;
+            };
+            took = took.saturating_add(at.cost(glass, *tool));
+            at = at.after(glass, *tool);
+        }
+        took
     }
 
     /// What it takes to finish each glass before the next is begun, tenths of a second: what the

@@ -6,7 +6,7 @@
 use heapless::Vec;
 
 use crate::limits::LEAST_SAVED;
-use crate::spec::{DrinkId, Sheet, Step};
+use crate::spec::{DrinkId, Sheet};
 use crate::view::Next;
 
 use super::plan::{GLASSES, Glass, Here, Plan, Tool};
@@ -14,33 +14,6 @@ use super::{Order, Round};
 
 /// No step of any drink.
 pub(super) const NOTHING: (DrinkId, u8) = (DrinkId(u8::MAX), 0);
-
-/// What a step takes into the hand; nothing at all for a note.
-fn tool(step: &Step<'_>) -> Tool {
-    match *step {
-        Step::Pour { liquid, .. }
-        | Step::Dash { liquid, .. }
-        | Step::Barspoon { liquid, .. }
-        | Step::Whole { liquid, .. }
-        | Step::Rinse { liquid }
-        | Step::Soda { liquid, .. } => Tool::bottle(liquid),
-        Step::Ice { .. } => Tool::SCOOP,
-        Step::Stir { .. } | Step::Shake { .. } | Step::Strain => Tool::BARE,
-        Step::Note { .. } => Tool::NONE,
-    }
-}
-
-/// The steps of a drink from `number` until its vessel is taken away: what comes then has its own
-/// time.
-fn left(sheet: &Sheet<'_>, drink: DrinkId, number: u8) -> Glass {
-    let mut worked = false;
-    let steps = (number..u8::MAX).map_while(|number| {
-        let step = sheet.step(drink, number).ok().filter(|_| !worked)?;
-        worked = matches!(step, Step::Stir { .. } | Step::Shake { .. });
-        Some(tool(&step))
-    });
-    Glass::of(steps.filter(|tool| *tool != Tool::NONE))
-}
 
 impl<'s> Round<'s> {
     /// Plans anew, where more than one glass is under way or waits.
@@ -53,7 +26,7 @@ impl<'s> Round<'s> {
         let before = core::mem::replace(&mut self.doing, (drink, number));
         if before.0 == drink && before.1 < number {
             let done = sheet.step(drink, before.1);
-            let tool = done.map_or(Tool::NONE, |step| tool(&step));
+            let tool = done.map_or(Tool::NONE, |step| Tool::of(&step));
             if tool != Tool::BARE {
                 self.in_hand = tool;
             }
@@ -62,7 +35,7 @@ impl<'s> Round<'s> {
         let mut drinks: Vec<DrinkId, GLASSES> = Vec::new();
         let mut add = |drinks: &mut Vec<DrinkId, GLASSES>, drink, number| {
             if drinks.push(drink).is_ok() {
-                plan.add(left(sheet, drink, number));
+                plan.add(Glass::of_drink(sheet, drink, number));
             }
         };
         add(&mut drinks, drink, number);

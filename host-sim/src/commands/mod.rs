@@ -16,6 +16,7 @@ pub mod names;
 pub mod options;
 pub mod order;
 pub mod plot;
+pub mod reaching;
 pub mod replay;
 pub mod request;
 pub mod result;

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::events::{verdict_name, whole_microlitres};
 use super::failure::Failure;
 use super::names::Names;
+use super::reaching::Reaching;
 use super::taught::TaughtLine;
 
 /// A whole round.
@@ -16,6 +17,9 @@ pub struct RoundResult {
     pub drinks: Vec<DrinkResult>,
     /// Station time from the first moment to the last.
     pub seconds: f64,
+    /// What reaching and moving take, where there are several drinks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reaching: Option<Reaching>,
     /// What the pours taught.
     pub taught: Vec<TaughtLine>,
 }
@@ -227,6 +231,7 @@ impl<'n> RoundTally<'n> {
         Ok(RoundResult {
             drinks: self.drinks,
             seconds,
+            reaching: None,
             taught: Vec::new(),
         })
     }

@@ -19,6 +19,7 @@ use super::live;
 use super::names::Names;
 use super::options::{self, ModeName};
 use super::order::order;
+use super::reaching::Reaching;
 use super::result::{RoundResult, RoundTally};
 use super::scale::{self, ScaleArgs};
 use super::sentences::sentence;
@@ -175,6 +176,7 @@ fn show_round(
         None if live => show_speed(moments(sheet, ordered, args)?),
         given => given.unwrap_or(SHOW_SPEED),
     };
+    let reaching = Reaching::of(sheet, ordered);
     let mut round = moments(sheet, ordered, args)?;
     if live {
         let mut screen = Live::new(terminal, names, ordered.len(), speed);
@@ -182,19 +184,19 @@ fn show_round(
             screen.show(moment)
         })?;
         screen.close();
-        result.taught = taught(round.habits(), names);
+        (result.taught, result.reaching) = (taught(round.habits(), names), reaching);
         return print(&mut io::stdout().lock(), &tables::report(&result));
     }
     let mut out = BufWriter::new(io::stdout().lock());
     if args.json {
         let mut result = play(&mut round, names, ordered.len(), |_| Ok(()))?;
-        result.taught = taught(round.habits(), names);
+        (result.taught, result.reaching) = (taught(round.habits(), names), reaching);
         write_json(&mut out, &result).map_err(Failure::writing)?;
     } else {
         let mut result = play(&mut round, names, ordered.len(), |moment| {
             plain_lines(&mut out, moment, names)
         })?;
-        result.taught = taught(round.habits(), names);
+        (result.taught, result.reaching) = (taught(round.habits(), names), reaching);
         print(&mut out, &format!("\n{}", tables::report(&result)))?;
     }
     out.flush().map_err(Failure::writing)

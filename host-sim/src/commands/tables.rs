@@ -18,14 +18,26 @@ const DEVIATION: &str = "\u{b1} is one standard deviation.";
 #[must_use]
 pub fn report(result: &RoundResult) -> String {
     format!(
-        "{}\n\n{}\n {DEVIATION}\n{}\n{}Station time {}\n\n{}\n",
+        "{}\n\n{}\n {DEVIATION}\n{}\n{}Station time {}\n{}\n{}\n",
         trimmed(&pours(result)),
         trimmed(&glasses(result)),
         weighed_back(result),
         taught::table(&result.taught),
         duration(result.seconds),
+        reaching(result),
         CAUTIONS.join("\n"),
     )
+}
+
+/// What going on in another glass would save.
+fn reaching(result: &RoundResult) -> String {
+    result.reaching.map_or_else(String::new, |reaching| {
+        format!(
+            "Reaching for bottles and moving glasses, reckoned: {:.0} s one by one,\n\
+             {:.0} s side by side as the panel offers\n",
+            reaching.one_by_one_s, reaching.side_by_side_s
+        )
+    })
 }
 
 /// What was lost, and the prediction beside the dilution, a line a drink.

@@ -1,11 +1,13 @@
 //! Whatever comes in, the station answers: no panic, no figure that is none, no time that
-//! stands still, and a page that can be drawn.
+//! stands still, no step passed over, and a page that can be drawn. Some 15 million inputs a run.
+
+use std::collections::HashMap;
 
 use pennyweight_core::limits::{CODE_MAX, CODE_MIN};
 use pennyweight_core::panel::{self, Frame};
-use pennyweight_core::spec::DrinkId;
+use pennyweight_core::spec::{DrinkId, Step};
 use pennyweight_core::units::{AdcCode, Grams, Millilitres};
-use pennyweight_core::{Command, Input, Instant, Mode, Outputs, Setup, Station};
+use pennyweight_core::{Command, Event, Input, Instant, Mode, Outputs, Setup, Station};
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -117,6 +119,15 @@ struct Watched<'s> {
     setup: Setup,
     now: Instant,
     frame: Frame,
+    /// How far each glass of a drink is.
+    at: HashMap<u8, Vec<u8>>,
+}
+
+/// Between the two steps lie notes alone, or it is one before.
+fn follows(drink: DrinkId, from: Option<u8>, step: u8) -> bool {
+    let first = from.map_or(0, |from| from.saturating_add(1));
+    let is_note = |number| matches!(demo().step(drink, number), Ok(Step::Note { .. }));
+    (first..step).all(is_note)
 }
 
 impl Watched<'_> {
@@ -128,9 +139,27 @@ impl Watched<'_> {
                 let words = format!("{event:?}");
                 let figures = !words.contains("NaN") && !words.contains("inf");
                 assert!(figures, "{input:?} at {at:?}: {words}");
+                if let Event::Step(begun) = event {
+                    self.begins(begun.drink, begun.step);
+                }
             }
         }
         self.time_goes_on();
+    }
+
+    /// No step is passed over, whichever glass it is of.
+    fn begins(&mut self, drink: DrinkId, step: u8) {
+        let glasses = self.at.entry(drink.0).or_default();
+        // The one that is nearest to it.
+        let from = glasses.iter_mut().filter(|from| **from <= step).max();
+        match from {
+            Some(from) if follows(drink, Some(*from), step) => *from = step,
+            _ if follows(drink, None, step) => glasses.push(step),
+            _ => {
+                let back = glasses.iter().any(|from| *from > step);
+                assert!(back, "step {step} of {drink:?} begun after {glasses:?}");
+            }
+        }
     }
 
     /// Ticks at a deadline that has come use it up.
@@ -221,6 +250,7 @@ fn play(setup: Setup, with_sheet: bool, stretches: &[Stretch]) {
         setup,
         now: Instant::ZERO,
         frame: Frame::new(),
+        at: HashMap::new(),
     };
     for stretch in stretches {
         watched.play(stretch);

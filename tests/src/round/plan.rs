@@ -122,6 +122,8 @@ fn small_rounds_take_little_more_than_the_shortest_possible() {
         let drinks = round(&mut draws, glasses, 6);
         let (seconds, steps) = followed_s(&drinks);
         assert_eq!(steps, drinks.iter().map(Vec::len).sum::<usize>());
+        let told = plan(&drinks, &vec![0; drinks.len()]).side_by_side(BARE_PAN);
+        assert!((f64::from(told) / 10.0 - seconds).abs() < 1e-3, "{told}");
         let start = (vec![0; drinks.len()], None, None);
         let exact = exact_s(&drinks, start, &mut HashMap::new());
         assert!(
