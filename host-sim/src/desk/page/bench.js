@@ -17,7 +17,8 @@ export function makeBench(send) {
 
   const lift = button("Lift it off", () => send({ do: "lift" }), { id: "lift" });
   const spoonOut = button("Spoon some out", () => send({ do: "spoon_out" }));
-  const press = button("Rest a hand on the pan", () => send({ do: "press" }));
+  const press = button("Rest a hand on the pan", () => send({ do: "press" }), { id: "press" });
+  find("press-does").append(press);
   find("pan-does").append(lift, spoonOut);
 
   let on = true;
@@ -27,7 +28,6 @@ export function makeBench(send) {
     button("A scoop of ice", () => send({ do: "ice", cubes: 8 }), { id: "scoop" }),
   );
   find("mishaps").append(
-    press,
     button("Knock the bench", () => send({ do: "knock" })),
     button("Spoon on the pan", () => send({ do: "spoon" })),
     button("Wet towel on the pan", () => send({ do: "towel" })),
@@ -49,6 +49,10 @@ export function makeBench(send) {
       on = state.on;
       say(power, on ? "Cut the power" : "Power on");
       mark(power, "aria-pressed", !on);
+      const offer = state.press;
+      say(find("press-how"), offer ? `${offer.otherwise}.` : "The scale asks nothing now.");
+      say(press, offer ? `Rest a hand on the pan: ${offer.press}` : "Rest a hand on the pan");
+      mark(press, "data-offers", Boolean(offer));
     },
   };
 }

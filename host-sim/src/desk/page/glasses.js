@@ -50,6 +50,8 @@ export function makeGlasses(send) {
       does[name].setAttribute("aria-pressed", glass.work === name);
     }
     does.stir.textContent = glass.work === "stir" ? "Stop stirring" : "Stir";
+    does.strain.setAttribute("aria-pressed", glass.work === "strain");
+    does.strain.textContent = glass.work === "strain" ? "Stop straining" : "Strain into the pan's glass";
     does.shake.textContent = glass.work === "shake" ? "Stop shaking" : "Shake";
     return node;
   }

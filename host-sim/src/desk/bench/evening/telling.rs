@@ -7,6 +7,7 @@ use pennyweight_core::view::Sound;
 
 use super::{EVENTS_TOLD, Evening, LIFTING_G};
 use crate::commands::live;
+use crate::desk::flight::Flight;
 use crate::desk::state::Part;
 use crate::desk::told::{self, EventTold, Now, TiltTold};
 
@@ -70,6 +71,11 @@ impl Evening<'_> {
         }
     }
 
+    pub(super) fn tell_flight(&mut self) {
+        let told = self.flight.as_ref().map(Flight::told);
+        self.state.put(Part::Flight, json(&told));
+    }
+
     fn now(&self) -> Now {
         let view = self.view.filter(|_| self.on);
         let (gross_g, flow) = self.rig.station.weight();
@@ -118,6 +124,8 @@ impl Evening<'_> {
             watched: self.bartender.is_some(),
             mode: mode_name(self.mode),
             round: self.ordered.numbers(),
+            begun: self.ordered.is_begun(),
+            press: view.and_then(|view| told::press(&view.page)),
         }
     }
 }
