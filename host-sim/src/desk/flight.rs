@@ -276,7 +276,11 @@ mod tests {
         let Err(Unbuilt::Mistakes(mistakes)) = compose(&house, &first, 1) else {
             panic!("taken");
         };
-        assert_eq!((mistakes[0].line, mistakes[0].column), (3, 8), "{mistakes:?}");
+        assert_eq!(
+            (mistakes[0].line, mistakes[0].column),
+            (3, 8),
+            "{mistakes:?}"
+        );
         let lost = compose(&house, &asked("40 ml rye\n50 ml rye"), 1);
         assert!(matches!(lost, Err(Unbuilt::Mistakes(_))), "{lost:?}");
     }

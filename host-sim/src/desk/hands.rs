@@ -254,6 +254,7 @@ impl Hands {
             | Wish::Afresh { .. }
             | Wish::Void { .. }
             | Wish::Change { .. }
+            | Wish::TipOut
             | Wish::Two
             | Wish::Again
             | Wish::Reveal
@@ -396,7 +397,6 @@ impl Hands {
             bench.melt(worked.glass, grams);
         }
     }
-
 }
 
 /// The share of the usual flow at a tilt: half way is about the usual, all the way down a

@@ -55,12 +55,7 @@ impl<'h> HouseTold<'h> {
     /// What is told of `sheet`, with the bottles of `bar`; `flight` where it is that of a flight.
     /// What is in its glasses is not told here: the flight may be blind.
     #[must_use]
-    pub fn of(
-        sheet: &'h HouseSheet,
-        bar: &'h [BarBottle],
-        names: &'h Names,
-        flight: bool,
-    ) -> Self {
+    pub fn of(sheet: &'h HouseSheet, bar: &'h [BarBottle], names: &'h Names, flight: bool) -> Self {
         let bottles = sheet.liquids().iter().zip(bar);
         let drinks = sheet.drinks().iter().zip(&names.drinks);
         Self {
@@ -95,7 +90,11 @@ impl<'h> HouseTold<'h> {
                     lines: if flight {
                         Vec::new()
                     } else {
-                        drink.build.iter().map(|line| line.written.as_str()).collect()
+                        drink
+                            .build
+                            .iter()
+                            .map(|line| line.written.as_str())
+                            .collect()
                     },
                 })
                 .collect(),

@@ -264,7 +264,9 @@ async fn take_flight(With(shared): With<Shared>, headers: HeaderMap, text: Strin
 }
 
 fn is_sent_as(wanted: &str, headers: &HeaderMap) -> Result<(), Response> {
-    let kind = headers.get(CONTENT_TYPE).and_then(|kind| kind.to_str().ok());
+    let kind = headers
+        .get(CONTENT_TYPE)
+        .and_then(|kind| kind.to_str().ok());
     if kind == Some(wanted) {
         return Ok(());
     }

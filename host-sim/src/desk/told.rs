@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use pennyweight_core::panel::{self, Frame};
-use pennyweight_core::view::{Cue, Light, Offer, Page, Sound, View};
+use pennyweight_core::view::{Cue, Light, Next, Offer, Page, Sound, View};
 use serde::Serialize;
 
 use crate::commands::live::reading;
@@ -51,6 +51,8 @@ pub struct Now {
     pub begun: bool,
     /// What a press would do now.
     pub press: Option<PressTold>,
+    /// It offers that what is too much is tipped out.
+    pub tip_out: bool,
 }
 
 /// What a hand that rests on the pan would do.
@@ -141,13 +143,21 @@ pub const fn cue_name(page: &Page<'_>) -> Option<&'static str> {
     }
 }
 
-/// The liquid that a page asks for.
+/// The liquid that a page asks for, or that comes next where the page only tells.
 #[must_use]
 pub const fn asked<'s>(page: &Page<'s>) -> Option<&'s str> {
     match page {
         Page::Pour { liquid, .. } | Page::Add { liquid, .. } | Page::Count { liquid, .. } => {
             Some(liquid)
         }
+        Page::Judged {
+            next: Next::Liquid(liquid),
+            ..
+        }
+        | Page::Note {
+            next: Next::Liquid(liquid),
+            ..
+        } => Some(liquid),
         _ => None,
     }
 }
@@ -161,11 +171,17 @@ pub fn press(page: &Page<'_>) -> Option<PressTold> {
             told(format!("1 or 2? Taken for 1, {one}"), format!("2, {two}"))
         }
         Page::Ask { what, grams } if grams.value < 0 => told(
-            format!("{} is gone; the drink is taken to be as it was", reading(*grams)),
+            format!(
+                "{} is gone; the drink is taken to be as it was",
+                reading(*grams)
+            ),
             format!("it is gone from the drink ({what})"),
         ),
         Page::Ask { what, grams } => told(
-            format!("{} more is taken for something beside the drink", reading(*grams)),
+            format!(
+                "{} more is taken for something beside the drink",
+                reading(*grams)
+            ),
             format!("it is in the drink ({what})"),
         ),
         Page::Judged {

@@ -71,6 +71,8 @@ pub enum Wish {
         /// Its number.
         glass: usize,
     },
+    /// Tip out what is too much by eye, where the scale offers it.
+    TipOut,
     /// Take a spoonful out of what stands on the pan.
     SpoonOut,
     /// Lay the spoon on the pan, or take it off.

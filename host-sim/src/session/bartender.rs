@@ -148,7 +148,9 @@ impl<'s> Bartender<'s> {
     pub fn at_hand(&self) -> impl Iterator<Item = VesselRef> {
         let ahead = self.made_ahead().and_then(|made| made.vessel);
         let strained = self.strained_out.filter(|_| self.weighs_back);
-        [self.vessel, self.source, strained, ahead].into_iter().flatten()
+        [self.vessel, self.source, strained, ahead]
+            .into_iter()
+            .flatten()
     }
 
     pub(super) fn served(&self) -> &[VesselRef] {

@@ -25,6 +25,7 @@ pub use bartender::Bartender;
 pub use batch::{FILM_G, MadeAhead};
 pub use free::{Free, Naming, Truth, improvise};
 pub use lockstep::{Lockstep, Moment, setup_for};
+pub use panel_says::tip_out;
 
 use crate::plant::{Bench, BenchSetup, Held, Hidden, Surroundings, Table, VesselRef};
 

@@ -394,8 +394,7 @@ impl HouseSheet {
             at += line.len() + 1;
         }
         let changes = Written::new(changes.to_owned(), 0);
-        let (line, variants) =
-            varied(reader, drink, 0, &written, Some(&changes), self.liquids())?;
+        let (line, variants) = varied(reader, drink, 0, &written, Some(&changes), self.liquids())?;
         Some(HouseFlight {
             name: drink.name.clone(),
             drink: drink.name.clone(),

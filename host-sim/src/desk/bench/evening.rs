@@ -343,8 +343,8 @@ impl<'s> Evening<'s> {
         let bar = bar_of(&self.sheet, &table, self.plan.seed).unwrap_or_default();
         // Another hand each time: who watches sees several.
         let seed = self.plan.seed.wrapping_add(now_us);
-        let bartender = Bartender::new(table, bar, seed, true)
-            .weighing_back(self.mode == Mode::Develop, 0.0);
+        let bartender =
+            Bartender::new(table, bar, seed, true).weighing_back(self.mode == Mode::Develop, 0.0);
         match self.hands.ahead() {
             Some(made) => bartender.going_on_from(BATCH.to_owned(), made),
             None => bartender,

@@ -1,4 +1,4 @@
-//! Straining from a glass that stands aside into the one on the pan.
+//! What leaves a glass again: strained into the one on the pan, or tipped out.
 
 use super::{EMPTY_G, Hands, find};
 use crate::desk::glasses::Glasses;
@@ -7,6 +7,11 @@ use crate::plant::{Bench, LiquidRef, VesselRef};
 /// A strainer lets so much through, ml/s, and so much stays behind, grams.
 const STRAINED_ML_S: f64 = 18.0;
 const STAYS_BEHIND_G: f64 = 3.0;
+
+/// What is tipped out by eye is so far from what was meant: one standard deviation, as a share
+/// (assumption), and takes so long, microseconds (assumption).
+const TIPPED_CV: f64 = 0.15;
+const TIPPING_US: u64 = 2_500_000;
 
 /// What is strained from a vessel: so many grams of it before.
 #[derive(Clone, Copy, Debug)]
@@ -74,6 +79,26 @@ impl Hands {
         bench.tilt_drawn(strained.mixture, draw, strained.grams);
         self.straining.on = Some(source);
         self.straining.runs = Some(strained);
+        Ok(())
+    }
+
+    /// Lifts what stands on the pan, tips so many grams out of it by eye, and puts it back.
+    ///
+    /// # Errors
+    /// Nothing stands there, or a hand is not free.
+    pub fn tip_out(&mut self, grams: f64, now_us: u64, bench: &mut Bench) -> Result<(), String> {
+        let Some(vessel) = bench.vessel_on_pan() else {
+            return Err("nothing stands on the pan to tip out of".to_owned());
+        };
+        if self.straining.is_on() || self.tilted.is_some() {
+            return Err("both hands are full".to_owned());
+        }
+        let grams = grams * (1.0 + TIPPED_CV * self.draws.normal()).max(0.0);
+        bench.lift();
+        let held_g = bench.contents_shown_g(vessel);
+        // What is tipped out is gone.
+        let _ = bench.strain_from(vessel, (held_g - grams).max(0.0));
+        self.set_down(vessel, now_us + TIPPING_US);
         Ok(())
     }
 

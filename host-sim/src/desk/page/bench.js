@@ -19,7 +19,8 @@ export function makeBench(send) {
   const spoonOut = button("Spoon some out", () => send({ do: "spoon_out" }));
   const press = button("Rest a hand on the pan", () => send({ do: "press" }), { id: "press" });
   find("press-does").append(press);
-  find("pan-does").append(lift, spoonOut);
+  const tipOut = button("Tip out what is too much", () => send({ do: "tip_out" }));
+  find("pan-does").append(lift, spoonOut, tipOut);
 
   let on = true;
   const power = button("Cut the power", () => send({ do: "power", on: !on }), { id: "power" });
@@ -49,6 +50,7 @@ export function makeBench(send) {
       on = state.on;
       say(power, on ? "Cut the power" : "Power on");
       mark(power, "aria-pressed", !on);
+      tipOut.disabled = !state.tip_out;
       const offer = state.press;
       say(find("press-how"), offer ? `${offer.otherwise}.` : "The scale asks nothing now.");
       say(press, offer ? `Rest a hand on the pan: ${offer.press}` : "Rest a hand on the pan");

@@ -17,7 +17,7 @@ function row(glass) {
     : [];
   const what = glass.variant ?? "covered";
   const state = glass.built ? "built" : "to be built";
-  return make("tr", {}, make("th", { scope: "row" }, glass.glass), make("td", {}, what),
+  return make("tr", { "data-built": glass.built }, make("th", { scope: "row" }, glass.glass), make("td", {}, what),
     ...(holds ? cells.map((it) => make("td", {}, it)) : [make("td", { colspan: 5 }, state)]));
 }
 
@@ -38,7 +38,7 @@ function words(flight) {
         : `The batch first: ${number(flight.portion_g, 1)} g of it will go into each glass. `;
   const serve = flight.serve_ml ? `Strain ${number(flight.serve_ml, 0)} ml into each. ` : "";
   if (!flight.complete) {
-    const looks = flight.blind ? "Whoever builds sees what goes where; whoever tastes looks away. "
+    const looks = flight.blind ? "The panel tells whoever builds; whoever tastes looks away. "
       : "";
     return `${of}${batch}${serve}${built} of ${all} glasses built. ${looks}`;
   }

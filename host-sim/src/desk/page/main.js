@@ -51,7 +51,7 @@ function now(state) {
   say(find("watch"), watched ? "Take over" : "Watch it");
   mark(find("lamp"), "data-light", state.light);
   say(find("lamp-words"), state.on ? LIGHTS[state.light] : "switched off");
-  say(find("reads"), `scale ${grams(state.net_g)}`);
+  say(find("reads"), state.on ? `scale ${grams(state.net_g)}` : "scale off");
   say(find("truth"), `truly ${grams(state.true_g)}`);
   // What to do is said when it changes; how much of it would be said thirty times a second.
   const cue = state.cue === "ease" || state.cue === "stop" ? `${state.cue}: ` : "";
@@ -115,7 +115,13 @@ const parts = {
     complain(list);
   },
   record: (rows) => record.show(rows),
-  flight: (told) => flight.show(told),
+  flight(told) {
+    flight.show(told);
+    const hides = Boolean(told) && !told.revealed;
+    glasses.cover(hides);
+    record.cover(hides ? told.glasses.map((it) => it.glass) : []);
+    strip.cover(hides);
+  },
 };
 
 const gone = find("gone");

@@ -96,7 +96,7 @@ export function makeRound(send) {
     const was = from.value;
     from.replaceChildren(...[...new Set(waits)].map(option));
     if ([...from.options].some((it) => it.value === was)) from.value = was;
-    find("change").hidden = waits.length === 0;
+    find("change").hidden = waits.length === 0 || find("compose").hidden;
     for (const it of [skip, two, again]) it.disabled = !begun;
   }
 

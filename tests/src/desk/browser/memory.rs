@@ -38,7 +38,10 @@ fn memory_stays_flat() {
     page.browser.call("Network.disable", &json!({}));
     let began = Instant::now();
     let mut readings = Vec::new();
-    println!("server and page at first: {:.0?} KiB", reading(&mut page, &served));
+    println!(
+        "server and page at first: {:.0?} KiB",
+        reading(&mut page, &served)
+    );
     while began.elapsed() < whole {
         std::thread::sleep((whole / 20).min(Duration::from_secs(15)));
         let now = reading(&mut page, &served);

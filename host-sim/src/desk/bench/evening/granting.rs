@@ -11,7 +11,7 @@ use super::telling::LOOKS;
 use super::{Evening, PAUSE_US, READY_US};
 use crate::commands::options::ModeName;
 use crate::desk::wish::{ORDER_MAX, Wish};
-use crate::session::setup_for;
+use crate::session::{setup_for, tip_out};
 
 /// The bench is clear so long after its last glass was lifted, microseconds.
 const CLEARED_US: u64 = 1_500_000;
@@ -65,6 +65,16 @@ impl Evening<'_> {
             Wish::Upright if self.bartender.is_some() => {}
             Wish::Knock | Wish::Press | Wish::Spoon | Wish::Towel => {
                 self.by_hand(wish, now_us)?;
+            }
+            Wish::TipOut => {
+                let page = self.view.map(|view| view.page);
+                let grams = page.and_then(|page| tip_out(&page));
+                let grams = grams.ok_or("nothing is to be tipped out")?;
+                if self.bartender.is_some() {
+                    self.watch(false, now_us);
+                }
+                let bench = &mut self.rig.bench;
+                self.hands.tip_out(grams, now_us, bench)?;
             }
             Wish::Tilt { .. }
             | Wish::Upright
