@@ -180,28 +180,28 @@ fn orders_are_added_changed_and_taken_back_while_the_round_runs() {
         hand.wish(&wish);
         hand.until("the round", |state| state["now"]["round"] == round);
     };
-    ask(json!({ "do": "order", "drinks": [0, 1] }), json!([0, 1]));
-    ask(json!({ "do": "order", "drinks": [2] }), json!([0, 1, 2]));
+    ask(json!({ "do": "order", "drinks": [1, 0] }), json!([1, 0]));
+    ask(json!({ "do": "order", "drinks": [2] }), json!([1, 0, 2]));
     ask(
-        json!({ "do": "change", "from": 1, "to": 3 }),
-        json!([0, 3, 2]),
+        json!({ "do": "change", "from": 0, "to": 3 }),
+        json!([1, 3, 2]),
     );
-    ask(json!({ "do": "void", "drink": 2 }), json!([0, 3]));
-    hand.wish(&json!({ "do": "take", "vessel": "mixing glass" }));
+    ask(json!({ "do": "void", "drink": 2 }), json!([1, 3]));
+    hand.wish(&json!({ "do": "take", "vessel": "tin" }));
     hand.until("it is begun", |state| state["now"]["begun"] == json!(true));
     hand.wish(&json!({ "do": "two" }));
     hand.until("two of it", |state| {
-        state["now"]["round"] == json!([0, 0, 3])
+        state["now"]["round"] == json!([1, 1, 3])
     });
     // What is not there cannot be changed: that is told, and the round stays as it is.
-    hand.wish(&json!({ "do": "change", "from": 4, "to": 1 }));
+    hand.wish(&json!({ "do": "change", "from": 4, "to": 0 }));
     hand.until("not now", |state| has_event(state, "not now"));
-    assert_eq!(hand.state["now"]["round"], json!([0, 0, 3]));
+    assert_eq!(hand.state["now"]["round"], json!([1, 1, 3]));
 }
 
 /// One drink that is strained into a rocks glass, one that is built in such a glass.
 const ROCKS: &str = "[liquid.rye]\nabv = 50\n[[drink]]\nname = \"Stirred\"\n\
-    vessel = \"mixing glass\"\nglass = \"rocks\"\nbuild = [\"60 ml rye\", \"stir 20 s\", \"strain\"]\n\
+    vessel = \"mixing glass\"\nglass = \"rocks\"\nbuild = [\"60 ml rye\", \"stir 3 s\", \"strain\"]\n\
     [[drink]]\nname = \"Built\"\nvessel = \"rocks\"\nbuild = [\"40 ml rye\"]\n";
 
 #[test]

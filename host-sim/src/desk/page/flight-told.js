@@ -11,14 +11,15 @@ const sigma = (value) => number(Math.ceil(value * 10) / 10, 1);
 function row(glass) {
   const { holds } = glass;
   const cells = holds
-    ? [`${number(holds.shared_ml, 1)} \u00b1 ${sigma(holds.shared_sigma_ml)}`,
+    ? [holds.shared_ml > 0
+      ? `${number(holds.shared_ml, 1)} \u00b1 ${sigma(holds.shared_sigma_ml)}` : "\u2013",
       number(holds.volume_ml, 0), number(holds.abv_percent, 1), number(holds.sugar_g_per_l, 0),
       holds.dilution_percent === null ? "\u2013" : number(holds.dilution_percent, 0)]
     : [];
   const what = glass.variant ?? "covered";
   const state = glass.built ? "built" : "to be built";
   return make("tr", { "data-built": glass.built }, make("th", { scope: "row" }, glass.glass), make("td", {}, what),
-    ...(holds ? cells.map((it) => make("td", {}, it)) : [make("td", { colspan: 5 }, state)]));
+    ...(holds ? cells.map((it) => make("td", { class: "figure" }, it)) : [make("td", { colspan: 5 }, state)]));
 }
 
 function fair(what, unit, found) {

@@ -97,8 +97,10 @@ const parts = {
   house(house) {
     say(find("house"), house.name);
     const { drinks, bottles } = house;
+    const several = (count, what) => `${count} ${what}${count === 1 ? "" : "s"}`;
     say(find("sheet-house"), `Worked from: ${house.name || "a house without a name"}, `
-      + `${drinks.length} drinks, ${bottles.length} bottles.`);
+      + `${house.flight ? "a flight" : several(drinks.length, "drink")}, `
+      + `${several(bottles.length, "bottle")}.`);
     shelf.fill(house);
     round.fill(house);
     flight.fill(house);

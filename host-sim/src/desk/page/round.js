@@ -118,8 +118,9 @@ export function makeRound(send) {
         const [first, ...rest] = state.round.map(name);
         const after = rest.length > 0 ? `, then ${rest.join(", ")}` : "";
         const now = state.begun ? "Being built" : "Next";
-        say(find("round-now"), first ? `${now}: ${first}${after}.`
-          : "Nothing ordered. Add drinks, then send them; add more whenever somebody asks.");
+        const nothing = find("compose").hidden ? "Nothing is left to be built."
+          : "Nothing ordered. Add drinks, then send them; add more whenever somebody asks.";
+        say(find("round-now"), first ? `${now}: ${first}${after}.` : nothing);
       }
       // Not while somebody is choosing with the keys.
       if (!find("modes").contains(document.activeElement)) modes[state.mode].checked = true;

@@ -229,6 +229,12 @@ fn everything_has_a_name() {
          it.outerHTML)",
     );
     assert_eq!(nameless, json!([]));
+    // What a field holds is no name of it.
+    let unlabelled = page.ask(
+        "[...document.querySelectorAll('input, select, textarea')].filter((it) => \
+         !it.labels.length && !it.getAttribute('aria-label')).map((it) => it.outerHTML)",
+    );
+    assert_eq!(unlabelled, json!([]));
     let doubled = page.ask(
         "[...document.querySelectorAll('[id]')].map((it) => it.id).filter((id, at, all) => \
          all.indexOf(id) !== at)",
