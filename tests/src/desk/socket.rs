@@ -228,8 +228,8 @@ fn a_press_answers_which_of_two_is_meant() {
         state["now"]["words"][0] == json!("stir")
     });
     hand.wish(&json!({ "do": "lift" }));
-    hand.until("it is stirred elsewhere", |state| {
-        has_event(state, "lifted")
+    hand.until("it was stirred elsewhere", |state| {
+        has_event(state, "time is up")
     });
     hand.wish(&json!({ "do": "take", "vessel": "rocks" }));
     hand.until("the question", |state| !state["now"]["press"].is_null());
