@@ -222,8 +222,8 @@ async fn open_socket(With(shared): With<Shared>, upgrade: WebSocketUpgrade) -> R
 /// Takes a sheet: the bench works from it from now on, or every mistake is answered. Mistakes are
 /// what was asked for, no failure of the asking.
 async fn take_sheet(With(shared): With<Shared>, headers: HeaderMap, text: String) -> Response {
-    if let Err(answer) = is_sent_as(SHEET_KIND, &headers) {
-        return answer;
+    if let Some(refusal) = sent_as_another(SHEET_KIND, &headers) {
+        return refusal;
     }
     let house = match sheet::parse(&text, "your sheet") {
         Ok(house) => house,
@@ -235,16 +235,14 @@ async fn take_sheet(With(shared): With<Shared>, headers: HeaderMap, text: String
     if let Err(error) = is_workable(&house, shared.seed) {
         return json_answer(&serde_json::json!({ "refused": error.to_string() }));
     }
-    match pass_on(&shared, Message::Sheet(Box::new(house))) {
-        Ok(()) => json_answer(&serde_json::json!({ "drinks": drinks })),
-        Err(busy) => busy,
-    }
+    pass_on(&shared, Message::Sheet(Box::new(house)))
+        .unwrap_or_else(|| json_answer(&serde_json::json!({ "drinks": drinks })))
 }
 
 /// Takes a flight: it is built from now on, or its mistakes are answered.
 async fn take_flight(With(shared): With<Shared>, headers: HeaderMap, text: String) -> Response {
-    if let Err(answer) = is_sent_as(FLIGHT_KIND, &headers) {
-        return answer;
+    if let Some(refusal) = sent_as_another(FLIGHT_KIND, &headers) {
+        return refusal;
     }
     let asked: AskedFlight = match serde_json::from_str(&text) {
         Ok(asked) => asked,
@@ -253,8 +251,8 @@ async fn take_flight(With(shared): With<Shared>, headers: HeaderMap, text: Strin
         }
     };
     let (answer, answered) = oneshot::channel();
-    if let Err(busy) = pass_on(&shared, Message::Flight(asked, answer)) {
-        return busy;
+    if let Some(refusal) = pass_on(&shared, Message::Flight(asked, answer)) {
+        return refusal;
     }
     match answered.await {
         Ok(Ok(glasses)) => json_answer(&serde_json::json!({ "glasses": glasses })),
@@ -263,20 +261,19 @@ async fn take_flight(With(shared): With<Shared>, headers: HeaderMap, text: Strin
     }
 }
 
-fn is_sent_as(wanted: &str, headers: &HeaderMap) -> Result<(), Response> {
+/// The refusal of what is sent as another type than is wanted.
+fn sent_as_another(wanted: &str, headers: &HeaderMap) -> Option<Response> {
     let kind = headers
         .get(CONTENT_TYPE)
         .and_then(|kind| kind.to_str().ok());
-    if kind == Some(wanted) {
-        return Ok(());
-    }
     let told = format!("this is sent as {wanted}\n");
-    Err((StatusCode::UNSUPPORTED_MEDIA_TYPE, told).into_response())
+    (kind != Some(wanted)).then(|| (StatusCode::UNSUPPORTED_MEDIA_TYPE, told).into_response())
 }
 
-fn pass_on(shared: &Shared, message: Message) -> Result<(), Response> {
-    let passed = shared.wishes.try_send(message);
-    passed.map_err(|_| (StatusCode::SERVICE_UNAVAILABLE, "the bench is busy\n").into_response())
+/// Passes a message on to the bench; the refusal where too many wait there.
+fn pass_on(shared: &Shared, message: Message) -> Option<Response> {
+    let busy = shared.wishes.try_send(message).is_err();
+    busy.then(|| (StatusCode::SERVICE_UNAVAILABLE, "the bench is busy\n").into_response())
 }
 
 fn is_workable(house: &HouseSheet, seed: u64) -> Result<(), SheetError> {

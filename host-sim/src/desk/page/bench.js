@@ -19,7 +19,7 @@ export function makeBench(send) {
   const spoonOut = button("Spoon some out", () => send({ do: "spoon_out" }));
   const press = button("Rest a hand on the pan", () => send({ do: "press" }), { id: "press" });
   find("press-does").append(press);
-  const tipOut = button("Tip out what is too much", () => send({ do: "tip_out" }));
+  const tipOut = button("Tip out what is too much", () => send({ do: "tip_out" }), { id: "pan-tip" });
   find("pan-does").append(lift, spoonOut, tipOut);
 
   let on = true;

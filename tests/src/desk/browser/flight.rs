@@ -12,7 +12,7 @@ use crate::desk::served::Served;
 /// Glasses of it.
 const GLASSES: usize = 2;
 
-/// Goes at one glass: a few are short, and the rest is added.
+/// Goes at one glass: where it is short the rest is added, where it is over it is tipped out.
 const GOES: usize = 6;
 
 #[test]
@@ -83,12 +83,22 @@ fn build_glass(page: &mut DeskPage, number: usize) {
         "the pour",
         "document.querySelector('#says').textContent.includes('rye')",
     );
+    let tip_out = "#pan-tip";
+    pour_until_stop(page);
     for _ in 0..GOES {
-        pour_until_stop(page);
         // Time for the verdict, and for late drips.
         std::thread::sleep(Duration::from_secs(3));
         let says = page.ask("document.querySelector('#says').textContent");
-        if !says.as_str().unwrap_or_default().starts_with("add") {
+        let offered = page.ask(&format!("!document.querySelector('{tip_out}').disabled"));
+        if says.as_str().unwrap_or_default().starts_with("add") {
+            pour_until_stop(page);
+        } else if offered == json!(true) {
+            page.use_key(tip_out);
+            page.until(
+                "it is lifted",
+                &format!("document.querySelector('{tip_out}').disabled"),
+            );
+        } else {
             break;
         }
     }
