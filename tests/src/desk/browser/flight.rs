@@ -90,7 +90,7 @@ fn build_glass(page: &mut DeskPage, number: usize) {
         std::thread::sleep(Duration::from_secs(3));
         let says = page.ask("document.querySelector('#says').textContent");
         let offered = page.ask(&format!("!document.querySelector('{tip_out}').disabled"));
-        if says.as_str().unwrap_or_default().starts_with("add") {
+        if says.as_str().unwrap_or_default().contains("add ") {
             pour_until_stop(page);
         } else if offered == json!(true) {
             page.use_key(tip_out);
