@@ -157,8 +157,7 @@ fn a_shift_by_keyboard() {
     for _ in 0..4 {
         // Short by more than anybody would leave: the scale asks for the rest.
         std::thread::sleep(Duration::from_secs(2));
-        if page.ask("document.querySelector('#says').textContent.includes('add ')") != json!(true)
-        {
+        if page.ask("document.querySelector('#says').textContent.includes('add ')") != json!(true) {
             break;
         }
         pour_until_stop(&mut page);
