@@ -39,7 +39,7 @@ fn a_flight_by_keyboard() {
     page.ask("document.querySelector('#flight-name').scrollIntoView()");
     page.picture("9-flight-mistake");
 
-    page.write("#flight-variants", "20/25 ml rye");
+    page.write("#flight-variants", "40/50 ml rye");
     page.tab_to("#flight-blind");
     page.press(" ");
     page.use_key("#flight-go");
@@ -57,11 +57,11 @@ fn a_flight_by_keyboard() {
     let covered = page.ask(rows);
     assert!(!covered.as_str().unwrap().contains("ml rye"), "{covered}");
     page.use_key("#reveal");
-    page.until("it is told", &format!("{rows}.includes('20 ml rye')"));
+    page.until("it is told", &format!("{rows}.includes('40 ml rye')"));
     page.ask("document.querySelector('#flight-name').scrollIntoView()");
     page.picture("10-flight");
     let told = page.ask(rows);
-    assert!(told.as_str().unwrap().contains("25 ml rye"), "{told}");
+    assert!(told.as_str().unwrap().contains("50 ml rye"), "{told}");
     let fair = page.ask("document.querySelectorAll('#flight-fair li').length");
     assert_eq!(fair, json!(3));
 
@@ -86,8 +86,8 @@ fn build_glass(page: &mut DeskPage, number: usize) {
     let tip_out = "#pan-tip";
     pour_until_stop(page);
     for _ in 0..GOES {
-        // Time for the verdict, and for late drips.
-        std::thread::sleep(Duration::from_secs(3));
+        // What is added is judged when nothing more can drip.
+        std::thread::sleep(Duration::from_secs(6));
         let says = page.ask("document.querySelector('#says').textContent");
         let offered = page.ask(&format!("!document.querySelector('{tip_out}').disabled"));
         if says.as_str().unwrap_or_default().contains("add ") {

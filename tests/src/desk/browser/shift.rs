@@ -156,7 +156,7 @@ fn a_shift_by_keyboard() {
     let done = "document.querySelector('#rows tr.drink')";
     for _ in 0..4 {
         // Short by more than anybody would leave: the scale asks for the rest.
-        std::thread::sleep(Duration::from_secs(2));
+        std::thread::sleep(Duration::from_secs(6));
         if page.ask("document.querySelector('#says').textContent.includes('add ')") != json!(true) {
             break;
         }
