@@ -8,13 +8,16 @@ use std::sync::{Arc, Mutex};
 
 use pennyweight_core::Mode;
 use pennyweight_core::spec::SheetError;
-use tokio::sync::watch;
+use tokio::sync::{oneshot, watch};
 
+use super::flight::{AskedFlight, Unbuilt};
 use super::record::Record;
 use super::state::State;
 use super::wish::Wish;
+use crate::commands::flight::Planned;
+use crate::commands::names::Names;
 use crate::sheet::HouseSheet;
-use evening::Evening;
+use evening::{Evening, Next, Work};
 
 /// Wishes that may wait for the bench; what comes beyond is refused.
 pub const WAITING_MAX: usize = 64;
@@ -26,6 +29,9 @@ pub enum Message {
     Wish(Wish),
     /// Work from this sheet from now on; the bench is cleared.
     Sheet(Box<HouseSheet>),
+    /// Build this flight of the house's sheet; how many glasses it has is answered, or why it is
+    /// not built. The bench is cleared.
+    Flight(AskedFlight, oneshot::Sender<Result<usize, Unbuilt>>),
 }
 
 /// What a bench is begun with.
@@ -59,19 +65,34 @@ pub fn keep(
     board: &Board,
 ) -> Result<(), SheetError> {
     let mut house = first;
+    let mut flight: Option<Box<Planned>> = None;
     let mut mode = plan.mode;
     for turn in 0_u64.. {
+        let planned = flight.as_deref();
+        let sheet = planned.map_or(&house, |planned| &planned.made.house);
+        let names = Names::of(&sheet.sheet()?);
+        let work = Work {
+            house: &house,
+            sheet,
+            names: &names,
+            flight: planned,
+        };
         let plan = BenchPlan {
             seed: plan.seed.wrapping_add(turn),
-            mode,
+            // A flight is compared: it is worked on exactly.
+            mode: planned.map_or(mode, |_| Mode::Develop),
             ..plan
         };
-        let mut evening = Evening::new(&house, plan, board)?;
+        let mut evening = Evening::new(&work, plan, board)?;
         let next = evening.run(wishes);
-        mode = evening.mode();
+        if planned.is_none() {
+            mode = evening.mode();
+        }
         match next {
-            Some(sheet) => house = sheet,
-            None => break,
+            Next::Sheet(sheet) => (house, flight) = (*sheet, None),
+            Next::Flight(planned) => flight = Some(planned),
+            Next::House => flight = None,
+            Next::Nothing => break,
         }
     }
     Ok(())

@@ -1,13 +1,17 @@
 //! The hands of whoever sits at the page: what they hold, carry and let go.
 
+mod ahead;
+mod straining;
+
 use pennyweight_core::spec::Family;
 
+use self::straining::Straining;
 use super::glasses::{Glasses, kind_named};
 use super::wish::Wish;
 use crate::plant::draw::{Draws, Process};
 use crate::plant::ice::{Chilling, melted_g};
 use crate::plant::{Bench, LiquidRef, VesselRef};
-use crate::session::BarBottle;
+use crate::session::{BarBottle, MadeAhead};
 
 /// What a fresh bottle holds, grams (0.7 l of a thin liquid).
 const FRESH_BOTTLE_G: f64 = 660.0;
@@ -38,10 +42,6 @@ const SPOONFUL_G: f64 = 3.0;
 /// A bar spoon and a wet towel lying on the pan, grams (assumption).
 const SPOON_G: f64 = 32.0;
 const TOWEL_G: f64 = 140.0;
-
-/// A strainer lets so much through, ml/s, and so much stays behind, grams.
-const STRAINED_ML_S: f64 = 18.0;
-const STAYS_BEHIND_G: f64 = 3.0;
 
 /// How the flow follows the tilt: see [`share`].
 const MOST_SHARE: f64 = 2.2;
@@ -82,8 +82,11 @@ pub struct Hands {
     bar: Vec<BarBottle>,
     left_g: Vec<f64>,
     tilted: Option<Tilted>,
+    /// What left its bottle last: the bottle's number, and what was in it before.
     poured_from: Option<(usize, f64)>,
-    straining: bool,
+    straining: Straining,
+    /// The bottle of the shelf that the hands fill themselves.
+    ahead: Option<(usize, MadeAhead)>,
     later: Vec<(u64, Later)>,
     worked: Option<Worked>,
     lifted_us: u64,
@@ -101,7 +104,8 @@ impl Hands {
             bar,
             tilted: None,
             poured_from: None,
-            straining: false,
+            straining: Straining::default(),
+            ahead: None,
             later: Vec::new(),
             worked: None,
             lifted_us: 0,
@@ -120,6 +124,9 @@ impl Hands {
     /// What is being done to a glass that stands aside.
     #[must_use]
     pub fn work_on(&self, glass: VesselRef) -> Option<&'static str> {
+        if self.straining.is_from(glass) {
+            return Some("strain");
+        }
         let worked = self.worked.filter(|worked| worked.glass == glass)?;
         Some(match worked.chilling {
             Chilling::Stirred => "stir",
@@ -131,7 +138,7 @@ impl Hands {
     #[must_use]
     pub fn next_us(&self, now_us: u64) -> Option<u64> {
         let let_go = self.tilted.map(|tilted| tilted.heard_us + LET_GO_US);
-        let strained = self.straining.then_some(now_us + 50_000);
+        let strained = self.straining.is_on().then_some(now_us + 50_000);
         let later = self.later.iter().map(|(due, _)| *due).min();
         [let_go, strained, later].into_iter().flatten().min()
     }
@@ -144,14 +151,19 @@ impl Hands {
         {
             self.upright(bench);
         }
-        if self.straining && bench.bottle_is_empty() {
-            self.straining = false;
-            bench.tilt_back();
+        if self.straining.is_on() && bench.bottle_is_empty() {
+            self.stop_straining(bench);
         }
         while let Some(index) = self.later.iter().position(|(due, _)| *due <= now_us) {
             let (_, act) = self.later.remove(index);
             match act {
-                Later::Place(glass) => bench.place(glass),
+                Later::Place(glass) => {
+                    if self.straining.is_from(glass) {
+                        self.stop_straining(bench);
+                    }
+                    bench.place(glass);
+                    self.put_back_unstrained(glass, bench);
+                }
                 Later::Cube => {
                     let grams = bench.usual_cube_g();
                     bench.drop_ice(grams);
@@ -163,9 +175,7 @@ impl Hands {
     /// Puts everything out of these hands.
     pub fn drop_all(&mut self, now_us: u64, bench: &mut Bench) {
         self.upright(bench);
-        if std::mem::take(&mut self.straining) {
-            bench.tilt_back();
-        }
+        self.stop_straining(bench);
         self.later.clear();
         self.end_work(now_us, bench);
     }
@@ -242,6 +252,13 @@ impl Hands {
             Wish::Power { .. }
             | Wish::Order { .. }
             | Wish::Afresh { .. }
+            | Wish::Void { .. }
+            | Wish::Change { .. }
+            | Wish::TipOut
+            | Wish::Two
+            | Wish::Again
+            | Wish::Reveal
+            | Wish::House
             | Wish::Skip
             | Wish::Zero
             | Wish::Mode { .. }
@@ -265,7 +282,7 @@ impl Hands {
         bench: &mut Bench,
     ) -> Result<(), String> {
         let flow_ml_s = self.bottle(number)?.flow_ml_s;
-        if self.straining {
+        if self.straining.is_on() {
             return Err("both hands are straining".to_owned());
         }
         if let Some(tilted) = &mut self.tilted
@@ -279,14 +296,12 @@ impl Hands {
             return Ok(());
         }
         self.upright(bench);
-        self.settle_bottle(bench);
-        if self.left_g[number] < EMPTY_G {
-            self.left_g[number] = FRESH_BOTTLE_G;
-        }
+        self.settle_poured(bench);
+        let liquid = self.liquid_of(number, bench)?;
         let left_before_g = self.left_g[number];
-        let draw = bench.next_pour(LiquidRef(number), flow_ml_s);
+        let draw = bench.next_pour(liquid, flow_ml_s);
         let (full_g_s, ramp_up_s) = (draw.full_g_s, draw.ramp_up_s);
-        bench.tilt_drawn(LiquidRef(number), draw, left_before_g);
+        bench.tilt_drawn(liquid, draw, left_before_g);
         bench.set_flow(full_g_s * share(far), ramp_up_s);
         self.poured_from = Some((number, left_before_g));
         self.tilted = Some(Tilted {
@@ -305,15 +320,6 @@ impl Hands {
         }
     }
 
-    /// What the last pour took is gone from its bottle.
-    fn settle_bottle(&mut self, bench: &Bench) {
-        if let Some((number, before_g)) = self.poured_from.take()
-            && let Some(left_g) = self.left_g.get_mut(number)
-        {
-            *left_g = before_g - bench.out_g();
-        }
-    }
-
     /// The bottle in the hand has run dry.
     #[must_use]
     pub fn runs_dry(&self, bench: &Bench) -> bool {
@@ -322,6 +328,7 @@ impl Hands {
     }
 
     fn dash(&mut self, number: usize, bench: &mut Bench) -> Result<(), String> {
+        self.is_no_batch(number)?;
         let bottle = self.bottle(number)?;
         let liquid = LiquidRef(number);
         if bottle.liquid.family == Family::Whole {
@@ -335,6 +342,7 @@ impl Hands {
     }
 
     fn barspoon(&mut self, number: usize, bench: &mut Bench) -> Result<(), String> {
+        self.is_no_batch(number)?;
         let density = self.bottle(number)?.liquid.density_g_ml;
         let evenly = 1.0 + BARSPOON_CV * self.draws.normal();
         bench.tip_in(LiquidRef(number), BARSPOON_ML * density * evenly);
@@ -388,32 +396,6 @@ impl Hands {
             let grams = melted_g(&held, worked.chilling, seconds, &mut self.draws);
             bench.melt(worked.glass, grams);
         }
-    }
-
-    fn strain(
-        &mut self,
-        number: usize,
-        now_us: u64,
-        bench: &mut Bench,
-        glasses: &Glasses,
-    ) -> Result<(), String> {
-        let source = find(glasses, bench, number)?;
-        if bench.vessel_on_pan().is_none() {
-            return Err("set the glass on the pan first".to_owned());
-        }
-        if self.straining || self.tilted.is_some() {
-            return Err("both hands are full".to_owned());
-        }
-        self.end_work(now_us, bench);
-        self.settle_bottle(bench);
-        let (mixture, grams) = bench.strain_from(source, STAYS_BEHIND_G);
-        if grams <= 0.0 {
-            return Err("there is nothing in it to strain".to_owned());
-        }
-        let draw = bench.next_pour(mixture, STRAINED_ML_S);
-        bench.tilt_drawn(mixture, draw, grams);
-        self.straining = true;
-        Ok(())
     }
 }
 

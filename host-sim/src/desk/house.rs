@@ -16,6 +16,8 @@ pub struct HouseTold<'h> {
     drinks: Vec<DrinkTold<'h>>,
     /// The drink of the first minute: the first that begins with a pour.
     first: Option<usize>,
+    /// It is that of a flight, whose drinks are its glasses.
+    flight: bool,
 }
 
 /// A bottle of the shelf.
@@ -45,12 +47,15 @@ struct DrinkTold<'h> {
     glass: &'static str,
     /// Its build, a line a step.
     build: Vec<String>,
+    /// The same lines as the sheet has them.
+    lines: Vec<&'h str>,
 }
 
 impl<'h> HouseTold<'h> {
-    /// What is told of `sheet`, with the bottles of `bar`.
+    /// What is told of `sheet`, with the bottles of `bar`; `flight` where it is that of a flight.
+    /// What is in its glasses is not told here: the flight may be blind.
     #[must_use]
-    pub fn of(sheet: &'h HouseSheet, bar: &'h [BarBottle], names: &'h Names) -> Self {
+    pub fn of(sheet: &'h HouseSheet, bar: &'h [BarBottle], names: &'h Names, flight: bool) -> Self {
         let bottles = sheet.liquids().iter().zip(bar);
         let drinks = sheet.drinks().iter().zip(&names.drinks);
         Self {
@@ -77,13 +82,28 @@ impl<'h> HouseTold<'h> {
                     name: &drink.name,
                     vessel: vessel_word(drink.vessel),
                     glass: vessel_word(drink.glass),
-                    build: named.steps.iter().map(|step| step.words()).collect(),
+                    build: if flight {
+                        Vec::new()
+                    } else {
+                        named.steps.iter().map(|step| step.words()).collect()
+                    },
+                    lines: if flight {
+                        Vec::new()
+                    } else {
+                        drink
+                            .build
+                            .iter()
+                            .map(|line| line.written.as_str())
+                            .collect()
+                    },
                 })
                 .collect(),
             first: names
                 .drinks
                 .iter()
-                .position(|drink| drink.steps.first().is_some_and(|step| step.kind == "pour")),
+                .position(|drink| drink.steps.first().is_some_and(|step| step.kind == "pour"))
+                .filter(|_| !flight),
+            flight,
         }
     }
 }

@@ -15,6 +15,7 @@
 //! prevented by [`guard`]; what arrives is bounded in size before it is read.
 
 pub mod bench;
+pub mod flight;
 pub mod glasses;
 pub mod guard;
 pub mod hands;

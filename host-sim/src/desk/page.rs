@@ -42,6 +42,9 @@ files! {
     "/main.js", JS, "main.js";
     "/bench.js", JS, "bench.js";
     "/dom.js", JS, "dom.js";
+    "/flight.js", JS, "flight.js";
+    "/flight-told.js", JS, "flight-told.js";
+    "/mistakes.js", JS, "mistakes.js";
     "/glasses.js", JS, "glasses.js";
     "/link.js", JS, "link.js";
     "/minute.js", JS, "minute.js";
@@ -90,7 +93,7 @@ mod tests {
     #[test]
     fn every_file_that_is_named_is_there() {
         // What the server answers otherwise than with a file.
-        const ANSWERED: [&str; 3] = ["/record.csv", "/sheet", "/socket"];
+        const ANSWERED: [&str; 4] = ["/flight", "/record.csv", "/sheet", "/socket"];
         for file in FILES {
             for (at, _) in file.text.match_indices("\"./") {
                 let name = file.text[at + 2..].split('"').next().unwrap();

@@ -21,9 +21,10 @@ use pennyweight_core::spec::SheetError;
 use pennyweight_core::spec::limits::SHEET_TEXT_MAX;
 use tokio::net::TcpListener;
 use tokio::runtime::{Builder, Runtime};
-use tokio::sync::{Semaphore, watch};
+use tokio::sync::{Semaphore, oneshot, watch};
 
 use super::bench::{self, BenchPlan, Board, Message};
+use super::flight::{ASKED_BYTES_MAX, AskedFlight};
 use super::page::{FILES, POLICY, PageFile};
 use super::record::Record;
 use super::state::{Part, State};
@@ -39,6 +40,9 @@ pub const BROWSERS_MAX: usize = 16;
 
 /// The type a sheet is sent as. No form of a strange page can send it.
 pub const SHEET_KIND: &str = "application/toml";
+
+/// The type a flight is sent as. No form of a strange page can send it.
+pub const FLIGHT_KIND: &str = "application/json";
 
 /// The port that is tried first where none is asked for.
 pub const USUAL_PORT: u16 = 7413;
@@ -168,6 +172,10 @@ fn router(shared: Shared) -> Router {
     router
         .route("/socket", any(open_socket))
         .route("/sheet", post(take_sheet))
+        .route(
+            "/flight",
+            post(take_flight).layer(DefaultBodyLimit::max(ASKED_BYTES_MAX)),
+        )
         .route("/record.csv", get(record_csv))
         .layer(DefaultBodyLimit::max(SHEET_TEXT_MAX))
         .layer(middleware::from_fn_with_state(shared.clone(), guarded))
@@ -214,15 +222,8 @@ async fn open_socket(With(shared): With<Shared>, upgrade: WebSocketUpgrade) -> R
 /// Takes a sheet: the bench works from it from now on, or every mistake is answered. Mistakes are
 /// what was asked for, no failure of the asking.
 async fn take_sheet(With(shared): With<Shared>, headers: HeaderMap, text: String) -> Response {
-    let kind = headers
-        .get(CONTENT_TYPE)
-        .and_then(|kind| kind.to_str().ok());
-    if kind != Some(SHEET_KIND) {
-        return (
-            StatusCode::UNSUPPORTED_MEDIA_TYPE,
-            format!("a sheet is sent as {SHEET_KIND}\n"),
-        )
-            .into_response();
+    if let Some(refusal) = sent_as_another(SHEET_KIND, &headers) {
+        return refusal;
     }
     let house = match sheet::parse(&text, "your sheet") {
         Ok(house) => house,
@@ -234,10 +235,45 @@ async fn take_sheet(With(shared): With<Shared>, headers: HeaderMap, text: String
     if let Err(error) = is_workable(&house, shared.seed) {
         return json_answer(&serde_json::json!({ "refused": error.to_string() }));
     }
-    match shared.wishes.try_send(Message::Sheet(Box::new(house))) {
-        Ok(()) => json_answer(&serde_json::json!({ "drinks": drinks })),
-        Err(_) => (StatusCode::SERVICE_UNAVAILABLE, "the bench is busy\n").into_response(),
+    pass_on(&shared, Message::Sheet(Box::new(house)))
+        .unwrap_or_else(|| json_answer(&serde_json::json!({ "drinks": drinks })))
+}
+
+/// Takes a flight: it is built from now on, or its mistakes are answered.
+async fn take_flight(With(shared): With<Shared>, headers: HeaderMap, text: String) -> Response {
+    if let Some(refusal) = sent_as_another(FLIGHT_KIND, &headers) {
+        return refusal;
     }
+    let asked: AskedFlight = match serde_json::from_str(&text) {
+        Ok(asked) => asked,
+        Err(why) => {
+            return (StatusCode::BAD_REQUEST, format!("not a flight: {why}\n")).into_response();
+        }
+    };
+    let (answer, answered) = oneshot::channel();
+    if let Some(refusal) = pass_on(&shared, Message::Flight(asked, answer)) {
+        return refusal;
+    }
+    match answered.await {
+        Ok(Ok(glasses)) => json_answer(&serde_json::json!({ "glasses": glasses })),
+        Ok(Err(why)) => json_answer(&serde_json::json!(why)),
+        Err(_) => (StatusCode::SERVICE_UNAVAILABLE, "the bench has stopped\n").into_response(),
+    }
+}
+
+/// The refusal of what is sent as another type than is wanted.
+fn sent_as_another(wanted: &str, headers: &HeaderMap) -> Option<Response> {
+    let kind = headers
+        .get(CONTENT_TYPE)
+        .and_then(|kind| kind.to_str().ok());
+    let told = format!("this is sent as {wanted}\n");
+    (kind != Some(wanted)).then(|| (StatusCode::UNSUPPORTED_MEDIA_TYPE, told).into_response())
+}
+
+/// Passes a message on to the bench; the refusal where too many wait there.
+fn pass_on(shared: &Shared, message: Message) -> Option<Response> {
+    let busy = shared.wishes.try_send(message).is_err();
+    busy.then(|| (StatusCode::SERVICE_UNAVAILABLE, "the bench is busy\n").into_response())
 }
 
 fn is_workable(house: &HouseSheet, seed: u64) -> Result<(), SheetError> {

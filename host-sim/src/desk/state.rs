@@ -19,12 +19,14 @@ pub enum Part {
     Events,
     /// The latest rows of the record.
     Record,
+    /// The flight being built.
+    Flight,
 }
 
 /// How many there are, and their names in a message.
-const PARTS: usize = 7;
+const PARTS: usize = 8;
 const NAMES: [&str; PARTS] = [
-    "now", "panel", "desk", "house", "glasses", "events", "record",
+    "now", "panel", "desk", "house", "glasses", "events", "record", "flight",
 ];
 
 /// The state as it stands. Cheap to clone.

@@ -3,8 +3,10 @@
 use std::fmt::Write as _;
 
 use pennyweight_core::panel::{self, Frame};
-use pennyweight_core::view::{Cue, Light, Page, Sound, View};
+use pennyweight_core::view::{Cue, Light, Next, Offer, Page, Sound, View};
 use serde::Serialize;
+
+use crate::commands::live::reading;
 
 /// What changes all the time.
 #[derive(Clone, Debug, Serialize)]
@@ -45,6 +47,21 @@ pub struct Now {
     pub mode: &'static str,
     /// The drinks ordered and not yet done, the one under way first, by number.
     pub round: Vec<u8>,
+    /// The first of them has been begun.
+    pub begun: bool,
+    /// What a press would do now.
+    pub press: Option<PressTold>,
+    /// It offers that what is too much is tipped out.
+    pub tip_out: bool,
+}
+
+/// What a hand that rests on the pan would do.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct PressTold {
+    /// What holds unless somebody presses.
+    pub otherwise: String,
+    /// What a press makes of it.
+    pub press: String,
 }
 
 /// A bottle in the hand.
@@ -126,13 +143,54 @@ pub const fn cue_name(page: &Page<'_>) -> Option<&'static str> {
     }
 }
 
-/// The liquid that a page asks for.
+/// The liquid that a page asks for, or that comes next where the page only tells.
 #[must_use]
 pub const fn asked<'s>(page: &Page<'s>) -> Option<&'s str> {
     match page {
         Page::Pour { liquid, .. } | Page::Add { liquid, .. } | Page::Count { liquid, .. } => {
             Some(liquid)
         }
+        Page::Judged {
+            next: Next::Liquid(liquid),
+            ..
+        }
+        | Page::Note {
+            next: Next::Liquid(liquid),
+            ..
+        } => Some(liquid),
+        _ => None,
+    }
+}
+
+/// What a press would do on a page that offers something.
+#[must_use]
+pub fn press(page: &Page<'_>) -> Option<PressTold> {
+    let told = |otherwise: String, press: String| Some(PressTold { otherwise, press });
+    match page {
+        Page::Question { one, two } => {
+            told(format!("1 or 2? Taken for 1, {one}"), format!("2, {two}"))
+        }
+        Page::Ask { what, grams } if grams.value < 0 => told(
+            format!(
+                "{} is gone; the drink is taken to be as it was",
+                reading(*grams)
+            ),
+            format!("it is gone from the drink ({what})"),
+        ),
+        Page::Ask { what, grams } => told(
+            format!(
+                "{} more is taken for something beside the drink",
+                reading(*grams)
+            ),
+            format!("it is in the drink ({what})"),
+        ),
+        Page::Judged {
+            offer: Offer::Fix, ..
+        } => told(
+            "Too much; going on leaves it so".to_owned(),
+            "grow the drink until its ratios are right".to_owned(),
+        ),
+        Page::Again { drink } => told("Nothing is ordered".to_owned(), format!("{drink} again")),
         _ => None,
     }
 }

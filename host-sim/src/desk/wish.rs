@@ -71,6 +71,8 @@ pub enum Wish {
         /// Its number.
         glass: usize,
     },
+    /// Tip out what is too much by eye, where the scale offers it.
+    TipOut,
     /// Take a spoonful out of what stands on the pan.
     SpoonOut,
     /// Lay the spoon on the pan, or take it off.
@@ -98,6 +100,26 @@ pub enum Wish {
         /// Its number; nothing is ordered without.
         drink: Option<u8>,
     },
+    /// Take back the last such drink of the round.
+    Void {
+        /// Its number.
+        drink: u8,
+    },
+    /// Make another drink in place of one that has not been begun.
+    Change {
+        /// The one that was ordered.
+        from: u8,
+        /// The one to be made.
+        to: u8,
+    },
+    /// Make two of the drink under way.
+    Two,
+    /// Begin the drink under way again.
+    Again,
+    /// Tell what is in which glass of the flight.
+    Reveal,
+    /// Put the flight away, and work from the house's own sheet again.
+    House,
     /// Leave the present step as it stands.
     Skip,
     /// Take the empty pan as zero.

@@ -143,9 +143,14 @@ impl<'s> Bartender<'s> {
         self.source = source;
     }
 
-    /// What is being built or served in, and what is to be strained from.
+    /// What is being built or served in, what is to be strained from or weighed back, and what was
+    /// made ahead.
     pub fn at_hand(&self) -> impl Iterator<Item = VesselRef> {
-        self.vessel.into_iter().chain(self.source)
+        let ahead = self.made_ahead().and_then(|made| made.vessel);
+        let strained = self.strained_out.filter(|_| self.weighs_back);
+        [self.vessel, self.source, strained, ahead]
+            .into_iter()
+            .flatten()
     }
 
     pub(super) fn served(&self) -> &[VesselRef] {

@@ -8,12 +8,21 @@ use crate::plant::{Bench, LiquidRef, VesselRef};
 const LIP_ML_S: f64 = 12.0;
 
 /// What stays in it when it is poured out, grams (assumption: a film).
-const FILM_G: f64 = 1.0;
+pub const FILM_G: f64 = 1.0;
 
 /// What is tipped back out by eye is so far from what was meant: one standard deviation, as a share
 /// (assumption), and takes so long, seconds (assumption).
 const TIPPED_CV: f64 = 0.15;
 const TIPPING_S: f64 = 2.5;
+
+/// A batch as one hand leaves it to another.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct MadeAhead {
+    /// What it stands in, once it is made.
+    pub vessel: Option<VesselRef>,
+    /// As a liquid and what is left of it, grams as shown, once the first of it is poured.
+    pub poured: Option<(LiquidRef, f64)>,
+}
 
 /// A batch, from when it is asked for until it is used up.
 #[derive(Clone, Debug)]
@@ -29,16 +38,6 @@ pub(super) struct Jug {
 }
 
 impl Jug {
-    /// The batch that will be called `name`: the first drink that is made.
-    pub(super) fn awaited(name: String) -> Self {
-        Self {
-            name,
-            vessel: None,
-            mixed: None,
-            left_g: 0.0,
-        }
-    }
-
     /// A finished vessel: the first is the batch and stays within reach; any other is served.
     pub(super) fn take_up(&mut self, vessel: Option<VesselRef>) -> Option<VesselRef> {
         if self.vessel.is_some() {
@@ -57,8 +56,33 @@ impl Jug {
 
 impl<'s> Bartender<'s> {
     /// The first drink is a batch of this name, poured into the others.
-    pub(super) fn make_ahead(&mut self, name: String) {
-        self.jug = Some(Jug::awaited(name));
+    pub(super) fn making_ahead(self, name: String) -> Self {
+        self.going_on_from(name, MadeAhead::default())
+    }
+
+    /// The same, taking a batch of this name over as somebody else left it.
+    #[must_use]
+    pub fn going_on_from(self, name: String, made: MadeAhead) -> Self {
+        let jug = Jug {
+            name,
+            vessel: made.vessel,
+            mixed: made.poured.map(|(mixed, _)| mixed),
+            left_g: made.poured.map_or(0.0, |(_, left_g)| left_g),
+        };
+        Self {
+            jug: Some(jug),
+            ..self
+        }
+    }
+
+    /// The batch as it stands, where there is one.
+    #[must_use]
+    pub fn made_ahead(&self) -> Option<MadeAhead> {
+        let jug = self.jug.as_ref()?;
+        Some(MadeAhead {
+            vessel: jug.vessel,
+            poured: jug.mixed.map(|mixed| (mixed, jug.left_g)),
+        })
     }
 
     /// Tips so many grams out of the vessel on the pan: back to the batch where it came from there.

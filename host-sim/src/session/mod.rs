@@ -22,8 +22,10 @@ use pennyweight_core::{Command, Mode, Station};
 
 pub use bar::{BarBottle, bar_of};
 pub use bartender::Bartender;
+pub use batch::{FILM_G, MadeAhead};
 pub use free::{Free, Naming, Truth, improvise};
 pub use lockstep::{Lockstep, Moment, setup_for};
+pub use panel_says::tip_out;
 
 use crate::plant::{Bench, BenchSetup, Held, Hidden, Surroundings, Table, VesselRef};
 
@@ -135,7 +137,7 @@ impl<'s> Session<'s> {
         let mut bartender = Bartender::new(hand_table, bar, setup.seed, setup.sound)
             .weighing_back(setup.mode == Mode::Develop, setup.spills_g);
         if let Some(name) = &setup.batch {
-            bartender.make_ahead(name.clone());
+            bartender = bartender.making_ahead(name.clone());
         }
         let serve = setup.serve_ml.map(|ml| Command::Serve(Millilitres(ml)));
         let orders = setup.orders.iter().copied().map(Command::Order);

@@ -108,7 +108,8 @@ pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
 }
 
 /// How much is offered to be tipped back out, grams; a millilitre counts as one.
-pub(super) fn tip_out(page: &Page<'_>) -> Option<f64> {
+#[must_use]
+pub fn tip_out(page: &Page<'_>) -> Option<f64> {
     match *page {
         Page::Judged {
             error,

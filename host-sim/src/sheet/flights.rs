@@ -358,6 +358,53 @@ impl HouseSheet {
         flight.ok_or_else(|| reader.into_mistakes())
     }
 
+    /// A flight of this sheet from its parts: the drink, the line of its build that changes, and
+    /// the variants, a line each. Mistakes are told under `file`, at the line of the variant.
+    ///
+    /// # Errors
+    /// Every mistake that was found.
+    pub fn composed_flight(
+        &self,
+        name: &str,
+        changes: &str,
+        variants: &str,
+        file: &str,
+    ) -> Result<HouseFlight, Vec<SheetMistake>> {
+        let mut reader = Reader::new(variants, file);
+        let flight = self.flight_of_parts(&mut reader, name, changes, variants);
+        flight.ok_or_else(|| reader.into_mistakes())
+    }
+
+    fn flight_of_parts(
+        &self,
+        reader: &mut Reader<'_>,
+        name: &str,
+        changes: &str,
+        variants: &str,
+    ) -> Option<HouseFlight> {
+        let drink = drink(reader, &Written::new(name.to_owned(), 0), self.drinks())?;
+        let whole = Written::literal(variants.to_owned(), 0);
+        let mut at = 0;
+        let mut written = Vec::new();
+        for line in variants.split('\n') {
+            let inset = line.len() - line.trim_start().len();
+            if !line.trim().is_empty() {
+                written.push(whole.part(at + inset, line.trim()));
+            }
+            at += line.len() + 1;
+        }
+        let changes = Written::new(changes.to_owned(), 0);
+        let (line, variants) = varied(reader, drink, 0, &written, Some(&changes), self.liquids())?;
+        Some(HouseFlight {
+            name: drink.name.clone(),
+            drink: drink.name.clone(),
+            line,
+            variants,
+            shared: true,
+            blind: false,
+        })
+    }
+
     fn written_flight(&self, reader: &mut Reader<'_>, text: &str) -> Option<HouseFlight> {
         let Some((name, variants)) = text.split_once(':') else {
             return self.named_flight(reader, text);

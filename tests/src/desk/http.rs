@@ -77,3 +77,41 @@ fn a_sheet_is_bounded_before_it_is_read() {
     let ours = format!("Host: 127.0.0.1:{}\r\n", served.port);
     assert_eq!(status(&get(&served, "/", &ours)), "200");
 }
+
+fn ask_for(served: &Served, kind: &str, flight: &str) -> String {
+    let request = format!(
+        "POST /flight HTTP/1.1\r\nHost: localhost:{}\r\nContent-Type: {kind}\r\n\
+         Content-Length: {}\r\nConnection: close\r\n\r\n{flight}",
+        served.port,
+        flight.len()
+    );
+    served.raw(request.as_bytes())
+}
+
+fn flight_of(variants: &str) -> String {
+    serde_json::json!({
+        "drink": "Slow Ledger", "changes": "50 ml rye", "variants": variants,
+        "batch": true, "blind": true,
+    })
+    .to_string()
+}
+
+#[test]
+fn a_flight_is_taken_or_its_mistakes_are_told() {
+    let served = Served::start();
+    let json = "application/json";
+    let answer = ask_for(&served, json, &flight_of("40 ml rye\n50 ml nothing"));
+    assert!(answer.contains("\"mistakes\":[{"), "{answer}");
+    assert!(answer.contains("\"line\":2,"), "{answer}");
+    let answer = ask_for(&served, json, &flight_of("40/45/50 ml rye"));
+    assert!(answer.ends_with("{\"glasses\":3}"), "{answer}");
+    for (kind, flight, refused) in [
+        // What a form of a strange page can send.
+        ("text/plain", flight_of("40/50 ml rye"), "415"),
+        (json, "{}".to_owned(), "400"),
+        (json, flight_of(&"40 ml rye\n".repeat(1000)), "413"),
+    ] {
+        let answer = ask_for(&served, kind, &flight);
+        assert_eq!(status(&answer), refused, "{answer}");
+    }
+}

@@ -171,3 +171,71 @@ fn a_strange_page_gets_no_socket() {
         assert!(told.contains("403"), "{name}: {told}");
     }
 }
+
+#[test]
+fn orders_are_added_changed_and_taken_back_while_the_round_runs() {
+    let served = Served::start();
+    let mut hand = Browser::open(&served);
+    let mut ask = |wish: Value, round: Value| {
+        hand.wish(&wish);
+        hand.until("the round", |state| state["now"]["round"] == round);
+    };
+    ask(json!({ "do": "order", "drinks": [1, 0] }), json!([1, 0]));
+    ask(json!({ "do": "order", "drinks": [2] }), json!([1, 0, 2]));
+    ask(
+        json!({ "do": "change", "from": 0, "to": 3 }),
+        json!([1, 3, 2]),
+    );
+    ask(json!({ "do": "void", "drink": 2 }), json!([1, 3]));
+    hand.wish(&json!({ "do": "take", "vessel": "tin" }));
+    hand.until("it is begun", |state| state["now"]["begun"] == json!(true));
+    hand.wish(&json!({ "do": "two" }));
+    hand.until("two of it", |state| {
+        state["now"]["round"] == json!([1, 1, 3])
+    });
+    // What is not there cannot be changed: that is told, and the round stays as it is.
+    hand.wish(&json!({ "do": "change", "from": 4, "to": 0 }));
+    hand.until("not now", |state| has_event(state, "not now"));
+    assert_eq!(hand.state["now"]["round"], json!([1, 1, 3]));
+}
+
+/// One drink that is strained into a rocks glass, one that is built in such a glass.
+const ROCKS: &str = "[liquid.rye]\nabv = 50\n[[drink]]\nname = \"Stirred\"\n\
+    vessel = \"mixing glass\"\nglass = \"rocks\"\nbuild = [\"60 ml rye\", \"stir 3 s\", \"strain\"]\n\
+    [[drink]]\nname = \"Built\"\nvessel = \"rocks\"\nbuild = [\"40 ml rye\"]\n";
+
+#[test]
+fn a_press_answers_which_of_two_is_meant() {
+    let served = Served::start();
+    let mut hand = Browser::open(&served);
+    let request = format!(
+        "POST /sheet HTTP/1.1\r\nHost: localhost:{}\r\nContent-Type: application/toml\r\n\
+         Content-Length: {}\r\nConnection: close\r\n\r\n{ROCKS}",
+        served.port,
+        ROCKS.len()
+    );
+    let answer = served.raw(request.as_bytes());
+    assert!(answer.ends_with("{\"drinks\":2}"), "{answer}");
+    hand.until("the sheet", |state| {
+        state["house"]["drinks"][1]["name"] == json!("Built")
+    });
+    hand.wish(&json!({ "do": "order", "drinks": [0, 1] }));
+    hand.until("the orders", |state| state["now"]["round"] == json!([0, 1]));
+    hand.wish(&json!({ "do": "take", "vessel": "mixing glass" }));
+    hand.until("the pour", |state| state["now"]["begun"] == json!(true));
+    hand.wish(&json!({ "do": "skip" }));
+    hand.until("the stir", |state| {
+        state["now"]["words"][0] == json!("stir")
+    });
+    hand.wish(&json!({ "do": "lift" }));
+    hand.until("it was stirred elsewhere", |state| {
+        has_event(state, "time is up")
+    });
+    hand.wish(&json!({ "do": "take", "vessel": "rocks" }));
+    hand.until("the question", |state| !state["now"]["press"].is_null());
+    let press = &hand.state["now"]["press"];
+    assert_eq!(press["otherwise"], json!("1 or 2? Taken for 1, Stirred"));
+    assert_eq!(press["press"], json!("2, Built"));
+    hand.wish(&json!({ "do": "press" }));
+    hand.until("the other", |state| state["now"]["round"] == json!([1, 0]));
+}

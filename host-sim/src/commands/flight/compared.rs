@@ -91,7 +91,8 @@ impl From<Compared> for Comparison {
 }
 
 /// Gathers what a flight's glasses took of the shared part.
-pub(super) struct Gathered<'p> {
+#[derive(Clone, Debug)]
+pub struct Gathered<'p> {
     planned: &'p Planned,
     open: Vec<PourRecord>,
     /// By the drink on the sheet.
@@ -99,7 +100,9 @@ pub(super) struct Gathered<'p> {
 }
 
 impl<'p> Gathered<'p> {
-    pub(super) fn new(planned: &'p Planned) -> Self {
+    /// Nothing gathered yet.
+    #[must_use]
+    pub fn new(planned: &'p Planned) -> Self {
         Self {
             planned,
             open: Vec::new(),
@@ -107,7 +110,8 @@ impl<'p> Gathered<'p> {
         }
     }
 
-    pub(super) fn take(&mut self, outputs: &Outputs) {
+    /// Takes what the station told.
+    pub fn take(&mut self, outputs: &Outputs) {
         self.open.extend(outputs.poured);
         if let Some(done) = outputs.done {
             let records = std::mem::take(&mut self.open);
@@ -116,7 +120,9 @@ impl<'p> Gathered<'p> {
         }
     }
 
-    pub(super) fn finish(self, round: RoundResult) -> FlightResult {
+    /// Compares the glasses of `round`, as far as they are built.
+    #[must_use]
+    pub fn finish(self, round: RoundResult) -> FlightResult {
         let Planned {
             flight,
             made,

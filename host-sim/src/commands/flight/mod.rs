@@ -9,8 +9,7 @@ use pennyweight_core::Mode;
 use pennyweight_core::flight::{codes, split};
 use pennyweight_core::output::Figure;
 
-use compared::Gathered;
-pub use compared::{Comparison, Fairness, FlightResult, Variant};
+pub use compared::{Comparison, Fairness, FlightResult, Gathered, Variant};
 
 use super::Failure;
 use super::events::write_json;

@@ -1,4 +1,4 @@
-//! One sheet being worked from: from the first glass until another sheet comes.
+//! One sheet being worked from: from the first glass until another sheet or flight comes.
 
 mod granting;
 mod telling;
@@ -14,22 +14,27 @@ use pennyweight_core::{Mode, Station, View};
 use self::telling::json;
 use super::round::Ordered;
 use super::{BenchPlan, Board, Message};
+use crate::commands::flight::Planned;
 use crate::commands::names::Names;
 use crate::commands::sentences;
+use crate::desk::flight::{self, Flight};
 use crate::desk::glasses::Glasses;
 use crate::desk::hands::Hands;
 use crate::desk::house::HouseTold;
 use crate::desk::state::{Part, State};
 use crate::desk::told::EventTold;
 use crate::desk::wish::Wish;
-use crate::plant::{Bench, BenchSetup, Table};
+use crate::plant::{Bench, BenchSetup, Table, VesselRef};
 use crate::session::{Bartender, Lockstep, Moment, bar_of, setup_for};
-use crate::sheet::HouseSheet;
+use crate::sheet::{BATCH, HouseSheet};
 
 /// The bench looks for wishes this often.
 const TURN: time::Duration = time::Duration::from_millis(4);
 /// A bench further behind the clock on the wall than this has been asleep; it does not catch up.
 const ASLEEP_US: u64 = 400_000;
+/// A scale that is begun anew sees its empty pan for so long before a flight is ordered,
+/// microseconds.
+const READY_US: u64 = 1_500_000;
 /// The simulated hand pauses so long between two drinks, microseconds.
 const PAUSE_US: u64 = 2_000_000;
 /// A reading so far below the vessel that was set down is of one being lifted, grams.
@@ -37,10 +42,36 @@ const LIFTING_G: f64 = 20.0;
 /// Events that a browser is told.
 const EVENTS_TOLD: usize = 40;
 
+/// What an evening is begun with.
+pub(super) struct Work<'s> {
+    /// The house's own sheet.
+    pub(super) house: &'s HouseSheet,
+    /// The one that is worked from: the house's own, or that of a flight.
+    pub(super) sheet: &'s HouseSheet,
+    /// The names of that.
+    pub(super) names: &'s Names,
+    /// The flight.
+    pub(super) flight: Option<&'s Planned>,
+}
+
+/// What comes after an evening.
+pub(super) enum Next {
+    /// Another sheet of the house.
+    Sheet(Box<HouseSheet>),
+    /// A flight of the house's sheet.
+    Flight(Box<Planned>),
+    /// The house's own sheet again.
+    House,
+    /// Nobody can wish any more.
+    Nothing,
+}
+
 /// One sheet being worked from.
 pub(super) struct Evening<'s> {
+    house: &'s HouseSheet,
     sheet: Sheet<'s>,
-    names: Names,
+    names: &'s Names,
+    flight: Option<Flight<'s>>,
     table: Table,
     plan: BenchPlan,
     board: &'s Board,
@@ -49,6 +80,8 @@ pub(super) struct Evening<'s> {
     mode: Mode,
     hands: Hands,
     glasses: Glasses,
+    /// What stands on the pan, or stood there last.
+    on_pan: Option<VesselRef>,
     bartender: Option<Box<Bartender<'s>>>,
     idle_since_us: u64,
     ordered: Ordered,
@@ -71,23 +104,26 @@ pub(super) struct Evening<'s> {
 
 impl<'s> Evening<'s> {
     pub(super) fn new(
-        house: &'s HouseSheet,
+        work: &Work<'s>,
         plan: BenchPlan,
         board: &'s Board,
     ) -> Result<Self, SheetError> {
         let table = Table::nominal();
-        let sheet = house.sheet()?;
-        let names = Names::of(&sheet);
+        let sheet = work.sheet.sheet()?;
+        let names = work.names;
         let bar = bar_of(&sheet, &table, plan.seed)?;
         let liquids = bar.iter().map(|bottle| bottle.liquid.clone()).collect();
         let bench = Bench::new(&table, BenchSetup::new(plan.sps, plan.seed, liquids));
         let mut state = board.state.borrow().clone();
-        state.put(Part::House, json(&HouseTold::of(house, &bar, &names)));
+        let told = HouseTold::of(work.sheet, &bar, names, work.flight.is_some());
+        state.put(Part::House, json(&told));
         let station = Station::new(setup_for(&bench, plan.mode));
         let now = time::Instant::now();
         let mut evening = Self {
+            house: work.house,
             sheet,
             names,
+            flight: work.flight.map(|planned| Flight::new(planned, names)),
             table,
             plan,
             board,
@@ -96,6 +132,7 @@ impl<'s> Evening<'s> {
             mode: plan.mode,
             hands: Hands::new(bar, plan.seed),
             glasses: Glasses::default(),
+            on_pan: None,
             bartender: None,
             idle_since_us: 0,
             ordered: Ordered::default(),
@@ -113,7 +150,14 @@ impl<'s> Evening<'s> {
             looked_at: now,
         };
         evening.rig.station.load(sheet);
+        if let Some(batch) = work.flight.and_then(|planned| planned.made.batch) {
+            evening.hands.await_ahead(usize::from(batch.liquid.0));
+        }
+        if work.flight.is_some() {
+            evening.clearing = Some((READY_US, None));
+        }
         evening.tell_record();
+        evening.tell_flight();
         Ok(evening)
     }
 
@@ -121,17 +165,28 @@ impl<'s> Evening<'s> {
         self.mode
     }
 
-    /// Keeps in step with the clock on the wall until another sheet comes, or `None` when
-    /// nobody can wish any more.
-    pub(super) fn run(&mut self, wishes: &Receiver<Message>) -> Option<HouseSheet> {
+    /// Keeps in step with the clock on the wall until something else is to be worked from.
+    pub(super) fn run(&mut self, wishes: &Receiver<Message>) -> Next {
         let began = time::Instant::now();
         let mut slept_us = 0;
         loop {
             match wishes.recv_timeout(TURN) {
+                Ok(Message::Wish(Wish::House)) if self.flight.is_some() => return Next::House,
                 Ok(Message::Wish(wish)) => self.grant(&wish),
-                Ok(Message::Sheet(sheet)) => return Some(*sheet),
+                Ok(Message::Sheet(sheet)) => return Next::Sheet(sheet),
+                Ok(Message::Flight(asked, answer)) => {
+                    // Another moment, other codes.
+                    let seed = self.plan.seed.wrapping_add(self.rig.bench.now_us());
+                    let planned = flight::compose(self.house, &asked, seed);
+                    let glasses = planned.as_ref().map(|planned| planned.glasses.len());
+                    // Whoever asked may be gone.
+                    let _ = answer.send(glasses.map_err(Clone::clone));
+                    if let Ok(planned) = planned {
+                        return Next::Flight(Box::new(planned));
+                    }
+                }
                 Err(RecvTimeoutError::Timeout) => {}
-                Err(RecvTimeoutError::Disconnected) => return None,
+                Err(RecvTimeoutError::Disconnected) => return Next::Nothing,
             }
             let wall_us = u64::try_from(began.elapsed().as_micros()).unwrap_or(u64::MAX);
             let now_us = self.rig.bench.now_us();
@@ -170,6 +225,7 @@ impl<'s> Evening<'s> {
             }
         }
         self.glasses.follow(&self.rig.bench);
+        self.on_pan = self.rig.bench.vessel_on_pan().or(self.on_pan);
     }
 
     fn act(&mut self, now_us: u64) {
@@ -197,7 +253,7 @@ impl<'s> Evening<'s> {
             "you"
         };
         for event in outputs.events() {
-            let (word, rest) = sentences::parts(&event, &self.names);
+            let (word, rest) = sentences::parts(&event, self.names);
             self.push_event("scale", word, rest);
         }
         let sound = moment.view.sound;
@@ -206,8 +262,9 @@ impl<'s> Evening<'s> {
         self.at_once |= outputs.ease || outputs.stop;
         self.weigh_out(outputs.placed.is_some(), outputs.lifted);
         self.ordered.take(outputs);
+        self.follow_flight(moment);
         let added = match self.board.record.lock() {
-            Ok(mut record) => record.take(moment.at, outputs, &self.names, by),
+            Ok(mut record) => record.take(moment.at, outputs, self.names, by),
             Err(_) => false,
         };
         if added {
@@ -220,6 +277,24 @@ impl<'s> Evening<'s> {
         if let Some(bartender) = &mut self.bartender {
             bartender.observe(now_us, outputs, &moment.view, &self.rig.bench);
             self.keep_watch(now_us);
+        }
+    }
+
+    /// Takes what the station told of a flight.
+    fn follow_flight(&mut self, moment: &Moment<'s>) {
+        let Some(flight) = &mut self.flight else {
+            return;
+        };
+        let batch = flight.planned().made.batch;
+        let differs = flight.take(moment.at, &moment.outputs);
+        if let (Some(batch), Some(done)) = (batch, moment.outputs.done)
+            && done.drink == batch.drink
+            && let Some(vessel) = self.rig.bench.vessel_on_pan().or(self.on_pan)
+        {
+            self.hands.made_ahead(vessel);
+        }
+        if differs {
+            self.tell_flight();
         }
     }
 
@@ -253,7 +328,9 @@ impl<'s> Evening<'s> {
         self.glasses.follow(&self.rig.bench);
         self.glasses.serve_all_but(&self.rig.bench, &kept);
         let rests = now_us > self.idle_since_us + PAUSE_US && self.clearing.is_none();
-        if rests && self.ordered.is_empty() {
+        if rests && self.ordered.is_empty() && self.flight.is_some() {
+            self.watch(false, now_us);
+        } else if rests && self.ordered.is_empty() {
             self.idle_since_us = now_us;
             let drink = self.ordered.in_turn(self.names.drinks.len());
             self.bartender = Some(Box::new(self.fresh_bartender(now_us)));
@@ -266,6 +343,11 @@ impl<'s> Evening<'s> {
         let bar = bar_of(&self.sheet, &table, self.plan.seed).unwrap_or_default();
         // Another hand each time: who watches sees several.
         let seed = self.plan.seed.wrapping_add(now_us);
-        Bartender::new(table, bar, seed, true)
+        let bartender =
+            Bartender::new(table, bar, seed, true).weighing_back(self.mode == Mode::Develop, 0.0);
+        match self.hands.ahead() {
+            Some(made) => bartender.going_on_from(BATCH.to_owned(), made),
+            None => bartender,
+        }
     }
 }

@@ -17,8 +17,10 @@ export function makeBench(send) {
 
   const lift = button("Lift it off", () => send({ do: "lift" }), { id: "lift" });
   const spoonOut = button("Spoon some out", () => send({ do: "spoon_out" }));
-  const press = button("Rest a hand on the pan", () => send({ do: "press" }));
-  find("pan-does").append(lift, spoonOut);
+  const press = button("Rest a hand on the pan", () => send({ do: "press" }), { id: "press" });
+  find("press-does").append(press);
+  const tipOut = button("Tip out what is too much", () => send({ do: "tip_out" }), { id: "pan-tip" });
+  find("pan-does").append(lift, spoonOut, tipOut);
 
   let on = true;
   const power = button("Cut the power", () => send({ do: "power", on: !on }), { id: "power" });
@@ -27,7 +29,6 @@ export function makeBench(send) {
     button("A scoop of ice", () => send({ do: "ice", cubes: 8 }), { id: "scoop" }),
   );
   find("mishaps").append(
-    press,
     button("Knock the bench", () => send({ do: "knock" })),
     button("Spoon on the pan", () => send({ do: "spoon" })),
     button("Wet towel on the pan", () => send({ do: "towel" })),
@@ -49,6 +50,11 @@ export function makeBench(send) {
       on = state.on;
       say(power, on ? "Cut the power" : "Power on");
       mark(power, "aria-pressed", !on);
+      tipOut.disabled = !state.tip_out;
+      const offer = state.press;
+      say(find("press-how"), offer ? `${offer.otherwise}.` : "The scale asks nothing now.");
+      say(press, offer ? `Rest a hand on the pan: ${offer.press}` : "Rest a hand on the pan");
+      mark(press, "data-offers", Boolean(offer));
     },
   };
 }

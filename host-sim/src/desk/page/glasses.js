@@ -29,6 +29,10 @@ export function makeGlasses(send) {
     return kept.get(number);
   }
 
+  // What is in the glasses of a blind flight is told when it is asked for.
+  let covered = false;
+  let latest = [];
+
   function line(name, value) {
     return make("li", {}, make("span", {}, name), make("span", {}, value));
   }
@@ -44,26 +48,35 @@ export function makeGlasses(send) {
     } else if (glass.ice_g === 0) {
       lines.push(line("empty", ""));
     }
-    list.replaceChildren(...lines);
+    list.replaceChildren(...(covered && glass.parts.length > 0 ? [line("covered", "")] : lines));
     row.hidden = glass.place !== "aside";
     for (const name of ["stir", "shake"]) {
       does[name].setAttribute("aria-pressed", glass.work === name);
     }
     does.stir.textContent = glass.work === "stir" ? "Stop stirring" : "Stir";
+    does.strain.setAttribute("aria-pressed", glass.work === "strain");
+    does.strain.textContent = glass.work === "strain" ? "Stop straining" : "Strain into the pan's glass";
     does.shake.textContent = glass.work === "shake" ? "Stop shaking" : "Shake";
     return node;
   }
 
+  function show(list) {
+    latest = list;
+    const nodes = list.map(fill);
+    const numbers = new Set(list.map((glass) => glass.number));
+    for (const number of kept.keys()) if (!numbers.has(number)) kept.delete(number);
+    if (nodes.length === 0) nodes.push(make("p", { class: "quiet" }, "No glass yet."));
+    // Moving a node would take the focus from it: only where the order differs.
+    const same = nodes.length === box.children.length
+      && nodes.every((node, at) => node === box.children[at]);
+    if (!same) box.replaceChildren(...nodes);
+  }
+
   return {
-    show(list) {
-      const nodes = list.map(fill);
-      const numbers = new Set(list.map((glass) => glass.number));
-      for (const number of kept.keys()) if (!numbers.has(number)) kept.delete(number);
-      if (nodes.length === 0) nodes.push(make("p", { class: "quiet" }, "No glass yet."));
-      // Moving a node would take the focus from it: only where the order differs.
-      const same = nodes.length === box.children.length
-        && nodes.every((node, at) => node === box.children[at]);
-      if (!same) box.replaceChildren(...nodes);
+    show,
+    cover(hides) {
+      covered = hides;
+      show(latest);
     },
   };
 }

@@ -2,6 +2,7 @@
 
 import { find, grams, mark, say } from "./dom.js";
 import { makeBench } from "./bench.js";
+import { makeFlight } from "./flight.js";
 import { makeGlasses } from "./glasses.js";
 import { openLink } from "./link.js";
 import { makeMinute } from "./minute.js";
@@ -31,6 +32,7 @@ const shelf = makeShelf(send);
 const bench = makeBench(send);
 const glasses = makeGlasses(send);
 const round = makeRound(send);
+const flight = makeFlight(send);
 const record = makeRecord();
 const minute = makeMinute(send, shelf);
 makeSheet();
@@ -49,7 +51,7 @@ function now(state) {
   say(find("watch"), watched ? "Take over" : "Watch it");
   mark(find("lamp"), "data-light", state.light);
   say(find("lamp-words"), state.on ? LIGHTS[state.light] : "switched off");
-  say(find("reads"), `scale ${grams(state.net_g)}`);
+  say(find("reads"), state.on ? `scale ${grams(state.net_g)}` : "scale off");
   say(find("truth"), `truly ${grams(state.true_g)}`);
   // What to do is said when it changes; how much of it would be said thirty times a second.
   const cue = state.cue === "ease" || state.cue === "stop" ? `${state.cue}: ` : "";
@@ -63,6 +65,27 @@ function now(state) {
   minute.follow(state);
 }
 
+// Why something was not done: in sight wherever the page is scrolled to, and in the events as well.
+const TOLD_MS = 6000;
+const notNow = find("not-now");
+let complained = null;
+let quiet = null;
+
+function tell(why) {
+  say(notNow, why);
+  clearTimeout(quiet);
+  quiet = setTimeout(() => say(notNow, ""), TOLD_MS);
+}
+
+function complain(list) {
+  const last = list.at(-1)?.number ?? 0;
+  if (complained !== null && last >= complained) {
+    list.filter((it) => it.number > complained && it.word === "not now")
+      .forEach((it) => tell(`Not now: ${it.rest}.`));
+  }
+  complained = last;
+}
+
 const parts = {
   now,
   panel: (hex) => panel.show(hex),
@@ -74,10 +97,13 @@ const parts = {
   house(house) {
     say(find("house"), house.name);
     const { drinks, bottles } = house;
+    const several = (count, what) => `${count} ${what}${count === 1 ? "" : "s"}`;
     say(find("sheet-house"), `Worked from: ${house.name || "a house without a name"}, `
-      + `${drinks.length} drinks, ${bottles.length} bottles.`);
+      + `${house.flight ? "a flight" : several(drinks.length, "drink")}, `
+      + `${several(bottles.length, "bottle")}.`);
     shelf.fill(house);
     round.fill(house);
+    flight.fill(house);
     minute.fill(house);
     strip.clear();
   },
@@ -88,8 +114,16 @@ const parts = {
   events(list) {
     strip.events(list);
     minute.hears(list);
+    complain(list);
   },
   record: (rows) => record.show(rows),
+  flight(told) {
+    flight.show(told);
+    const hides = Boolean(told) && !told.revealed;
+    glasses.cover(hides);
+    record.cover(hides ? told.glasses.map((it) => it.glass) : []);
+    strip.cover(hides);
+  },
 };
 
 const gone = find("gone");
@@ -103,5 +137,5 @@ wish = openLink({
   found() {
     gone.hidden = true;
   },
-  refused: (why) => say(find("says"), why),
+  refused: (why) => tell(`Not now: ${why}.`),
 });

@@ -10,12 +10,15 @@ export function makeMinute(send, shelf) {
   const says = find("minute-says");
   const does = find("minute-does");
   let drink = null;
+  let flight = false;
   let number = null;
   let stage = "offer";
   let seen = null;
   let cue = null;
   let verdict = "";
   let fix = "";
+  // What the scale offers after an over-pour.
+  let offers = "";
 
   const liquid = () => drink?.build[0].replace(/^[\d.\/ ]+(ml|cl|oz|g) /, "") ?? "the bottle";
 
@@ -35,10 +38,12 @@ export function makeMinute(send, shelf) {
   const start = button("Begin", begin("vessel"), { class: "chief", id: "begin" });
   const again = button("Now too much, on purpose", begin("vessel-2"), { class: "chief", id: "too-much" });
   const spoon = button("Spoon some out", () => send({ do: "spoon_out" }));
+  const press = button("Press: take the fix", () => send({ do: "press" }), { id: "take-fix" });
+  const tip = button("Tip it out", () => send({ do: "tip_out" }), { id: "tip-out" });
   const leave = button("Leave it so", () => go("end"), { id: "leave" });
   const watch = button("Watch a simulated hand", () => {
     send({ do: "watch", on: true });
-    go("over");
+    go(drink ? "over" : stage);
   });
   const reopen = button("The first minute again", () => go("offer"), { id: "reopen" });
 
@@ -64,18 +69,19 @@ export function makeMinute(send, shelf) {
       + "been short, it would ask for the rest.", [again, close]],
     over: () => ["", [reopen]],
     fixing: () => [`Too much: ${verdict}. ${fix ? `The scale offers: ${fix}. ` : ""}Nothing is held `
-      + "up; what was really poured goes into the record either way.", [spoon, leave]],
+      + "up; what was really poured goes into the record either way.",
+    offers === "press" ? [press, leave] : offers === "tip" ? [tip, leave] : [spoon, leave]],
     end: () => ["That is all of it: do the next thing, and the scale follows. Build the drink to its "
       + "end, compose a round below, or watch.", [watch, close]],
   };
 
+  // A flight is worked from, or a sheet in which nothing is poured first.
+  const without = () => [flight
+    ? "A flight is being built: do what the panel says, glass by glass. How it stands is told below."
+    : "No drink of this sheet begins with a pour: compose a round below.", flight ? [watch] : []];
+
   function show() {
-    if (!drink && stage !== "over") {
-      box.hidden = true;
-      return;
-    }
-    box.hidden = false;
-    const [words, buttons] = stages[stage]();
+    const [words, buttons] = drink || stage === "over" ? stages[stage]() : without();
     const was = says.firstChild?.textContent ?? "";
     if (was !== words) says.replaceChildren(...(words ? [make("p", {}, words)] : []));
     const same = does.children.length === buttons.length
@@ -115,15 +121,18 @@ export function makeMinute(send, shelf) {
 
   return {
     fill(house) {
+      flight = house.flight;
       number = house.first;
       drink = house.drinks[number] ?? null;
       if (stage !== "over") stage = "offer";
       show();
     },
     follow(state) {
-      if (state.cue === cue) return;
+      const offered = state.tip_out ? "tip" : state.press ? "press" : "";
+      const changed = state.cue !== cue || offered !== offers;
       cue = state.cue;
-      if (stage.startsWith("pouring")) show();
+      offers = offered;
+      if (changed && /^(pouring|fixing)/.test(stage)) show();
     },
     hears(list) {
       const last = list.at(-1)?.number ?? 0;

@@ -7,7 +7,10 @@ const SHOWN = 60;
 
 const cell = (words) => make("td", {}, words);
 
-function row(entry) {
+function row(entry, covered) {
+  if (covered.has(entry.drink)) {
+    return make("tr", {}, cell(entry.drink), make("td", { colspan: 4, class: "quiet" }, "covered"));
+  }
   const by = entry.by === "watched" ? " (watched)" : "";
   if (entry.kind === "drink") {
     const holds = `${entry.volume_ml.toFixed(0)} ml, ${entry.abv_percent.toFixed(1)} % vol, `
@@ -23,16 +26,27 @@ function row(entry) {
 
 export function makeRecord() {
   const rows = find("rows");
+  // Glasses of a blind flight of which nothing is told yet.
+  let covered = new Set();
+  let latest = [];
+
+  function show(list) {
+    latest = list;
+    rows.replaceChildren(...list.slice(-SHOWN).map((it) => row(it, covered)).reverse());
+    if (list.length > SHOWN) {
+      const older = `${list.length - SHOWN} older rows are in the file.`;
+      rows.append(make("tr", {}, make("td", { colspan: 5, class: "quiet" }, older)));
+    }
+    if (list.length === 0) {
+      rows.append(make("tr", {}, make("td", { colspan: 5, class: "quiet" }, "Nothing poured yet.")));
+    }
+  }
+
   return {
-    show(list) {
-      rows.replaceChildren(...list.slice(-SHOWN).map(row).reverse());
-      if (list.length > SHOWN) {
-        const older = `${list.length - SHOWN} older rows are in the file.`;
-        rows.append(make("tr", {}, make("td", { colspan: 5, class: "quiet" }, older)));
-      }
-      if (list.length === 0) {
-        rows.append(make("tr", {}, make("td", { colspan: 5, class: "quiet" }, "Nothing poured yet.")));
-      }
+    show,
+    cover(names) {
+      covered = new Set(names);
+      show(latest);
     },
   };
 }

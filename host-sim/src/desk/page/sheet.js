@@ -1,6 +1,7 @@
 // A sheet from a file: taken, or its mistakes shown where they are.
 
 import { button, find, make, say } from "./dom.js";
+import { place } from "./mistakes.js";
 
 // What no sheet exceeds; larger files are not even read.
 const LARGEST = 1024 * 1024;
@@ -10,15 +11,6 @@ export function makeSheet() {
   const file = find("file");
   const says = find("sheet-says");
   const mistakes = find("mistakes");
-
-  // The line of the text with a mark under the place, then what is wrong and what would be right.
-  function place(mistake, lines) {
-    const text = lines[mistake.line - 1] ?? "";
-    const before = text.slice(0, mistake.column - 1).replace(/[^\t]/g, " ");
-    const shown = make("pre", {}, `${text}\n`, before, make("span", { class: "caret" }, "^ here"));
-    return make("li", {}, make("b", {}, `line ${mistake.line}, column ${mistake.column}: `),
-      `${mistake.what}; ${mistake.right}`, shown);
-  }
 
   async function offer(text, name) {
     let answer = null;

@@ -171,7 +171,10 @@ export function makeShelf(send) {
       cards.forEach((grip, number) => {
         const wanted = bottles[number].name === state.asked;
         grip.classList.toggle("asked", wanted);
-        grip.querySelector(".tag").hidden = !wanted;
+        const tag = grip.querySelector(".tag");
+        tag.hidden = !wanted;
+        // Where the panel only tells, the next thing is at hand.
+        say(tag, state.asked === state.next ? "next" : "asked for");
       });
       if (far > 0) show();
     },

@@ -8,6 +8,8 @@ const ROOM = 18_000;
 const SPANS_S = [5, 10, 20, 40, 80, 160, 320, 600];
 const EVENTS_KEPT = 400;
 const EVENTS_LISTED = 8;
+// Events that name what goes into a glass.
+const TELLING = new Set(["step", "poured", "verdict", "done"]);
 // A step back in time by a key, as a share of what is shown.
 const KEY_SHARE = 0.2;
 
@@ -40,6 +42,7 @@ export function makeStrip() {
   let wanted = false;
   let seen = 0;
   let listed = 0;
+  let covered = false;
 
   function draw() {
     wanted = false;
@@ -105,7 +108,8 @@ export function makeStrip() {
 
   function list() {
     const items = [...events].reverse().map(({ t_s: at, word, rest }) =>
-      make("li", {}, make("time", {}, `${at.toFixed(1)} s`), make("b", {}, word), rest));
+      make("li", {}, make("time", {}, `${at.toFixed(1)} s`), make("b", {}, word),
+        covered && TELLING.has(word) ? "covered" : rest));
     find("events").replaceChildren(...items);
   }
 
@@ -145,6 +149,10 @@ export function makeStrip() {
       if (fresh.length > 0 || listed === 0) list();
       listed += 1;
       want();
+    },
+    cover(hides) {
+      covered = hides;
+      list();
     },
     clear() {
       series.count = 0;

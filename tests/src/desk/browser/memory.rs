@@ -38,10 +38,16 @@ fn memory_stays_flat() {
     page.browser.call("Network.disable", &json!({}));
     let began = Instant::now();
     let mut readings = Vec::new();
+    println!(
+        "server and page at first: {:.0?} KiB",
+        reading(&mut page, &served)
+    );
     while began.elapsed() < whole {
         std::thread::sleep((whole / 20).min(Duration::from_secs(15)));
+        let now = reading(&mut page, &served);
+        println!("after {:4} s: {now:.0?} KiB", began.elapsed().as_secs());
         if began.elapsed() > whole.mul_f64(WARM_UP_SHARE) {
-            readings.push(reading(&mut page, &served));
+            readings.push(now);
         }
     }
     // The least of the first readings against that of the last: a collector may leave something
@@ -51,7 +57,6 @@ fn memory_stays_flat() {
     for (what, of) in [("server", 0), ("page", 1)] {
         let (before, after) = (least(first, of), least(last, of));
         println!("{what}: {before:.0} KiB, then {after:.0} KiB");
-        println!("{readings:?}");
         assert!(after <= before * (1.0 + FLAT), "{what}:");
     }
     assert_eq!(page.browser.complaints, Vec::<String>::new());

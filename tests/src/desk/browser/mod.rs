@@ -1,6 +1,7 @@
 //! The page in a real browser: headless Chromium, driven over its DevTools protocol.
 
 mod devtools;
+mod flight;
 mod memory;
 mod page;
 mod shift;

@@ -136,6 +136,25 @@ impl DeskPage {
         self.press("Enter");
     }
 
+    /// Walks to a field and writes this in place of what stands there.
+    pub(super) fn write(&mut self, selector: &str, text: &str) {
+        self.tab_to(selector);
+        self.ask("document.activeElement.select()");
+        self.browser
+            .call("Input.insertText", &json!({ "text": text }));
+    }
+
+    /// Nothing was asked for but from the desk on `port`.
+    pub(super) fn expect_loopback_alone(&self, port: u16) {
+        let ours = format!("http://127.0.0.1:{port}/");
+        let socket = format!("ws://127.0.0.1:{port}/");
+        for request in &self.browser.requests {
+            let known = [&*ours, &*socket, "about:", "data:"];
+            let is_known = known.iter().any(|start| request.starts_with(start));
+            assert!(is_known, "{request}");
+        }
+    }
+
     /// Chooses a file, as its picker would.
     pub(super) fn choose_file(&mut self, selector: &str, file: &Path) {
         let document = self.browser.call("DOM.getDocument", &json!({}));

@@ -2,14 +2,16 @@
 
 use std::time;
 
+use pennyweight_core::output::Fault;
 use pennyweight_core::spec::DrinkId;
+use pennyweight_core::units::Millilitres;
 use pennyweight_core::{Command, Station};
 
 use super::telling::LOOKS;
-use super::{Evening, PAUSE_US};
+use super::{Evening, PAUSE_US, READY_US};
 use crate::commands::options::ModeName;
 use crate::desk::wish::{ORDER_MAX, Wish};
-use crate::session::setup_for;
+use crate::session::{setup_for, tip_out};
 
 /// The bench is clear so long after its last glass was lifted, microseconds.
 const CLEARED_US: u64 = 1_500_000;
@@ -32,6 +34,25 @@ impl Evening<'_> {
             Wish::Power { on } => self.switch(*on),
             Wish::Order { drinks } => return self.order(drinks),
             Wish::Afresh { drink } => self.clear(now_us, *drink),
+            Wish::Void { drink } => {
+                self.command(Command::Void(DrinkId(*drink)))?;
+                self.ordered.take_back(*drink);
+            }
+            Wish::Change { from, to } => {
+                self.command(Command::Change(DrinkId(*from), DrinkId(*to)))?;
+                self.ordered.change(*from, *to);
+            }
+            Wish::Two => {
+                self.command(Command::Two)?;
+                self.ordered.double();
+            }
+            Wish::Again => self.command(Command::Again)?,
+            Wish::Reveal => {
+                let flight = self.flight.as_mut().ok_or("there is no flight")?;
+                flight.reveal()?;
+                self.tell_flight();
+            }
+            Wish::House => return Err("the house's own sheet is worked from".to_owned()),
             Wish::Skip => self.command(Command::Skip)?,
             Wish::Zero => self.command(Command::Zero)?,
             Wish::Mode { mode } => {
@@ -44,6 +65,16 @@ impl Evening<'_> {
             Wish::Upright if self.bartender.is_some() => {}
             Wish::Knock | Wish::Press | Wish::Spoon | Wish::Towel => {
                 self.by_hand(wish, now_us)?;
+            }
+            Wish::TipOut => {
+                let page = self.view.map(|view| view.page);
+                let grams = page.and_then(|page| tip_out(&page));
+                let grams = grams.ok_or("nothing is to be tipped out")?;
+                if self.bartender.is_some() {
+                    self.watch(false, now_us);
+                }
+                let bench = &mut self.rig.bench;
+                self.hands.tip_out(grams, now_us, bench)?;
             }
             Wish::Tilt { .. }
             | Wish::Upright
@@ -79,7 +110,10 @@ impl Evening<'_> {
         }
         let moment = self.rig.command(command);
         self.take(&moment);
-        Ok(())
+        match moment.outputs.fault {
+            Some(Fault::Command) => Err("the scale cannot do that as things stand".to_owned()),
+            _ => Ok(()),
+        }
     }
 
     fn order(&mut self, drinks: &[u8]) -> Result<(), String> {
@@ -97,6 +131,21 @@ impl Evening<'_> {
             self.ordered.add(drink);
         }
         Ok(())
+    }
+
+    /// Orders what is missing of a flight.
+    fn order_flight(&mut self) -> Result<(), String> {
+        let Some(flight) = &self.flight else {
+            return Ok(());
+        };
+        let missing = flight.missing();
+        if let Some(ml) = flight.planned().serve_ml {
+            self.command(Command::Serve(Millilitres(ml)))?;
+        }
+        if missing.is_empty() {
+            return Ok(());
+        }
+        self.order(&missing)
     }
 
     /// Clears the bench; once it is clear, a drink is ordered.
@@ -118,9 +167,11 @@ impl Evening<'_> {
         self.glasses.serve_all_but(&self.rig.bench, &[]);
         self.rig.station.load(self.sheet);
         self.ordered.clear();
-        if let Some(drink) = drink
-            && let Err(why) = self.order(&[drink])
-        {
+        let ordered = match drink {
+            Some(drink) => self.order(&[drink]),
+            None => self.order_flight(),
+        };
+        if let Err(why) = ordered {
             self.push_event("desk", "not now", why);
         }
         if let Some(wish) = self.set_down_then.take() {
@@ -145,18 +196,25 @@ impl Evening<'_> {
         }
         if on {
             self.ordered.clear();
+            if self.flight.is_some() {
+                let ready_us = self.rig.bench.now_us() + READY_US;
+                self.clearing = Some((ready_us, None));
+            }
         }
         let word = if on { "power on" } else { "power cut" };
         self.push_event("desk", word, String::new());
     }
 
     /// The simulated hand takes over, or leaves.
-    fn watch(&mut self, on: bool, now_us: u64) {
+    pub(super) fn watch(&mut self, on: bool, now_us: u64) {
         if on == self.bartender.is_some() {
             return;
         }
         if !on {
-            self.bartender = None;
+            let made = self.bartender.take().and_then(|it| it.made_ahead());
+            if let (Some(made), Some(number)) = (made, self.hands.batch()) {
+                self.hands.set_ahead(number, made);
+            }
             self.rig.bench.tilt_back();
             self.push_event(
                 "desk",

@@ -7,8 +7,11 @@ use pennyweight_core::view::Sound;
 
 use super::{EVENTS_TOLD, Evening, LIFTING_G};
 use crate::commands::live;
+use crate::desk::flight::Flight;
 use crate::desk::state::Part;
 use crate::desk::told::{self, EventTold, Now, TiltTold};
+
+use crate::session::tip_out;
 
 /// Between two states, unless a cue cannot wait.
 const TELLS: time::Duration = time::Duration::from_millis(33);
@@ -36,11 +39,13 @@ impl Evening<'_> {
     pub(super) fn tell(&mut self) {
         let dry = self.hands.runs_dry(&self.rig.bench);
         if dry && !self.ran_dry {
-            self.push_event(
-                "desk",
-                "bottle empty",
-                "take it again for a fresh one".to_owned(),
-            );
+            let in_hand = self.hands.tilted().map(|(bottle, _)| bottle);
+            let rest = if self.hands.batch().is_some() && self.hands.batch() == in_hand {
+                "that was all of the batch"
+            } else {
+                "take it again for a fresh one"
+            };
+            self.push_event("desk", "bottle empty", rest.to_owned());
         }
         self.ran_dry = dry;
         let now = time::Instant::now();
@@ -70,6 +75,11 @@ impl Evening<'_> {
         }
     }
 
+    pub(super) fn tell_flight(&mut self) {
+        let told = self.flight.as_ref().map(Flight::told);
+        self.state.put(Part::Flight, json(&told));
+    }
+
     fn now(&self) -> Now {
         let view = self.view.filter(|_| self.on);
         let (gross_g, flow) = self.rig.station.weight();
@@ -86,7 +96,7 @@ impl Evening<'_> {
         };
         Now {
             t_s: thousandths(self.rig.bench.now_s()),
-            net_g: hundredths(gross_g - tare_g),
+            net_g: hundredths(if self.on { gross_g - tare_g } else { 0.0 }),
             true_g: hundredths(true_gross_g - true_tare_g),
             moving: self.tare_g.is_some() != self.rig.bench.vessel_on_pan().is_some()
                 || gross_g - tare_g < -LIFTING_G,
@@ -118,6 +128,9 @@ impl Evening<'_> {
             watched: self.bartender.is_some(),
             mode: mode_name(self.mode),
             round: self.ordered.numbers(),
+            begun: self.ordered.is_begun(),
+            press: view.and_then(|view| told::press(&view.page)),
+            tip_out: view.is_some_and(|view| tip_out(&view.page).is_some()),
         }
     }
 }
