@@ -4,6 +4,7 @@
 //! |---|---|---|
 //! | two-wire bridge converter | [`two_wire`] | `chips::two_wire` |
 //! | I2C bridge converter | [`registers`] | `chips::registers` |
+//! | two pins as an I2C bus | [`line_bus`] | `chips::lines` |
 //! | panel | [`Panel`] | `chips::panel` |
 //! | three-colour light | [`Lamp`] | two dies, in its file |
 //! | sounder | [`Sounder`] | a timer channel, in its file |
@@ -14,13 +15,14 @@
 
 #![no_std]
 
-#[cfg(test)]
+#[cfg(any(test, feature = "chips"))]
 extern crate std;
 
-#[cfg(test)]
-mod chips;
+#[cfg(any(test, feature = "chips"))]
+pub mod chips;
 pub mod flash;
 mod lamp;
+pub mod line_bus;
 mod panel;
 pub mod registers;
 mod sounder;
