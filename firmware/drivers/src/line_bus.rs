@@ -2,7 +2,7 @@
 //!
 //! A hardware unit that a part leaves hanging waits for ever unless somebody watches it. Here every
 //! wait is bounded, and a bus can be taken over in any state, which a fault handler has to do:
-//! [`LineBus::new`] clocks a part that still holds the data line out of its byte.
+//! [`LineBus::take_over`] clocks a part that still holds the data line out of its byte.
 //!
 //! Fast mode, 400 kHz at most: clock low 1.3 us or longer, high 0.6 us, data set up 0.1 us before
 //! (I2C-bus specification UM10204, table 10; from memory). An interrupt stretches a bit and does
@@ -59,17 +59,16 @@ where
     D: InputPin + OutputPin,
     W: DelayNs,
 {
+    /// A bus on these pins; nothing is moved yet.
+    pub const fn new(clock: C, data: D, wait: W) -> Self {
+        Self { clock, data, wait }
+    }
+
     /// Takes the bus over, in whatever state it is.
     ///
     /// # Errors
     /// [`Error::Held`] where a line stays low.
-    pub fn new(clock: C, data: D, wait: W) -> Result<Self, Error> {
-        let mut bus = Self { clock, data, wait };
-        bus.free()?;
-        Ok(bus)
-    }
-
-    fn free(&mut self) -> Result<(), Error> {
+    pub fn take_over(&mut self) -> Result<(), Error> {
         self.set_data(true)?;
         for _ in 0..ENDING {
             if self.is_data_high()? {
@@ -223,13 +222,13 @@ mod tests {
     use crate::chips::lines::Chip;
     use crate::panel::{COLUMNS, PANEL_ADDRESS, Panel};
 
-    fn bus(
-        chip: &Chip,
-    ) -> Result<
-        LineBus<crate::chips::lines::ClockPin<'_>, crate::chips::lines::DataPin<'_>, &Chip>,
-        Error,
-    > {
-        LineBus::new(chip.clock_pin(), chip.data_pin(), chip)
+    type Bus<'c> =
+        LineBus<crate::chips::lines::ClockPin<'c>, crate::chips::lines::DataPin<'c>, &'c Chip>;
+
+    fn bus(chip: &Chip) -> Result<Bus<'_>, Error> {
+        let mut bus = LineBus::new(chip.clock_pin(), chip.data_pin(), chip);
+        bus.take_over()?;
+        Ok(bus)
     }
 
     #[test]

@@ -49,6 +49,11 @@ impl<B: I2c> Panel<B> {
         Ok(Self { bus, address })
     }
 
+    /// A panel that was woken before.
+    pub const fn awake(bus: B, address: u8) -> Self {
+        Self { bus, address }
+    }
+
     /// Sends strip `index` from the top: a byte a column, the lowest bit topmost. One past the
     /// last is not sent.
     ///

@@ -15,12 +15,17 @@
 
 #![no_std]
 
+#[cfg(test)]
+extern crate std;
+
 mod board;
 mod kept;
 mod link;
 mod pass;
 mod queue;
 mod spare;
+#[cfg(test)]
+mod tests;
 
 pub use board::{Board, Happening};
 pub use kept::{Kept, NotKept};

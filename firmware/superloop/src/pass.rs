@@ -436,7 +436,7 @@ impl<'s> Bench<'s> {
         let mut until = later(now, REST_US);
         // One that has passed and stands still is looked at again soon, not at once.
         if let Some(due) = deadline {
-            until = until.min(due.max(later(now, 1_000)));
+            until = until.min(if due > now { due } else { later(now, 1_000) });
         }
         if self.sound != Sound::Silent {
             until = until.min(later(now, NOTE_US));

@@ -1,0 +1,9 @@
+//! The loop on a board of chip models, in their time: what it does, and when.
+
+mod faults;
+mod keeping;
+mod timing;
+mod watchdog;
+
+mod bench;
+mod session;
