@@ -7,7 +7,7 @@ fn main() -> io::Result<()> {
     let is_f411 = env::var_os("CARGO_FEATURE_F411").is_some();
     // The memory map of the board the image is for.
     let memory = if is_f411 {
-        "src/board/f411.x"
+        "src/board/f411/memory.x"
     } else {
         "src/board/mps2.x"
     };

@@ -8,7 +8,9 @@
 
 mod arithmetic;
 pub mod board;
-#[cfg(not(feature = "f411"))]
+// On the F411 the usual logger over the debug probe is a dependency. It guards itself by a panic, so
+// that the image without panics has its own.
+#[cfg(any(not(feature = "f411"), feature = "no-panic"))]
 pub mod log;
 mod memory;
 pub mod stack;

@@ -8,6 +8,8 @@ mod mps2;
 #[cfg(feature = "mps2-timed")]
 pub mod mps2_timed;
 
+#[cfg(all(feature = "f411", feature = "no-panic"))]
+pub use f411::put_log;
 #[cfg(feature = "mps2")]
 pub use mps2::{Mps2 as ThisBoard, put_log};
 #[cfg(feature = "mps2-timed")]

@@ -345,8 +345,9 @@ impl<'s> Bench<'s> {
             self.sound = view.sound;
             self.sound_since = now;
         }
-        let ms = since(now, self.sound_since) / 1_000;
-        let hertz = panel::pitch(self.sound, u32::try_from(ms).unwrap_or(u32::MAX));
+        // In 32 bits: dividing 64 takes 0.9 KB of flash.
+        let us = u32::try_from(since(now, self.sound_since)).unwrap_or(u32::MAX);
+        let hertz = panel::pitch(self.sound, us / 1_000);
         board.sound(hertz);
         board.light(view.light);
         view

@@ -11,18 +11,23 @@
 //!
 //! The part's own oscillator is good to 1 %, which is enough for a stir's seconds: no crystal is
 //! needed. Registers: reference manual RM0383. Nothing of this was ever tried on hardware.
+//!
+//! The HAL gives pins, their types, the bus of the flash and the watchdog. Its clock set-up
+//! searches for dividers and panics where it finds none, so that it is done by registers here; and
+//! its I2C waits without bound, see [`LineBus`].
 
-#![expect(unsafe_code, reason = "registers are shared with interrupts and fault handlers")]
+#![expect(
+    unsafe_code,
+    reason = "registers are shared with interrupts and fault handlers"
+)]
 
-use core::cell::{Cell, RefCell};
+use core::cell::RefCell;
 use core::sync::atomic::AtomicU32;
 
 use critical_section::Mutex;
+#[cfg(not(feature = "no-panic"))]
 use defmt_rtt as _;
-use embedded_hal::delay::DelayNs;
-use embedded_hal::digital::{ErrorType, InputPin, OutputPin};
-use embedded_hal::pwm::{ErrorType as PwmErrorType, SetDutyCycle};
-use embedded_hal_bus::spi::{ExclusiveDevice, NoDelay};
+use embedded_hal_bus::spi::ExclusiveDevice;
 use pennyweight_core::link::STRIP_BYTES;
 use pennyweight_core::units::AdcCode;
 use pennyweight_core::view::Light;
@@ -30,17 +35,25 @@ use pennyweight_core::{Instant, Mode, Setup};
 use pennyweight_drivers::flash::Flash;
 use pennyweight_drivers::line_bus::LineBus;
 use pennyweight_drivers::two_wire::{Gain, TwoWire};
-use pennyweight_drivers::{Colour, Lamp, PANEL_ADDRESS, Panel, Polarity, Sounder, Timing, Tone};
-use pennyweight_superloop::{Board, Conversion, Happening, Intake, Queue, STOPPED, Waiting, split};
+use pennyweight_drivers::{Colour, Lamp, PANEL_ADDRESS, Panel, Polarity, Sounder, Timing};
+use pennyweight_superloop::{Board, Conversion, Happening, Intake, Queue, Waiting, split};
 use static_cell::ConstStaticCell;
 use stm32f4xx_hal::gpio::{Edge, ExtiPin, Input, OpenDrain, Output, Pin, Speed};
-use stm32f4xx_hal::pac::{self, EXTI, Interrupt, NVIC, SPI1, TIM4, TIM5, USART2, interrupt};
+use stm32f4xx_hal::pac::{self, EXTI, Interrupt, NVIC, SPI1, USART2, interrupt};
 use stm32f4xx_hal::prelude::*;
-use stm32f4xx_hal::rcc::Config;
 use stm32f4xx_hal::spi::{Mode as SpiMode, Phase, Polarity as SpiPolarity, Spi};
 use stm32f4xx_hal::watchdog::IndependentWatchdog;
 
 use crate::stack;
+
+mod last_words;
+mod timers;
+
+pub use last_words::last_words;
+#[cfg(feature = "no-panic")]
+pub use last_words::put_log;
+pub use timers::Cycles;
+use timers::{Channel, Clock, now, open_link, start_clock, start_oscillator, start_tone, timer};
 
 /// Until settings are found in flash: a cell of 5 kg and 1 mV/V at gain 128 gives some 420 codes
 /// a gram; the converter is strapped to 80 conversions a second.
@@ -51,9 +64,8 @@ pub const SETUP: Setup = Setup {
     mode: Mode::Service,
 };
 
-const MEGAHERTZ: u32 = 96;
-/// The peripherals' slow bus runs at half of it.
-const BAUD_DIVIDER: u16 = (48_000_000_u32 / 115_200) as u16;
+/// The HAL believes that the oscillator of 16 MHz still drives the bus, and divides by 16.
+const BELIEVED: stm32f4xx_hal::time::Hertz = stm32f4xx_hal::time::Hertz::from_raw(1_000_000);
 /// Bytes of the serial flash.
 const FLASH_BYTES: u32 = 1 << 20;
 /// Bytes of the link that can wait: more than the longest frame, each way.
@@ -68,7 +80,7 @@ static LOST: AtomicU32 = AtomicU32::new(0);
 
 type Converter = TwoWire<Pin<'B', 1, Output>, Pin<'B', 0, Input>, Cycles, Clock>;
 type Bus = LineBus<Pin<'B', 8, Output<OpenDrain>>, Pin<'B', 9, Output<OpenDrain>>, Cycles>;
-type Store = Flash<ExclusiveDevice<Spi<SPI1>, Pin<'A', 4, Output>, NoDelay>, Cycles>;
+type Store = Flash<ExclusiveDevice<Spi<SPI1>, Pin<'A', 4, Output>, Cycles>, Cycles>;
 
 /// What the converter's interrupt works on.
 struct Sensor {
@@ -84,79 +96,6 @@ struct Port {
 
 static SENSOR: Mutex<RefCell<Option<Sensor>>> = Mutex::new(RefCell::new(None));
 static PORT: Mutex<RefCell<Option<Port>>> = Mutex::new(RefCell::new(None));
-
-/// Busy waiting.
-#[derive(Clone, Copy, Debug)]
-struct Cycles;
-
-impl DelayNs for Cycles {
-    fn delay_ns(&mut self, ns: u32) {
-        // 96 cycles in 1000 ns, rounded up.
-        cortex_m::asm::delay((ns / 125).saturating_mul(12).saturating_add(12));
-    }
-}
-
-/// TIM5: 32 bits of microseconds.
-#[derive(Clone, Copy, Debug)]
-struct Clock;
-
-fn timer() -> &'static pac::tim5::RegisterBlock {
-    // SAFETY: the block is always mapped; whoever writes it does so in a critical section.
-    unsafe { &*TIM5::ptr() }
-}
-
-impl Timing for Clock {
-    fn micros(&self) -> u32 {
-        timer().cnt().read().bits()
-    }
-
-    fn uninterrupted<R>(&self, work: impl FnOnce() -> R) -> R {
-        critical_section::with(|_| work())
-    }
-}
-
-/// The time, 64 bits of it: it is read far more often than the 71 minutes after which 32 wrap.
-fn now() -> Instant {
-    static SEEN: Mutex<Cell<u64>> = Mutex::new(Cell::new(0));
-    critical_section::with(|section| {
-        let seen = SEEN.borrow(section);
-        let mut now = seen.get() & !u64::from(u32::MAX) | u64::from(Clock.micros());
-        if now < seen.get() {
-            now = now.wrapping_add(1 << 32);
-        }
-        seen.set(now);
-        Instant::from_micros(now)
-    })
-}
-
-/// Channel 1 of TIM4, which counts microseconds.
-struct Channel(TIM4);
-
-impl PwmErrorType for Channel {
-    type Error = core::convert::Infallible;
-}
-
-impl SetDutyCycle for Channel {
-    fn max_duty_cycle(&self) -> u16 {
-        self.0.arr().read().bits() as u16
-    }
-
-    fn set_duty_cycle(&mut self, duty: u16) -> Result<(), Self::Error> {
-        // SAFETY: any value is a compare value.
-        self.0.ccr1().write(|w| unsafe { w.bits(duty.into()) });
-        Ok(())
-    }
-}
-
-impl Tone for Channel {
-    fn set_hertz(&mut self, hertz: u16) -> Result<(), Self::Error> {
-        let period = 1_000_000_u32.checked_div(hertz.into()).unwrap_or(u32::MAX);
-        let reload = period.saturating_sub(1).min(u16::MAX.into());
-        // SAFETY: any value of 16 bits is a reload value.
-        self.0.arr().write(|w| unsafe { w.bits(reload) });
-        Ok(())
-    }
-}
 
 /// The board; there is one.
 pub struct F411 {
@@ -180,7 +119,8 @@ impl F411 {
         let mut watchdog = IndependentWatchdog::new(parts.IWDG);
         watchdog.start(2_000.millis());
 
-        let mut rcc = parts.RCC.freeze(Config::hsi().sysclk(96.MHz()));
+        start_oscillator(&parts.RCC, &parts.FLASH);
+        let mut rcc = parts.RCC.constrain();
         rcc.apb1enr().modify(|_, w| {
             w.tim4en().set_bit();
             w.tim5en().set_bit();
@@ -225,11 +165,11 @@ impl F411 {
                 polarity: SpiPolarity::IdleLow,
                 phase: Phase::CaptureOnFirstTransition,
             },
-            8.MHz(),
+            BELIEVED,
             &mut rcc,
         );
         let select = port_a.pa4.into_push_pull_output().speed(Speed::High);
-        let device = ExclusiveDevice::new_no_delay(spi, select).ok()?;
+        let device = ExclusiveDevice::new(spi, select, Cycles).ok()?;
 
         let board = Self {
             waiting,
@@ -263,41 +203,11 @@ impl F411 {
     }
 }
 
-fn start_clock(timer: &TIM5) {
-    // SAFETY: a prescaler of 96 makes microseconds; the rest are the bits named in RM0383, 13.4.
-    unsafe {
-        timer.psc().write(|w| w.bits(MEGAHERTZ - 1));
-        timer.arr().write(|w| w.bits(u32::MAX));
-        timer.egr().write(|w| w.bits(1));
-        timer.sr().write(|w| w.bits(0));
-        timer.cr1().write(|w| w.bits(1));
-    }
-}
-
-fn start_tone(timer: &TIM4) {
-    // SAFETY: as above; channel 1 in PWM mode 1 with preload, on the pin.
-    unsafe {
-        timer.psc().write(|w| w.bits(MEGAHERTZ - 1));
-        timer.ccmr1_output().write(|w| w.bits(0b110 << 4 | 1 << 3));
-        timer.ccer().write(|w| w.bits(1));
-        timer.cr1().write(|w| w.bits(1 << 7 | 1));
-        timer.egr().write(|w| w.bits(1));
-    }
-}
-
-fn open_link(port: &USART2) {
-    // SAFETY: the bits named in RM0383, 19.6: on, both ways, an interrupt when a byte came.
-    unsafe {
-        port.brr().write(|w| w.bits(BAUD_DIVIDER));
-        port.cr1().write(|w| w.bits(1 << 13 | 1 << 5 | 1 << 3 | 1 << 2));
-    }
-}
-
 impl Board for F411 {
     type Flash = Store;
 
-    /// 325,000 instructions at 96 MHz, with two cycles for each: flash has wait states.
-    const PAINT_US: u32 = 6_800;
+    /// 325,000 instructions at 84 MHz, with two cycles for each: flash has wait states.
+    const PAINT_US: u32 = 7_800;
     /// As long as the model of the bus takes, and a converter read in between.
     const STRIP_US: u32 = 3_700;
     const TICKS_PER_SECOND: u32 = 1_000_000;
@@ -495,62 +405,4 @@ fn USART2() {
             }
         }
     });
-}
-
-/// A pin of port B by its registers alone, as a fault handler finds it.
-struct Bare(u32);
-
-impl ErrorType for Bare {
-    type Error = core::convert::Infallible;
-}
-
-impl Bare {
-    fn write(&self, bit: u32) {
-        // SAFETY: bits of the set and reset register change one pin, atomically.
-        unsafe { (*pac::GPIOB::ptr()).bsrr().write(|w| w.bits(1 << bit)) };
-    }
-}
-
-impl OutputPin for Bare {
-    fn set_low(&mut self) -> Result<(), Self::Error> {
-        self.write(self.0 | 16);
-        Ok(())
-    }
-
-    fn set_high(&mut self) -> Result<(), Self::Error> {
-        self.write(self.0);
-        Ok(())
-    }
-}
-
-impl InputPin for Bare {
-    fn is_high(&mut self) -> Result<bool, Self::Error> {
-        // SAFETY: reading changes nothing.
-        Ok(unsafe { (*pac::GPIOB::ptr()).idr().read().bits() } >> self.0 & 1 == 1)
-    }
-
-    fn is_low(&mut self) -> Result<bool, Self::Error> {
-        self.is_high().map(|high| !high)
-    }
-}
-
-/// What a fault handler does: silence, a page that says so, and the watchdog does the rest.
-pub fn last_words() -> ! {
-    cortex_m::interrupt::disable();
-    // SAFETY: interrupts are off and nobody comes back; the output is forced low.
-    unsafe { (*TIM4::ptr()).ccmr1_output().write(|w| w.bits(0b100 << 4)) };
-    let mut bus = LineBus::new(Bare(8), Bare(9), Cycles);
-    if bus.take_over().is_ok()
-        && let Ok(mut panel) = Panel::new(&mut bus, PANEL_ADDRESS)
-    {
-        let (strips, _) = STOPPED.as_chunks::<STRIP_BYTES>();
-        for (index, columns) in (0..).zip(strips) {
-            if panel.send(index, columns).is_err() {
-                break;
-            }
-        }
-    }
-    loop {
-        cortex_m::asm::nop();
-    }
 }
