@@ -1,6 +1,8 @@
 //! Boards, a file each. The image is for the one that its feature names; memory maps are named in
 //! `build.rs`.
 
+#[cfg(any(feature = "mps2", feature = "mps2-timed"))]
+mod cmsdk;
 #[cfg(feature = "f411")]
 pub mod f411;
 #[cfg(feature = "mps2")]
