@@ -15,7 +15,7 @@
 
 use core::cell::{Cell, RefCell};
 use core::convert::Infallible;
-use core::sync::atomic::AtomicU32;
+use core::sync::atomic::{AtomicU32, Ordering};
 
 use cortex_m::interrupt::InterruptNumber;
 use cortex_m::peripheral::NVIC;
@@ -61,11 +61,11 @@ const WATCHDOG_TICKS: u32 = CLOCK;
 const SPS: u32 = 80;
 const TICKS_PER_US: u32 = CLOCK / 1_000_000;
 /// The loop is held up once, after this, microseconds.
-pub const HOLD_AT_US: u64 = 20_000_000;
+pub const HOLD_AT_US: u64 = 9_000_000;
 /// For so long: not as long as the watchdog waits.
 pub const HELD_US: u64 = 1_500_000;
 /// The loop hangs after this.
-pub const HANG_AT_US: u64 = 40_000_000;
+pub const HANG_AT_US: u64 = 15_000_000;
 /// A strip takes so long at 400 kHz, microseconds.
 const STRIP_US: u32 = 3_200;
 
@@ -90,6 +90,8 @@ const SESSION: [(i32, i32); 7] = [
 
 static QUEUE: ConstStaticCell<Queue> = ConstStaticCell::new(Queue::new());
 static LOST: AtomicU32 = AtomicU32::new(0);
+/// Conversions that the interrupt has made.
+static MADE: AtomicU32 = AtomicU32::new(0);
 static SENSOR: Mutex<RefCell<Option<Sensor>>> = Mutex::new(RefCell::new(None));
 
 /// What the converter's interrupt works on.
@@ -149,6 +151,7 @@ extern "C" fn converted() {
         {
             let code = AdcCode(sensor.convert());
             sensor.intake.put(Conversion { at, code });
+            MADE.fetch_add(1, Ordering::Relaxed);
         }
     });
     CONVERTER.write(TIMER_INTERRUPTS, 1);
@@ -224,6 +227,8 @@ impl NorFlash for NoFlash {
 pub struct Mps2Timed {
     waiting: Waiting<'static>,
     was_held: bool,
+    taken: u32,
+    strips: u32,
 }
 
 impl Mps2Timed {
@@ -259,6 +264,8 @@ impl Mps2Timed {
         Some(Self {
             waiting,
             was_held: false,
+            taken: 0,
+            strips: 0,
         })
     }
 }
@@ -289,7 +296,9 @@ impl Board for Mps2Timed {
     }
 
     fn conversion(&mut self) -> Option<Conversion> {
-        self.waiting.take()
+        let conversion = self.waiting.take();
+        self.taken = self.taken.wrapping_add(conversion.is_some().into());
+        conversion
     }
 
     fn lost(&self) -> u32 {
@@ -312,6 +321,7 @@ impl Board for Mps2Timed {
 
     fn show(&mut self, _: u8, _: &[u8; STRIP_BYTES]) -> bool {
         wait(STRIP_US.into());
+        self.strips = self.strips.wrapping_add(1);
         true
     }
 
@@ -339,7 +349,15 @@ impl Board for Mps2Timed {
         if at >= HANG_AT_US {
             #[cfg(feature = "planted-panic")]
             planted(at);
-            defmt::info!("the loop hangs");
+            defmt::info!(
+                "the loop hangs; conversions made {=u32}, taken {=u32}, lost {=u32}; strips {=u32}; \
+                 stack {=u32}",
+                MADE.load(Ordering::Relaxed),
+                self.taken,
+                self.waiting.lost(),
+                self.strips,
+                stack::peak(),
+            );
             loop {
                 cortex_m::asm::nop();
             }

@@ -2,6 +2,7 @@
 
 mod faults;
 mod keeping;
+mod stopped;
 mod timing;
 mod watchdog;
 
