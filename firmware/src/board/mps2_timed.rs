@@ -54,8 +54,8 @@ const WATCHDOG_CONTROL: usize = 0x8;
 const WATCHDOG_INTERRUPTS: usize = 0xc;
 const WATCHDOG_LOCK: usize = 0xc00;
 const WATCHDOG_KEY: u32 = 0x1ACC_E551;
-/// It counts twice before it resets: half of two seconds.
-const WATCHDOG_TICKS: u32 = CLOCK;
+/// Two seconds; then it interrupts past any mask, and two later it resets.
+const WATCHDOG_TICKS: u32 = 2 * CLOCK;
 
 /// Conversions a second.
 const SPS: u32 = 80;

@@ -30,6 +30,9 @@ const REST_US: u64 = 100_000;
 const SILENT_US: u64 = 1_500_000;
 /// A panel that does not answer is tried again after so long, microseconds.
 const RETRY_US: u64 = 1_000_000;
+/// One strip is sent again so often, microseconds: a panel that was unplugged is noticed, and what
+/// a spark has changed is made good.
+const REFRESH_US: u64 = 1_000_000;
 /// A trouble that passes is told for so long, microseconds.
 const TOLD_US: u64 = 5_000_000;
 /// The last code is logged so often, microseconds.
@@ -53,6 +56,8 @@ pub struct Bench<'s> {
     /// What the panel shows, as far as it is known.
     shown: [u8; PICTURE],
     known: [bool; STRIPS as usize],
+    refresh: usize,
+    refresh_at: Instant,
     drawn: bool,
     repaint_at: Instant,
     panel_gone: bool,
@@ -95,6 +100,8 @@ impl<'s> Bench<'s> {
             picture: Frame::new(),
             shown: [0; PICTURE],
             known: [false; STRIPS as usize],
+            refresh: 0,
+            refresh_at: Instant::ZERO,
             drawn: false,
             repaint_at: Instant::ZERO,
             panel_gone: false,
@@ -369,6 +376,13 @@ impl<'s> Bench<'s> {
         let now = board.now();
         if self.panel_gone && now < self.panel_at {
             return;
+        }
+        if now >= self.refresh_at {
+            self.refresh_at = later(now, REFRESH_US);
+            self.refresh = self.refresh.wrapping_add(1) % self.known.len();
+            if let Some(known) = self.known.get_mut(self.refresh) {
+                *known = false;
+            }
         }
         if let Some((index, columns)) = self.stale() {
             if self.rhythm.has_time(now, B::STRIP_US, deadline) {

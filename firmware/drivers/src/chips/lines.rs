@@ -17,6 +17,8 @@ const LOW_NS: u64 = 1_300;
 const HIGH_NS: u64 = 600;
 const SET_UP_NS: u64 = 100;
 const FREE_NS: u64 = 1_300;
+/// What a part puts on the data line stands so long after the clock fell.
+const VALID_NS: u64 = 900;
 
 /// The part and the time around it.
 #[derive(Debug)]
@@ -306,7 +308,12 @@ impl OutputPin for DataPin<'_> {
 impl InputPin for DataPin<'_> {
     fn is_high(&mut self) -> Result<bool, Infallible> {
         self.0.spend(PIN_NS);
-        Ok(self.0.inner.borrow().line())
+        let mut chip = self.0.inner.borrow_mut();
+        if !chip.clock {
+            let low_for = self.0.now.get() - chip.clock_since;
+            chip.demand("data read with the clock low", low_for, VALID_NS);
+        }
+        Ok(chip.line())
     }
 
     fn is_low(&mut self) -> Result<bool, Infallible> {

@@ -25,12 +25,12 @@ use crate::{Bench, Board, Conversion, Happening, Intake, Queue, Waiting, split};
 /// Time passes in steps of this, microseconds: an interrupt is late by no more.
 const STEP_US: u64 = 25;
 /// What one look at the counter stands for: two of them enclose a call of the station, 5,000
-/// instructions of two cycles at 96 MHz.
+/// instructions of two cycles at 84 MHz.
 const WORK_US: u64 = 50;
-/// Drawing a page at worst: 325,000 instructions of two cycles at 96 MHz.
-pub const PAINT_US: u32 = 6_800;
+/// Drawing a page at worst: 325,000 instructions of two cycles at 84 MHz.
+const PAINT_US: u32 = 7_800;
 /// One strip, through the driver, on the model of the panel.
-pub const STRIP_US: u32 = 3_700;
+const STRIP_US: u32 = 3_700;
 /// The board is reset when it was not fed for so long.
 pub const PATIENCE_US: u64 = 2_000_000;
 

@@ -136,13 +136,17 @@ fn a_queue_that_overflows_is_counted_and_the_work_goes_on() {
         device.board.notes
     );
     assert!(!is_fault(&mut device, Fault::Silent));
+    // What waited is older than the tick that was due meanwhile, and goes first.
+    assert!(!has(&device, Happening::Fault(Fault::Time)));
 }
 
 #[test]
 fn an_absent_panel_is_told_and_shows_all_when_it_is_plugged_in() {
     let chips = Chips::new(PERIOD_US, &quiet(30.0));
-    chips.panel.set_absent(true);
     let mut device = Device::new(&chips);
+    device.run_s(3.0);
+    assert!(chips.panel.is_lit());
+    chips.panel.set_absent(true);
     device.run_s(3.0);
     assert!(has(&device, Happening::PanelGone));
     assert!(device.board.hungry_us < 500_000, "the rest goes on");
