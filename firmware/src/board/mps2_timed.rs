@@ -61,11 +61,11 @@ const WATCHDOG_TICKS: u32 = 2 * CLOCK;
 const SPS: u32 = 80;
 const TICKS_PER_US: u32 = CLOCK / 1_000_000;
 /// The loop is held up once, after this, microseconds.
-pub const HOLD_AT_US: u64 = 9_000_000;
+pub const HOLD_AT_US: u64 = 6_000_000;
 /// For so long: not as long as the watchdog waits.
 pub const HELD_US: u64 = 1_500_000;
 /// The loop hangs after this.
-pub const HANG_AT_US: u64 = 15_000_000;
+pub const HANG_AT_US: u64 = 11_000_000;
 /// A strip takes so long at 400 kHz, microseconds.
 const STRIP_US: u32 = 3_200;
 

@@ -27,12 +27,13 @@ fn timed(features: &str, name: &str) -> PathBuf {
 
 /// The log of a board until it has begun twice.
 ///
-/// 62.5 instructions a microsecond, which is about what the real part does; a rest takes no time.
+/// 62.5 instructions a microsecond, which is about what the real part does. A rest takes its time here: skipped, the emulator
+/// loses interrupts of its timers.
 fn until_it_begins_again(image: &Path) -> Vec<String> {
     let log = image.with_extension("log");
     fs::write(&log, []).expect("a file beside the image");
     let mut child = Command::new("qemu-system-arm")
-        .args(["-machine", "mps2-an386", "-icount", "shift=4,sleep=off"])
+        .args(["-machine", "mps2-an386", "-icount", "shift=4"])
         .args(["-display", "none", "-monitor", "none", "-nic", "none"])
         .args(["-serial", "null", "-serial"])
         .arg(format!("file:{}", log.display()))
@@ -89,8 +90,9 @@ fn interrupts_fill_the_queue_and_what_does_not_fit_is_counted() {
     );
     // One may have been taken just before, or come just after.
     assert!(lost.abs_diff(CAME - QUEUED) <= 2, "{lost} lost");
-    assert!(made > 1_000, "{made} made");
-    assert!(told("strips") > 50);
+    // 80 a second for eleven.
+    assert!(made.abs_diff(880) < 15, "{made} made");
+    assert!(told("strips") > 20);
     let log = hanging();
     let noted = format!("Lost({lost})");
     assert!(log.iter().any(|line| line.contains(&noted)), "{log:#?}");
