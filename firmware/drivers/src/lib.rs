@@ -22,6 +22,7 @@ extern crate std;
 pub mod chips;
 pub mod flash;
 mod lamp;
+mod last_page;
 pub mod line_bus;
 mod panel;
 pub mod registers;
@@ -30,6 +31,7 @@ mod timing;
 pub mod two_wire;
 
 pub use lamp::{Colour, Lamp, Polarity};
+pub use last_page::show_last;
 pub use panel::{COLUMNS, PANEL_ADDRESS, Panel, STRIP_US, STRIPS};
 pub use sounder::{Sounder, Tone};
 pub use timing::Timing;

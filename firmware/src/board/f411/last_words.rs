@@ -3,7 +3,7 @@
 use embedded_hal::digital::{ErrorType, InputPin, OutputPin};
 use pennyweight_core::link::STRIP_BYTES;
 use pennyweight_drivers::line_bus::LineBus;
-use pennyweight_drivers::{PANEL_ADDRESS, Panel};
+use pennyweight_drivers::show_last;
 use pennyweight_superloop::STOPPED;
 use stm32f4xx_hal::pac::{self, TIM4};
 
@@ -71,16 +71,9 @@ pub fn last_words() -> ! {
     // SAFETY: interrupts are off and nobody comes back; the output is forced low.
     unsafe { (*TIM4::ptr()).ccmr1_output().write(|w| w.bits(0b100 << 4)) };
     let mut bus = LineBus::new(Bare(8), Bare(9), Cycles);
-    if bus.take_over().is_ok()
-        && let Ok(mut panel) = Panel::new(&mut bus, PANEL_ADDRESS)
-    {
-        let (strips, _) = STOPPED.as_chunks::<STRIP_BYTES>();
-        for (index, columns) in (0..).zip(strips) {
-            if panel.send(index, columns).is_err() {
-                break;
-            }
-        }
-    }
+    let (strips, _) = STOPPED.as_chunks::<STRIP_BYTES>();
+    // Where there is no panel either, the watchdog is all that is left.
+    let _ = show_last(&mut bus, strips);
     loop {
         cortex_m::asm::nop();
     }

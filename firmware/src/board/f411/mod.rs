@@ -117,6 +117,8 @@ impl F411 {
         let parts = pac::Peripherals::take()?;
         // First, so that a board that hangs below begins again.
         let mut watchdog = IndependentWatchdog::new(parts.IWDG);
+        // Not while a debugger has halted it.
+        watchdog.stop_on_debug(&parts.DBGMCU, true);
         watchdog.start(2_000.millis());
 
         start_oscillator(&parts.RCC, &parts.FLASH);
