@@ -349,6 +349,10 @@ impl Board for Mps2Timed {
         if at >= HANG_AT_US {
             #[cfg(feature = "planted-panic")]
             planted(at);
+            #[cfg(feature = "planted-fault")]
+            if at > 0 {
+                cortex_m::asm::udf();
+            }
             defmt::info!(
                 "the loop hangs; conversions made {=u32}, taken {=u32}, lost {=u32}; strips {=u32}; \
                  stack {=u32}",

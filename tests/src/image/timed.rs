@@ -107,9 +107,14 @@ fn a_loop_that_hangs_is_reset_by_the_watchdog() {
 }
 
 #[test]
-fn a_panic_is_told_and_ends_in_a_reset() {
-    let log = until_it_begins_again(&timed("planted-panic", "timed-panic.elf"));
-    let panicked = log.iter().position(|line| line.contains("panic"));
-    let begun = log.iter().rposition(|line| line.contains("Began"));
-    assert!(panicked.is_some() && panicked < begun, "{log:#?}");
+fn a_panic_and_a_fault_are_told_and_end_in_a_reset() {
+    for (planted, name, line) in [
+        ("planted-panic", "timed-panic.elf", "panic"),
+        ("planted-fault", "timed-fault.elf", "hard fault"),
+    ] {
+        let log = until_it_begins_again(&timed(planted, name));
+        let told = log.iter().position(|told| told.starts_with(line));
+        let begun = log.iter().rposition(|told| told.contains("Began"));
+        assert!(told.is_some() && told < begun, "{planted}: {log:#?}");
+    }
 }
