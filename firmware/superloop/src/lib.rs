@@ -23,6 +23,7 @@ mod kept;
 mod link;
 mod pass;
 mod queue;
+mod screen;
 mod spare;
 #[cfg(test)]
 mod tests;

@@ -1,9 +1,9 @@
 //! One pass of the loop, and what it remembers from one to the next.
 
 use pennyweight_core::input::Input;
-use pennyweight_core::link::{Effort, Refusal, Reply, STRIP_BYTES, STRIPS, Signals, Stats};
+use pennyweight_core::link::{Effort, Refusal, Reply, Signals, Stats};
 use pennyweight_core::output::{Fault, Outputs};
-use pennyweight_core::panel::{self, Frame};
+use pennyweight_core::panel;
 use pennyweight_core::spec::Sheet;
 use pennyweight_core::view::{Next, Page, Sound};
 use pennyweight_core::{Instant, Setup, Station, View};
@@ -12,27 +12,21 @@ use crate::board::{Board, Happening};
 use crate::kept::Kept;
 use crate::link::{Link, Wish};
 use crate::queue::QUEUED;
+use crate::screen::{PICTURE, Screen};
 use crate::spare::Rhythm;
 
 /// The page that a fault handler shows before the watchdog resets the board, as strips.
 pub static STOPPED: &[u8; PICTURE] = include_bytes!("stopped.page");
 
-const PICTURE: usize = STRIP_BYTES * STRIPS as usize;
-
-/// A page is drawn no more often than this, microseconds: nobody reads faster.
-const REPAINT_US: u64 = 50_000;
 /// While something sounds its notes are looked after so often, microseconds.
 const NOTE_US: u64 = 5_000;
+/// A deadline that stands although it was served is looked at again after this, microseconds.
+const AGAIN_US: u64 = 100;
 /// The loop never rests for longer, microseconds: well within the watchdog's patience.
 const REST_US: u64 = 100_000;
 /// A converter that has given nothing for so long begins anew, microseconds: longer than any takes
 /// from its reset to its first conversion.
 const SILENT_US: u64 = 1_500_000;
-/// A panel that does not answer is tried again after so long, microseconds.
-const RETRY_US: u64 = 1_000_000;
-/// One strip is sent again so often, microseconds: a panel that was unplugged is noticed, and what
-/// a spark has changed is made good.
-const REFRESH_US: u64 = 1_000_000;
 /// A trouble that passes is told for so long, microseconds.
 const TOLD_US: u64 = 5_000_000;
 /// The last code is logged so often, microseconds.
@@ -52,16 +46,7 @@ pub struct Bench<'s> {
     setup: Setup,
     sheet: &'s [u8],
     link: Link,
-    picture: Frame,
-    /// What the panel shows, as far as it is known.
-    shown: [u8; PICTURE],
-    known: [bool; STRIPS as usize],
-    refresh: usize,
-    refresh_at: Instant,
-    drawn: bool,
-    repaint_at: Instant,
-    panel_gone: bool,
-    panel_at: Instant,
+    screen: Screen,
     sound: Sound,
     sound_since: Instant,
     rhythm: Rhythm,
@@ -72,7 +57,7 @@ pub struct Bench<'s> {
     not_kept_until: Instant,
     trouble: Option<Trouble>,
     fed_at: Instant,
-    stats: Stats,
+    pub(crate) stats: Stats,
 }
 
 /// Runs the station on the board for ever.
@@ -97,15 +82,7 @@ impl<'s> Bench<'s> {
             setup,
             sheet,
             link: Link::new(),
-            picture: Frame::new(),
-            shown: [0; PICTURE],
-            known: [false; STRIPS as usize],
-            refresh: 0,
-            refresh_at: Instant::ZERO,
-            drawn: false,
-            repaint_at: Instant::ZERO,
-            panel_gone: false,
-            panel_at: Instant::ZERO,
+            screen: Screen::new(),
             sound: Sound::Silent,
             sound_since: Instant::ZERO,
             rhythm: Rhythm::new(),
@@ -151,7 +128,9 @@ impl<'s> Bench<'s> {
         self.serve(now, board, station);
         let view = self.look(now, board, station);
         let deadline = station.deadline();
-        self.paint(&view, deadline, board);
+        let paint = &mut self.stats.paint;
+        self.screen
+            .show(&view, deadline, &self.rhythm, paint, board);
         // Not in an interrupt, and not while resting: a loop that no longer comes here, a clock
         // that stands still and a flood of interrupts all end in a reset.
         if drained && now > self.fed_at {
@@ -278,7 +257,7 @@ impl<'s> Bench<'s> {
                 let deadline = station.deadline();
                 let view = station.view();
                 // The view is looked at again in this pass, which no longer finds it changed.
-                self.drawn &= !view.changed;
+                self.screen.spoil(view.changed);
                 let signals = Signals {
                     changed: view.changed,
                     light: view.light,
@@ -292,13 +271,10 @@ impl<'s> Bench<'s> {
                 }));
             }
             Wish::Paint => board.send(self.link.sealed(&Reply::Ready)),
-            Wish::Strip(index) => {
-                let strips = &mut self.picture.bytes().chunks_exact(STRIP_BYTES);
-                match strips.nth(usize::from(index)) {
-                    Some(rows) => board.send(self.link.sealed(&Reply::Strip { index, rows })),
-                    None => self.refuse(Refusal::Strip, board),
-                }
-            }
+            Wish::Strip(index) => match self.screen.strip(index) {
+                Some(rows) => board.send(self.link.sealed(&Reply::Strip { index, rows })),
+                None => self.refuse(Refusal::Strip, board),
+            },
             Wish::Stats => {
                 let stats = Stats {
                     ticks_per_second: B::TICKS_PER_SECOND,
@@ -315,7 +291,7 @@ impl<'s> Bench<'s> {
         station.restart(self.setup);
         // A sheet that cannot be read is told when it is asked for over the link.
         let _ = self.load(station);
-        self.drawn = false;
+        self.screen.spoil(true);
     }
 
     fn load(&self, station: &mut Station<'s>) -> Result<(), Refusal> {
@@ -335,7 +311,7 @@ impl<'s> Bench<'s> {
         let mut view = station.view();
         self.stats.view.add(board.ticks().wrapping_sub(begun));
         let trouble = self.trouble(now);
-        self.drawn &= !view.changed && trouble == self.trouble;
+        self.screen.spoil(view.changed || trouble != self.trouble);
         self.trouble = trouble;
         if let Some(trouble) = trouble {
             view.page = match trouble {
@@ -370,101 +346,16 @@ impl<'s> Bench<'s> {
         }
     }
 
-    /// One stretch of the panel, where there is time for it and something to show.
-    #[inline(never)]
-    fn paint<B: Board>(&mut self, view: &View<'s>, deadline: Option<Instant>, board: &mut B) {
-        let now = board.now();
-        if self.panel_gone && now < self.panel_at {
-            return;
-        }
-        if now >= self.refresh_at {
-            self.refresh_at = later(now, REFRESH_US);
-            self.refresh = self.refresh.wrapping_add(1) % self.known.len();
-            if let Some(known) = self.known.get_mut(self.refresh) {
-                *known = false;
-            }
-        }
-        if let Some((index, columns)) = self.stale() {
-            if self.rhythm.has_time(now, B::STRIP_US, deadline) {
-                let shown = board.show(index, &columns);
-                self.note_shown(now, index, &columns, shown, board);
-            }
-            return;
-        }
-        if !self.drawn && now >= self.repaint_at && self.rhythm.has_time(now, B::PAINT_US, deadline)
-        {
-            let begun = board.ticks();
-            panel::draw(view, &mut self.picture);
-            self.stats.paint.add(board.ticks().wrapping_sub(begun));
-            self.drawn = true;
-            self.repaint_at = later(now, REPAINT_US);
-        }
-    }
-
-    /// The next strip that the panel does not show yet.
-    fn stale(&self) -> Option<(u8, [u8; STRIP_BYTES])> {
-        let (wanted, _) = self.picture.bytes().as_chunks::<STRIP_BYTES>();
-        let (shown, _) = self.shown.as_chunks::<STRIP_BYTES>();
-        let strips = wanted.iter().zip(shown).zip(&self.known).zip(0..STRIPS);
-        for (((wanted, shown), known), index) in strips {
-            if !known || wanted != shown {
-                return Some((index, *wanted));
-            }
-        }
-        None
-    }
-
-    fn note_shown<B: Board>(
-        &mut self,
-        now: Instant,
-        index: u8,
-        columns: &[u8; STRIP_BYTES],
-        is_shown: bool,
-        board: &mut B,
-    ) {
-        if is_shown {
-            let (shown, _) = self.shown.as_chunks_mut::<STRIP_BYTES>();
-            let strips = shown.iter_mut().zip(&mut self.known);
-            if let Some((shown, known)) = strips
-                .zip(0..STRIPS)
-                .find_map(|(strip, number)| (number == index).then_some(strip))
-            {
-                *shown = *columns;
-                *known = true;
-            }
-        } else {
-            // Whatever it shows when it answers again.
-            self.known = [false; STRIPS as usize];
-            self.panel_at = later(now, RETRY_US);
-        }
-        if is_shown == self.panel_gone {
-            self.panel_gone = !is_shown;
-            board.note(if is_shown {
-                Happening::PanelBack
-            } else {
-                Happening::PanelGone
-            });
-        }
-    }
-
     fn rest_until(&self, now: Instant, deadline: Option<Instant>) -> Instant {
         let mut until = later(now, REST_US);
-        // One that has passed and stands still is looked at again soon, not at once.
         if let Some(due) = deadline {
-            until = until.min(if due > now { due } else { later(now, 1_000) });
+            until = until.min(due.max(later(now, AGAIN_US)));
         }
         if self.sound != Sound::Silent {
             until = until.min(later(now, NOTE_US));
         }
-        if self.panel_gone {
-            return until;
-        }
-        if self.stale().is_some() {
-            // What does not fit now fits after the next conversion, which ends the rest.
-            return until.min(later(now, 1_000));
-        }
-        if !self.drawn {
-            until = until.min(self.repaint_at.max(later(now, 1_000)));
+        if let Some(due) = self.screen.due() {
+            until = until.min(due.max(later(now, 1_000)));
         }
         until
     }
@@ -474,6 +365,6 @@ fn since(now: Instant, then: Instant) -> u64 {
     now.micros().saturating_sub(then.micros())
 }
 
-const fn later(now: Instant, us: u64) -> Instant {
+pub(crate) const fn later(now: Instant, us: u64) -> Instant {
     Instant::from_micros(now.micros().saturating_add(us))
 }

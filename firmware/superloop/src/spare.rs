@@ -7,6 +7,9 @@
 
 use pennyweight_core::Instant;
 
+/// A deadline that passed so long ago was served, microseconds.
+const STANDS_US: u64 = 2_000;
+
 /// The rhythm in which conversions come.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Rhythm {
@@ -44,8 +47,10 @@ impl Rhythm {
         let now = now.micros();
         let takes = u64::from(takes_us);
         let end = now.saturating_add(takes);
-        // One that has passed was served before, and stands there for another reason.
-        let before_cue = deadline.is_none_or(|due| due.micros() <= now || due.micros() >= end);
+        // One that has passed may want a tick or two more; one that passed long ago stands there for
+        // another reason.
+        let before_cue = deadline
+            .is_none_or(|due| due.micros() >= end || due.micros().saturating_add(STANDS_US) < now);
         before_cue && self.before_conversion(now, takes, end)
     }
 
@@ -89,7 +94,8 @@ mod tests {
         assert!(!rhythm.has_time(at(1_000_100), 5_000, Some(at(1_004_000))));
         assert!(rhythm.has_time(at(1_000_100), 5_000, Some(at(1_005_100))));
         // Served: what is past is no reason to wait.
-        assert!(rhythm.has_time(at(1_000_100), 5_000, Some(at(1_000_000))));
+        assert!(!rhythm.has_time(at(1_000_100), 5_000, Some(at(1_000_000))));
+        assert!(rhythm.has_time(at(1_000_100), 5_000, Some(at(990_000))));
     }
 
     #[test]

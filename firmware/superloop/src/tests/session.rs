@@ -65,7 +65,9 @@ impl Session {
 pub fn pours(period_us: u64) -> Vec<i32> {
     let mut session = Session::at(period_us);
     session.hold(2.5);
-    for flow in [5.0, 8.0, 12.0, 20.0, 8.0] {
+    for flow in [
+        5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 14.0, 16.0, 18.0, 20.0, 8.0, 7.5, 6.5, 5.5,
+    ] {
         session.pour(TARGET_G + 0.25 * flow, flow);
     }
     session.codes().to_vec()
