@@ -11,6 +11,7 @@ use std::time::{Duration, Instant};
 use std::{fs, thread};
 
 use super::build::image;
+use super::figures::STACK;
 use super::log::lines;
 
 /// Longer than two power-ups take, even on a busy machine.
@@ -94,6 +95,7 @@ fn interrupts_fill_the_queue_and_what_does_not_fit_is_counted() {
     assert!(made.abs_diff(880) < 15, "{made} made");
     assert!(told("strips") > 20);
     let log = hanging();
+    assert!(stack() <= STACK, "{} bytes of stack", stack());
     let noted = format!("Lost({lost})");
     assert!(log.iter().any(|line| line.contains(&noted)), "{log:#?}");
 }
