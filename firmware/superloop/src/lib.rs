@@ -6,7 +6,7 @@
 //! | a tick, where the station's deadline has come | cues lie between conversions |
 //! | sounder and light follow the view | both take no time |
 //! | a byte of the link at a time | a request is short |
-//! | one stretch of the panel, where there is time for it ([`spare`]) | a whole picture takes 25 ms |
+//! | one stretch of the panel, where there is time for it ([`Rhythm`]) | a whole picture takes 25 ms |
 //! | the watchdog is fed, if nothing waits and nothing is overdue | a loop that hangs is reset |
 //! | rest until the next thing is due | |
 //!
