@@ -1,26 +1,35 @@
 //! The thin part of the scale: a board, and the loop that joins it to the core.
 //!
-//! Nothing is decided here. Bytes of the link go to the core's [`Server`], its answers go back;
-//! time comes with the messages.
+//! Nothing is decided here. A board that has its own clock runs the superloop of
+//! `pennyweight-superloop`. The image in lockstep has a shorter one, since time comes with the
+//! messages there: bytes of the link go to the core's `Server`, its answers go back.
 
 #![no_std]
 
 mod arithmetic;
 pub mod board;
+// On the F411 the usual logger over the debug probe is a dependency. It guards itself by a panic, so
+// that the image without panics has its own.
+#[cfg(any(not(feature = "f411"), feature = "no-panic"))]
 pub mod log;
 mod memory;
 pub mod stack;
 
+#[cfg(feature = "mps2")]
 use board::Board;
+#[cfg(feature = "mps2")]
 use pennyweight_core::Station;
+#[cfg(feature = "mps2")]
 use pennyweight_core::link::{Device, Note, Server};
 
 /// The sheet in flash: the demonstration sheet, packed on the desk.
 pub static SHEET: &[u8] = include_bytes!("../demo.sheet");
 
 /// A board as the link sees it: it measures itself and keeps the log.
+#[cfg(feature = "mps2")]
 struct Logged<'b, B>(&'b mut B);
 
+#[cfg(feature = "mps2")]
 impl<B: Board> Device for Logged<'_, B> {
     fn ticks(&self) -> u32 {
         self.0.ticks()
@@ -43,7 +52,8 @@ impl<B: Board> Device for Logged<'_, B> {
     }
 }
 
-/// Runs the station on the board for ever.
+/// Runs the station on the board for ever, in lockstep over the link.
+#[cfg(feature = "mps2")]
 pub fn run<B: Board>(
     mut board: B,
     station: &'static mut Station<'static>,

@@ -1,4 +1,4 @@
-//! The log: defmt frames on a serial port of their own.
+//! The log: defmt frames on a port of their own.
 
 #![expect(unsafe_code, reason = "the logger trait demands it")]
 

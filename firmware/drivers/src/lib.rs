@@ -4,6 +4,7 @@
 //! |---|---|---|
 //! | two-wire bridge converter | [`two_wire`] | `chips::two_wire` |
 //! | I2C bridge converter | [`registers`] | `chips::registers` |
+//! | two pins as an I2C bus | [`line_bus`] | `chips::lines` |
 //! | panel | [`Panel`] | `chips::panel` |
 //! | three-colour light | [`Lamp`] | two dies, in its file |
 //! | sounder | [`Sounder`] | a timer channel, in its file |
@@ -14,13 +15,15 @@
 
 #![no_std]
 
-#[cfg(test)]
+#[cfg(any(test, feature = "chips"))]
 extern crate std;
 
-#[cfg(test)]
-mod chips;
+#[cfg(any(test, feature = "chips"))]
+pub mod chips;
 pub mod flash;
 mod lamp;
+mod last_page;
+pub mod line_bus;
 mod panel;
 pub mod registers;
 mod sounder;
@@ -28,6 +31,7 @@ mod timing;
 pub mod two_wire;
 
 pub use lamp::{Colour, Lamp, Polarity};
+pub use last_page::show_last;
 pub use panel::{COLUMNS, PANEL_ADDRESS, Panel, STRIP_US, STRIPS};
 pub use sounder::{Sounder, Tone};
 pub use timing::Timing;

@@ -1,11 +1,25 @@
-//! Boards, a file each. The image is for the one that is re-exported here; its memory map is
-//! named in `build.rs`.
+//! Boards, a file each. The image is for the one that its feature names; memory maps are named in
+//! `build.rs`.
 
+#[cfg(any(feature = "mps2", feature = "mps2-timed"))]
+mod cmsdk;
+#[cfg(feature = "f411")]
+pub mod f411;
+#[cfg(feature = "mps2")]
 mod mps2;
+#[cfg(feature = "mps2-timed")]
+pub mod mps2_timed;
 
+#[cfg(all(feature = "f411", feature = "no-panic"))]
+pub use f411::put_log;
+#[cfg(feature = "mps2")]
 pub use mps2::{Mps2 as ThisBoard, put_log};
+#[cfg(feature = "mps2-timed")]
+pub use mps2_timed::put_log;
 
-/// What a board must offer.
+/// What a board in lockstep must offer. One that runs by its own clock is a
+/// `pennyweight_superloop::Board`.
+#[cfg(feature = "mps2")]
 pub trait Board {
     /// The next byte of the link, when there is one.
     fn receive(&mut self) -> Option<u8>;

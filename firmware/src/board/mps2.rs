@@ -1,9 +1,11 @@
 //! Arm MPS2+ with the AN386 image: two CMSDK serial ports and a CMSDK timer.
 //!
-//! Registers: Arm Cortex-M System Design Kit, Technical Reference Manual (DDI 0479), "APB UART"
-//! and "APB timer"; addresses: Arm Application Note 386 (DAI 0386).
+//! Addresses: Arm Application Note 386 (DAI 0386).
 
-#![expect(unsafe_code, reason = "registers are memory at fixed addresses")]
+#![expect(
+    unsafe_code,
+    reason = "interrupts and the vector table are unsafe to state"
+)]
 
 use core::sync::atomic::{AtomicBool, Ordering};
 
@@ -11,60 +13,14 @@ use cortex_m::interrupt::InterruptNumber;
 use cortex_m::peripheral::NVIC;
 
 use super::Board;
-
-/// A block of 32-bit registers.
-#[derive(Clone, Copy)]
-struct Registers(usize);
+use super::cmsdk::{
+    CLOCK, Registers, TIMER_CONTROL, TIMER_ON, TIMER_RELOAD, TIMER_VALUE, UART_DATA,
+    UART_INTERRUPTS, UART_ON, UART_ON_AND_INTERRUPT_WHEN_RECEIVED, UART_RECEIVED, UART_STATE,
+};
 
 const UART_LINK: Registers = Registers(0x4000_4000);
 const UART_LOG: Registers = Registers(0x4000_5000);
 const TIMER: Registers = Registers(0x4000_0000);
-
-/// The clock of the peripherals, hertz.
-const CLOCK: u32 = 25_000_000;
-
-const UART_DATA: usize = 0x0;
-const UART_STATE: usize = 0x4;
-const UART_CONTROL: usize = 0x8;
-const UART_INTERRUPTS: usize = 0xc;
-const UART_DIVIDER: usize = 0x10;
-const UART_SENDING: u32 = 1;
-const UART_RECEIVED: u32 = 1 << 1;
-const UART_ON: u32 = 0b11;
-const UART_ON_AND_INTERRUPT_WHEN_RECEIVED: u32 = UART_ON | 1 << 3;
-
-const TIMER_CONTROL: usize = 0x0;
-const TIMER_VALUE: usize = 0x4;
-const TIMER_RELOAD: usize = 0x8;
-const TIMER_ON: u32 = 1;
-
-impl Registers {
-    fn read(self, offset: usize) -> u32 {
-        // SAFETY: `self` is one of the blocks above, every one of which is mapped on this board,
-        // and `offset` one of the constants above, a multiple of 4 within the block.
-        unsafe { core::ptr::with_exposed_provenance::<u32>(self.0 + offset).read_volatile() }
-    }
-
-    fn write(self, offset: usize, value: u32) {
-        // SAFETY: as in `read`; no register of these blocks makes the hardware touch memory.
-        unsafe {
-            core::ptr::with_exposed_provenance_mut::<u32>(self.0 + offset).write_volatile(value);
-        }
-    }
-
-    /// Sets a serial port up.
-    fn open(self, control: u32) {
-        self.write(UART_DIVIDER, CLOCK / 115_200);
-        self.write(UART_CONTROL, control);
-        // What was received before belongs to nobody; reading it lets the next byte in.
-        self.read(UART_DATA);
-    }
-
-    fn put(self, byte: u8) {
-        while self.read(UART_STATE) & UART_SENDING != 0 {}
-        self.write(UART_DATA, u32::from(byte));
-    }
-}
 
 /// Entries of the vector table: up to the highest interrupt that is ever unmasked, which is the
 /// link's. The table for any Cortex-M would hold 240, which is 0.8 KB.

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 use std::process::{Command, Output};
-use std::sync::OnceLock;
+use std::sync::{Mutex, OnceLock, PoisonError};
 use std::{env, fs};
 
 /// The target of the board.
@@ -26,8 +26,13 @@ fn firmware() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../firmware")
 }
 
-/// `cargo build --release` of the image with these features.
+/// `cargo build --release` of the image in lockstep with these features.
 pub fn build(features: &str) -> Output {
+    build_for("mps2", features)
+}
+
+/// The same for another board.
+fn build_for(board: &str, features: &str) -> Output {
     let mut cargo = Command::new(env!("CARGO"));
     // `tests/run` names another compiler where the target has to be built from source.
     if let Some(compiler) = env::var_os("FIRMWARE_RUSTC") {
@@ -36,7 +41,9 @@ pub fn build(features: &str) -> Output {
     let further = env::var("FIRMWARE_CARGO_ARGS").unwrap_or_default();
     cargo
         .current_dir(firmware())
-        .args(["build", "--release", "--locked", "--features", features])
+        .args(["build", "--release", "--locked", "--no-default-features"])
+        .arg("--features")
+        .arg(format!("{board},{features}"))
         .arg("--target-dir")
         .arg(target_dir())
         .args(further.split_whitespace())
@@ -44,23 +51,31 @@ pub fn build(features: &str) -> Output {
         .expect("cargo starts")
 }
 
+/// An image of a board with these features, under a name of its own, so that a build with other
+/// features cannot take its place; what cargo said where it does not build.
+pub fn image(board: &str, features: &str, program: &str, name: &str) -> Result<PathBuf, String> {
+    static BUILDING: Mutex<()> = Mutex::new(());
+    // A check that failed while it built has spoiled nothing.
+    let _alone = BUILDING.lock().unwrap_or_else(PoisonError::into_inner);
+    let build = build_for(board, features);
+    if !build.status.success() {
+        return Err(String::from_utf8_lossy(&build.stderr).into_owned());
+    }
+    let built = target_dir().join(TARGET).join("release").join(program);
+    let kept = target_dir().join(name);
+    fs::copy(&built, &kept).expect("the image was built");
+    Ok(kept)
+}
+
 /// The product's image: its file, built once.
 pub fn product() -> &'static PathBuf {
     static IMAGE: OnceLock<PathBuf> = OnceLock::new();
     IMAGE.get_or_init(|| {
-        let build = build(PRODUCT);
-        assert!(
-            build.status.success(),
-            "the image does not build; where it is about a_panic_can_be_reached, the core has a \
-             panic that the compiler could not rule out:\n{}",
-            String::from_utf8_lossy(&build.stderr)
-        );
-        let built = target_dir()
-            .join(TARGET)
-            .join("release/pennyweight-firmware");
-        // A copy, so that a build with other features cannot take its place.
-        let kept = target_dir().join("product.elf");
-        fs::copy(&built, &kept).expect("the image was built");
-        kept
+        image("mps2", PRODUCT, "pennyweight-firmware", "product.elf").unwrap_or_else(|why| {
+            panic!(
+                "the image does not build; where it is about a_panic_can_be_reached, the core has \
+                 a panic that the compiler could not rule out:\n{why}"
+            )
+        })
     })
 }

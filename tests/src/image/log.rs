@@ -8,7 +8,7 @@ use super::build;
 use super::lockstep::run;
 
 /// Every line of the log.
-fn lines(image: &[u8], log: &[u8]) -> Vec<String> {
+pub fn lines(image: &[u8], log: &[u8]) -> Vec<String> {
     let table = Table::parse(image)
         .expect("a table")
         .expect("the image logs");

@@ -13,11 +13,15 @@ mod scenarios;
 mod worst_case;
 
 #[cfg(feature = "emulator")]
+mod boards;
+#[cfg(feature = "emulator")]
 mod budget;
 #[cfg(feature = "emulator")]
 mod build;
 #[cfg(feature = "emulator")]
 mod emulator;
+#[cfg(feature = "emulator")]
+mod figures;
 #[cfg(feature = "emulator")]
 mod loading;
 #[cfg(feature = "emulator")]
@@ -26,3 +30,9 @@ mod lockstep;
 mod log;
 #[cfg(feature = "emulator")]
 mod panic_free;
+#[cfg(feature = "emulator")]
+mod seeded;
+#[cfg(feature = "emulator")]
+mod table;
+#[cfg(feature = "emulator")]
+mod timed;

@@ -1,4 +1,5 @@
-//! Ten seeded sessions at the pan, as converter codes with their times.
+//! Seeded sessions at the pan, as converter codes with their times; and recordings of what a
+//! converter does wrong.
 
 use pennyweight_core::input::{Command, Input, Mode};
 use pennyweight_core::spec::DrinkId;
@@ -29,6 +30,43 @@ struct Playback {
 impl Scenario {
     /// A vessel placed, poured into and lifted, again and again, with what goes wrong between.
     pub fn seeded(seed: u64) -> Self {
+        Self::playing(seed, 0..3)
+    }
+
+    /// A single vessel of such a session.
+    pub fn short(seed: u64) -> Self {
+        let round = (seed % 4) as u8;
+        Self::playing(seed, round..round + 1)
+    }
+
+    /// A recording, as it is: a converter's codes with the times at which they were read.
+    pub fn recorded(text: &str) -> Self {
+        let mut setup = Setup {
+            zero_code: 0,
+            counts_per_gram: 1000.0,
+            sps: 80.0,
+            mode: Mode::Service,
+        };
+        let mut inputs = Vec::new();
+        for line in text.lines() {
+            if let Some((key, value)) = line.trim_start_matches("# ").split_once('=') {
+                match key {
+                    "zero_code" => setup.zero_code = value.parse().expect("a code"),
+                    "counts_per_gram" => setup.counts_per_gram = value.parse().expect("a factor"),
+                    "sps" => setup.sps = value.parse().expect("a rate"),
+                    _ => {}
+                }
+            } else if let Some((at, code)) = line.split_once(',')
+                && let Ok(at) = at.parse()
+            {
+                let code = AdcCode(code.parse().expect("a code"));
+                inputs.push((Instant::from_micros(at), Input::Code(code)));
+            }
+        }
+        Self { setup, inputs }
+    }
+
+    fn playing(seed: u64, rounds: std::ops::Range<u8>) -> Self {
         let mut random = Pcg64Mcg::seed_from_u64(seed);
         let setup = Setup {
             zero_code: random.random_range(-200_000..200_000),
@@ -48,7 +86,7 @@ impl Scenario {
         };
         bench.hold(1.5);
         bench.command(Command::Hand(1));
-        for round in 0..3_u8 {
+        for round in rounds {
             bench.serve_one(round);
         }
         Self {

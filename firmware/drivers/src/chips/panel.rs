@@ -13,6 +13,7 @@ pub struct Chip(RefCell<Inner>);
 
 #[derive(Debug)]
 struct Inner {
+    absent: bool,
     now: u64,
     memory: [[u8; 128]; 8],
     on: bool,
@@ -26,6 +27,7 @@ struct Inner {
 impl Default for Inner {
     fn default() -> Self {
         Self {
+            absent: false,
             now: 0,
             memory: [[0xA5; 128]; 8],
             on: false,
@@ -46,6 +48,16 @@ impl Chip {
     pub fn is_lit(&self) -> bool {
         let chip = self.0.borrow();
         chip.on && chip.pump
+    }
+
+    /// Unplugged, or plugged in again: then it has to be woken.
+    pub fn set_absent(&self, absent: bool) {
+        let mut chip = self.0.borrow_mut();
+        *chip = Inner {
+            absent,
+            now: chip.now,
+            ..Inner::default()
+        };
     }
 
     pub fn now_ns(&self) -> u64 {
@@ -112,7 +124,7 @@ impl I2c for &Chip {
     ) -> Result<(), ErrorKind> {
         let mut chip = self.0.borrow_mut();
         chip.now += BYTE_NS;
-        if address != 0x3C {
+        if address != 0x3C || chip.absent {
             return Err(ErrorKind::NoAcknowledge(NoAcknowledgeSource::Address));
         }
         for operation in operations {

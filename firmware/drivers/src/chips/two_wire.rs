@@ -80,6 +80,22 @@ impl Chip {
         chip
     }
 
+    /// It has these to convert as well, from its next reset on if it had run dry.
+    pub fn give(&self, codes: &[i32]) {
+        self.inner.borrow_mut().codes.extend(codes);
+    }
+
+    /// Codes that were not converted yet.
+    pub fn left(&self) -> usize {
+        self.inner.borrow().codes.len()
+    }
+
+    /// The running conversion takes so much longer.
+    pub fn delay_us(&self, us: u64) {
+        let mut chip = self.inner.borrow_mut();
+        chip.done_at = chip.done_at.map(|at| at + us * 1000);
+    }
+
     pub fn clock_pin(&self) -> ClockPin<'_> {
         ClockPin(self)
     }

@@ -1,0 +1,10 @@
+//! The loop on a board of chip models, in their time: what it does, and when.
+
+mod faults;
+mod keeping;
+mod stopped;
+mod timing;
+mod watchdog;
+
+mod bench;
+mod session;
