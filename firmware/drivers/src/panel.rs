@@ -27,12 +27,17 @@ pub const STRIPS: u8 = 8;
 const COMMANDS: u8 = 0x00;
 const PIXELS: u8 = 0x40;
 
+/// How much it glows, of 255: as usual, and where nobody has to read it.
+const CONTRAST: u8 = 0x81;
+const USUAL: u8 = 0xCF;
+const DIM: u8 = 0x08;
+
 /// From power-up to a panel that is lit: off; clock; 64 rows from row 0; charge pump; addresses
 /// run along a strip, then down; neither mirrored; contacts, contrast and charge as common panels
 /// want them; memory shown, not inverted; on.
 const START: [u8; 26] = [
     COMMANDS, 0xAE, 0xD5, 0x80, 0xA8, 0x3F, 0xD3, 0x00, 0x40, 0x8D, 0x14, 0x20, 0x00, 0xA1, 0xC8,
-    0xDA, 0x12, 0x81, 0xCF, 0xD9, 0xF1, 0xDB, 0x40, 0xA4, 0xA6, 0xAF,
+    0xDA, 0x12, CONTRAST, USUAL, 0xD9, 0xF1, 0xDB, 0x40, 0xA4, 0xA6, 0xAF,
 ];
 
 /// A panel on this bus.
@@ -55,6 +60,16 @@ impl<B: I2c> Panel<B> {
     /// A panel that was woken before.
     pub const fn awake(bus: B, address: u8) -> Self {
         Self { bus, address }
+    }
+
+    /// Has it glow less, or as it did when it was woken.
+    ///
+    /// # Errors
+    /// What the bus reports.
+    pub fn dim(&mut self, dim: bool) -> Result<(), B::Error> {
+        let contrast = if dim { DIM } else { USUAL };
+        self.bus
+            .write(self.address, &[COMMANDS, CONTRAST, contrast])
     }
 
     /// Sends strip `index` from the top: a byte a column, the lowest bit topmost. One past the
@@ -99,6 +114,17 @@ mod tests {
         panel.send(STRIPS, &[0; COLUMNS]).expect("nothing is sent");
         assert_eq!(chip.strip(0), strip(0));
         assert!(chip.is_lit());
+    }
+
+    #[test]
+    fn it_glows_less_and_as_before() {
+        let chip = Chip::default();
+        let mut panel = Panel::new(&chip, PANEL_ADDRESS).expect("it answers");
+        let usual = chip.contrast();
+        panel.dim(true).expect("it answers");
+        assert!(chip.contrast() < usual / 4);
+        panel.dim(false).expect("it answers");
+        assert_eq!(chip.contrast(), usual);
     }
 
     #[test]

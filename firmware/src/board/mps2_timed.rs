@@ -329,6 +329,8 @@ impl Board for Mps2Timed {
 
     fn light(&mut self, _: Light) {}
 
+    fn dim(&mut self, _: bool) {}
+
     fn flash(&mut self) -> Option<&mut NoFlash> {
         None
     }

@@ -58,6 +58,9 @@ pub trait Board {
     /// Lights the light from now on.
     fn light(&mut self, light: Light);
 
+    /// Has the panel glow less, or as usual.
+    fn dim(&mut self, dim: bool);
+
     /// Where settings are kept; `None` where no flash answers.
     fn flash(&mut self) -> Option<&mut Self::Flash>;
 

@@ -332,6 +332,7 @@ impl<'s> Bench<'s> {
         let us = u32::try_from(since(now, self.sound_since)).unwrap_or(u32::MAX);
         let hertz = panel::pitch(self.sound, us / 1_000);
         board.sound(hertz);
+        board.dim(view.dim && trouble.is_none());
         board.light(view.light);
         view
     }

@@ -18,6 +18,7 @@ struct Inner {
     memory: [[u8; 128]; 8],
     on: bool,
     pump: bool,
+    contrast: u8,
     along_strips: bool,
     columns: (u8, u8),
     strips: (u8, u8),
@@ -32,6 +33,7 @@ impl Default for Inner {
             memory: [[0xA5; 128]; 8],
             on: false,
             pump: false,
+            contrast: 0x7F,
             along_strips: false,
             columns: (0, 127),
             strips: (0, 7),
@@ -48,6 +50,10 @@ impl Chip {
     pub fn is_lit(&self) -> bool {
         let chip = self.0.borrow();
         chip.on && chip.pump
+    }
+
+    pub fn contrast(&self) -> u8 {
+        self.0.borrow().contrast
     }
 
     /// Unplugged, or plugged in again: then it has to be woken.
@@ -89,7 +95,11 @@ impl Inner {
                 self.pump = pump == 0x14;
                 return 2;
             }
-            [0x81 | 0xA8 | 0xD3 | 0xD5 | 0xD9 | 0xDA | 0xDB, _, ..] => return 2,
+            [0x81, contrast, ..] => {
+                self.contrast = contrast;
+                return 2;
+            }
+            [0xA8 | 0xD3 | 0xD5 | 0xD9 | 0xDA | 0xDB, _, ..] => return 2,
             [0x40..=0x7F | 0xA0 | 0xA1 | 0xA4 | 0xA6 | 0xC0 | 0xC8, ..] => {}
             _ => panic!("no such command, or one cut short: {bytes:02x?}"),
         }

@@ -104,6 +104,7 @@ pub struct F411 {
     said: heapless::spsc::Producer<'static, u8>,
     bus: Bus,
     is_awake: bool,
+    is_dim: bool,
     sounder: Option<Sounder<Channel>>,
     lamp: Option<Lamp<Pin<'B', 12, Output>, Pin<'B', 13, Output>>>,
     flash: Option<Store>,
@@ -183,6 +184,7 @@ impl F411 {
                 Cycles,
             ),
             is_awake: false,
+            is_dim: false,
             sounder: Sounder::new(Channel(parts.TIM4)).ok(),
             lamp: Lamp::new(
                 port_b.pb12.into_push_pull_output(),
@@ -265,6 +267,7 @@ impl Board for F411 {
     fn show(&mut self, index: u8, columns: &[u8; STRIP_BYTES]) -> bool {
         if !self.is_awake {
             self.is_awake = self.wake_panel();
+            self.is_dim = false;
         }
         self.is_awake = self.is_awake
             && Panel::awake(&mut self.bus, PANEL_ADDRESS)
@@ -275,6 +278,14 @@ impl Board for F411 {
 
     fn sound(&mut self, hertz: Option<u16>) {
         if let Some(Ok(())) = self.sounder.as_mut().map(|sounder| sounder.sound(hertz)) {}
+    }
+
+    fn dim(&mut self, dim: bool) {
+        if dim != self.is_dim && self.is_awake {
+            let told = Panel::awake(&mut self.bus, PANEL_ADDRESS).dim(dim);
+            self.is_awake = told.is_ok();
+            self.is_dim = dim;
+        }
     }
 
     fn light(&mut self, light: Light) {

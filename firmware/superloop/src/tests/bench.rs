@@ -96,6 +96,7 @@ pub struct Model<'c> {
     /// The sounder, as it changed.
     pub sounds: Vec<(Instant, Option<u16>)>,
     pub light: Light,
+    pub dim: bool,
     pub notes: Vec<Happening>,
     pub heard: VecDeque<u8>,
     pub said: Vec<u8>,
@@ -139,6 +140,7 @@ impl<'c> Model<'c> {
             painted: 0.into(),
             sounds: Vec::new(),
             light: Light::Off,
+            dim: false,
             notes: Vec::new(),
             heard: VecDeque::new(),
             said: Vec::new(),
@@ -296,6 +298,10 @@ impl<'c> Board for Model<'c> {
         self.light = light;
         self.asked.set(0);
         self.paint_left.set(0);
+    }
+
+    fn dim(&mut self, dim: bool) {
+        self.dim = dim;
     }
 
     fn flash(&mut self) -> Option<&mut Self::Flash> {

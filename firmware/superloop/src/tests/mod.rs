@@ -1,5 +1,6 @@
 //! The loop on a board of chip models, in their time: what it does, and when.
 
+mod dimming;
 mod faults;
 mod keeping;
 mod stopped;

@@ -20,6 +20,7 @@ fn the_page_is_what_the_core_draws() {
     };
     let view = View {
         changed: true,
+        dim: false,
         light: Light::Stop,
         sound: Sound::Silent,
         ramp: None,
