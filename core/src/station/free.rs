@@ -19,6 +19,12 @@ impl Station<'_> {
         none && self.crew.mode == Mode::Develop
     }
 
+    /// What stands on the pan is of no drink, and somebody may want to know what it weighs.
+    pub(super) fn shows_weight(&self) -> bool {
+        let asked = matches!(self.crew.mode, Mode::Develop | Mode::Plain);
+        asked && self.round.build().is_none() && self.pan.is_loaded()
+    }
+
     /// What the pan is to expect where no drink is under way. In a free pour any flow may end by
     /// itself, and the next is another bottle.
     pub(super) fn without_drink(&self) -> Expectation {

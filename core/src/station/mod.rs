@@ -460,7 +460,7 @@ impl<'s> Station<'s> {
             Task::Single {
                 pour: Some(pour), ..
             } => single::page(pour, self.now),
-            Task::Round if self.is_free() && self.pan.is_loaded() => {
+            Task::Round if self.shows_weight() => {
                 Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram))
             }
             Task::Round => self.round.page(self.sheet.as_ref(), self.now),

@@ -1,5 +1,7 @@
 //! The panel glows less where nothing has happened for a while, and as before once something does.
 
+use pennyweight_core::{Command, Input, Instant, Mode};
+
 use super::bench::{Chips, Device};
 use super::session::Session;
 
@@ -10,6 +12,8 @@ fn a_pan_left_alone_dims_the_panel_and_a_glass_wakes_it() {
     let codes = Session::at(PERIOD_US).hold(125.0).codes().to_vec();
     let chips = Chips::new(PERIOD_US, &codes);
     let mut device = Device::new(&chips);
+    let plain = Input::Command(Command::Mode(Mode::Plain));
+    let _ = device.station.handle(Instant::ZERO, plain);
     device.run_s(100.0);
     assert!(!device.board.dim);
     device.run_s(24.0);
