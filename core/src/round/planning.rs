@@ -58,14 +58,14 @@ impl<'s> Round<'s> {
             glass: (!build.is_awaited()).then_some(0),
             tool: self.in_hand,
         };
-        let (Some(offer), Some(on)) = (plan.next(here, open), plan.next(here, 1)) else {
+        let offer = plan.next(here, open).filter(|offer| offer.glass > 0);
+        let (Some(offer), Some(on)) = (offer, offer.and_then(|_| plan.next(here, 1))) else {
             return;
         };
         let saves = on.tenths.saturating_sub(offer.tenths);
-        if let Some(id) = drinks.get(usize::from(offer.glass))
+        if saves >= LEAST_SAVED
+            && let Some(id) = drinks.get(usize::from(offer.glass))
             && let Ok(drink) = sheet.drink(*id)
-            && offer.glass > 0
-            && saves >= LEAST_SAVED
         {
             self.elsewhere = Some((drink.name, drink.vessel));
             if let Some(build) = &mut self.build {

@@ -19,6 +19,10 @@ pub const INSTRUCTIONS_A_STEP: f64 = 130_000.0;
 /// The same for all steps of a drink (304,160).
 pub const INSTRUCTIONS_A_DRINK: f64 = 350_000.0;
 
+/// The most that planning a round of six glasses may take, instructions: 30 ms of a processor of
+/// 100 MHz, once a step, as it opens and nothing is poured; conversions wait in their queue.
+pub const INSTRUCTIONS_A_PLAN: f64 = 3_000_000.0;
+
 /// The image for the F411 board, which carries its drivers, the loop, a queue, the link by its own
 /// clock and what is kept in flash, bytes. **It is over the product's 96 KiB**; the part has 512.
 /// What it took when it was measured, and 2 % on top.

@@ -13,8 +13,9 @@ use pennyweight_core::{Instant, Setup};
 use super::build;
 use super::desk::{opened, sealed};
 use super::emulator::{Emulator, INSTRUCTIONS_PER_SECOND};
-use super::figures::{INSTRUCTIONS_A_DRINK, INSTRUCTIONS_A_STEP};
+use super::figures::{INSTRUCTIONS_A_DRINK, INSTRUCTIONS_A_PLAN, INSTRUCTIONS_A_STEP, STACK};
 
+const PACKED: &[u8] = include_bytes!("../../../firmware/demo.sheet");
 const CODES_PER_GRAM: f64 = 400.0;
 const VESSEL_G: f64 = 500.0;
 
@@ -25,6 +26,27 @@ struct Bench {
 }
 
 impl Bench {
+    fn new(log: &str) -> Self {
+        Self {
+            board: Emulator::start(build::product(), build::target_dir().join(log)),
+            now_us: 0,
+        }
+    }
+
+    /// The demonstration sheet, and an empty pan.
+    fn begin(&mut self) {
+        let setup = Setup {
+            zero_code: 0,
+            counts_per_gram: CODES_PER_GRAM as f32,
+            sps: 80.0,
+            mode: Mode::Develop,
+        };
+        self.ask(&Request::reset(&setup));
+        self.ask(&Request::Load);
+        self.now_us = 0;
+        self.hold(0.0, 120);
+    }
+
     fn ask(&mut self, request: &Request) -> Option<Stats> {
         let reply = self.board.ask(&sealed(request)).expect("an answer");
         opened(&reply, |reply| match reply {
@@ -93,27 +115,13 @@ pub fn measured() -> &'static Loading {
 }
 
 fn measure() -> Loading {
-    let packed: &[u8] = include_bytes!("../../../firmware/demo.sheet");
-    let sheet = Sheet::new(packed).expect("the demonstration sheet");
-    let setup = Setup {
-        zero_code: 0,
-        counts_per_gram: CODES_PER_GRAM as f32,
-        sps: 80.0,
-        mode: Mode::Develop,
-    };
-    let log = build::target_dir().join("loading.log");
-    let mut bench = Bench {
-        board: Emulator::start(build::product(), log),
-        now_us: 0,
-    };
+    let sheet = Sheet::new(PACKED).expect("the demonstration sheet");
+    let mut bench = Bench::new("loading.log");
     let mut table = "\ninstructions to load the demonstration drinks, step by step\n".to_owned();
     let (mut worst_step, mut worst_drink) = (0.0_f64, 0.0_f64);
     for id in (0..sheet.drinks()).map(DrinkId) {
         let drink = sheet.drink(id).expect("a drink");
-        bench.ask(&Request::reset(&setup));
-        bench.ask(&Request::Load);
-        bench.now_us = 0;
-        bench.hold(0.0, 120);
+        bench.begin();
         bench.hold(VESSEL_G, 160);
         let mut whole = 0.0;
         let mut told = String::new();
@@ -163,4 +171,41 @@ fn a_spec_is_loaded_within_its_budget() {
         *worst_drink <= INSTRUCTIONS_A_DRINK,
         "{worst_drink:.0} for a drink"
     );
+}
+
+/// Six drinks are ordered; with every step that opens, the plan of all of them is made anew.
+#[test]
+fn a_round_of_six_is_planned_within_its_budget() {
+    let sheet = Sheet::new(PACKED).expect("the demonstration sheet");
+    let mut bench = Bench::new("planning.log");
+    bench.begin();
+    for id in (0..6).map(DrinkId) {
+        assert!(id.0 < sheet.drinks());
+        bench.give(Input::Command(Command::Order(id)));
+    }
+    bench.hold(VESSEL_G, 160);
+    let stats = |bench: &mut Bench| bench.ask(&Request::Stats).expect("stats");
+    let before = stats(&mut bench);
+    for _ in 0..3 {
+        bench.give(Input::Command(Command::Skip));
+        // The plan follows with the next conversion.
+        bench.hold(VESSEL_G, 2);
+    }
+    let after = stats(&mut bench);
+    let instructions =
+        |ticks: u32| f64::from(ticks) * INSTRUCTIONS_PER_SECOND / f64::from(after.ticks_per_second);
+    let first = instructions(before.turn.worst.max(before.sample.worst));
+    let later = instructions(after.sample.worst);
+    let stack = f64::from(after.stack_peak);
+    let told = format!(
+        "planning six glasses: {first:.0} instructions with the first step, {later:.0} at most \
+         later; stack {stack:.0} bytes\n"
+    );
+    io::stdout()
+        .lock()
+        .write_all(told.as_bytes())
+        .expect("printed");
+    assert!(later > 50_000.0, "nothing was planned: {later:.0}");
+    assert!(first.max(later) <= INSTRUCTIONS_A_PLAN, "{told}");
+    assert!(stack <= STACK, "{told}");
 }

@@ -140,7 +140,7 @@ fn small_rounds_take_little_more_than_the_shortest_possible() {
         "plan {ours:.0} s, least {least:.0} s, one by one {alone:.0} s; \
          worst {worst:.3}, beyond 5 %: {off} of {trials}"
     );
-    // Of 9,000 such rounds 18 took more than 5 % beyond the least, and none 10 %.
+    // Of 4,000 such rounds 8 took more than 5 % beyond the least, and none 10 %.
     assert!(ours <= 1.005 * least);
     assert!(off <= 4 && worst <= 1.1, "{off} beyond 5 %, worst {worst}");
     assert!(ours <= alone);
