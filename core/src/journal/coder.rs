@@ -51,6 +51,7 @@ pub fn write<T: Fields>(mut value: T, bytes: &mut [u8]) -> Option<usize> {
 
 impl Coder<'_> {
     /// A byte.
+    #[inline(never)]
     pub fn byte(&mut self, value: &mut u8) {
         let place = match &mut self.side {
             Side::Read(bytes) => bytes.get(self.at).map(|byte| *value = *byte),
@@ -81,6 +82,7 @@ impl Coder<'_> {
     }
 
     /// An unsigned integer of up to 16 bits.
+    #[inline(never)]
     pub fn short(&mut self, value: &mut u16) {
         let mut wide = u32::from(*value);
         self.number(&mut wide);
@@ -91,6 +93,7 @@ impl Coder<'_> {
     }
 
     /// A signed integer.
+    #[inline(never)]
     pub fn signed(&mut self, value: &mut i32) {
         let mut folded = (value.wrapping_shl(1) ^ value.wrapping_shr(31)) as u32;
         self.number(&mut folded);
@@ -98,6 +101,7 @@ impl Coder<'_> {
     }
 
     /// A signed integer of up to 16 bits.
+    #[inline(never)]
     pub fn signed_short(&mut self, value: &mut i16) {
         let mut wide = i32::from(*value);
         self.signed(&mut wide);
@@ -120,6 +124,7 @@ impl Coder<'_> {
     }
 
     /// Something that may be missing.
+    #[inline(never)]
     pub fn option<T: Default>(&mut self, value: &mut Option<T>, inner: fn(&mut Self, &mut T)) {
         let mut is_there = u8::from(value.is_some());
         self.byte(&mut is_there);
@@ -131,6 +136,7 @@ impl Coder<'_> {
     }
 
     /// A list of what the coder stores.
+    #[inline(never)]
     pub fn list<T: Fields, const N: usize>(&mut self, list: &mut Vec<T, N>) {
         let mut count = list.len() as u32;
         self.number(&mut count);

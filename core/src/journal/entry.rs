@@ -17,13 +17,9 @@
 //! A head damaged otherwise has a payload behind it. Until the walk has found its way, only an
 //! entry whose CRC is right counts.
 
-use crc::{CRC_32_ISO_HDLC, Crc, NoTable};
-
 use super::flash::{ERASED, Medium, Shape, stream, write};
-use super::limits::{ENTRY_MAX, HEAD, PAYLOAD_MAX, WORD_MAX};
-
-/// Bit by bit: an entry is short, and a table would take a kilobyte of flash.
-pub(super) const CRC: Crc<u32, NoTable> = Crc::<u32, NoTable>::new(&CRC_32_ISO_HDLC);
+use super::limits::{ENTRY_MAX, HEAD, PAYLOAD_MAX, STEP_MIN, WORD_MAX};
+use super::sum::Sum;
 
 /// What stands in front of a payload.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -64,10 +60,10 @@ pub(super) const fn size(shape: &Shape, payload: usize) -> u32 {
     shape.whole(HEAD.saturating_add(payload) as u32)
 }
 
+/// How many of their bits are 0.
+#[inline(never)]
 fn zeros(key: u8, version: u8, length: u8) -> u8 {
-    [key, version, length].iter().fold(0u8, |zeros, byte| {
-        zeros.saturating_add(byte.count_zeros() as u8)
-    })
+    u32::from_le_bytes([key, version, length, 0xFF]).count_zeros() as u8
 }
 
 /// An entry being put together; its payload begins after [`HEAD`] bytes.
@@ -77,18 +73,21 @@ pub(super) type Buffer = [u8; ENTRY_MAX];
 pub(super) const EMPTY: Buffer = [ERASED; ENTRY_MAX];
 
 /// Puts the head before the payload.
+#[inline(never)]
 pub(super) fn seal(entry: &mut Buffer, key: u8, version: u8, length: usize) -> Option<()> {
     let length = u8::try_from(length).ok()?;
-    let front = [key, version, length, zeros(key, version, length)];
+    let zeros = zeros(key, version, length);
     let payload = entry.get(HEAD..HEAD.saturating_add(usize::from(length)))?;
-    let mut digest = CRC.digest();
-    digest.update(&front);
-    digest.update(payload);
-    let crc = digest.finalize().to_le_bytes();
-    for (place, byte) in entry.iter_mut().zip(front.iter().chain(&crc)) {
-        *place = *byte;
-    }
+    let [a, b, c, d] = crc_of([key, version, length, zeros], payload).to_le_bytes();
+    *entry.first_chunk_mut()? = [key, version, length, zeros, a, b, c, d];
     Some(())
+}
+
+fn crc_of(front: [u8; 4], payload: &[u8]) -> u32 {
+    let mut sum = Sum::new();
+    sum.add(&front);
+    sum.add(payload);
+    sum.finish()
 }
 
 /// Writes a sealed entry whose payload has so many bytes; what lies behind it is 0xFF.
@@ -110,6 +109,7 @@ pub(super) fn put(
 }
 
 /// The CRC of the payload is right.
+#[inline(never)]
 pub(super) fn is_whole(flash: &mut dyn Medium, placed: &Placed) -> bool {
     let Head {
         key,
@@ -117,31 +117,21 @@ pub(super) fn is_whole(flash: &mut dyn Medium, placed: &Placed) -> bool {
         length,
         crc,
     } = placed.head;
-    let mut digest = CRC.digest();
-    digest.update(&[key, version, length, zeros(key, version, length)]);
-    stream(
-        flash,
-        placed.at.saturating_add(HEAD as u32),
-        u32::from(length),
-        &mut |bytes| digest.update(bytes),
-    ) && digest.finalize() == crc
+    let mut sum = Sum::new();
+    sum.add(&[key, version, length, zeros(key, version, length)]);
+    let from = placed.at.saturating_add(HEAD as u32);
+    stream(flash, from, u32::from(length), &mut sum) && sum.is(crc)
 }
 
 /// Reads an entry as it was sealed; `false` when its CRC is wrong.
+#[inline(never)]
 pub(super) fn load(flash: &mut dyn Medium, placed: &Placed, entry: &mut Buffer) -> bool {
     *entry = EMPTY;
-    let length = usize::from(placed.head.length);
-    let all = HEAD.saturating_add(length);
-    let read = entry
-        .get_mut(..all.next_multiple_of(4))
-        .is_some_and(|place| flash.read(placed.at, place));
-    let crc = placed.head.crc;
-    let whole = read && seal(entry, placed.head.key, placed.head.version, length).is_some();
-    // What was read beyond the payload belongs to nothing.
-    for byte in entry.iter_mut().skip(all) {
-        *byte = ERASED;
-    }
-    whole && entry.get(4..HEAD) == Some(crc.to_le_bytes().as_slice())
+    let all = HEAD.saturating_add(usize::from(placed.head.length));
+    is_whole(flash, placed)
+        && entry
+            .get_mut(..all.next_multiple_of(STEP_MIN))
+            .is_some_and(|place| flash.read(placed.at, place))
 }
 
 /// A walk over the entries between two places.
@@ -164,6 +154,7 @@ impl Walk {
 
     /// The next entry, its payload not yet checked; afterwards [`Walk::at`] is where the next one
     /// may be written.
+    #[inline(never)]
     pub(super) fn next(&mut self, flash: &mut dyn Medium, shape: &Shape) -> Option<Placed> {
         let unit = shape.whole(HEAD as u32);
         loop {

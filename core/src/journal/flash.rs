@@ -6,6 +6,7 @@
 use embedded_storage::nor_flash::NorFlash;
 
 use super::limits::{SECTOR_MIN, SECTORS_MIN, STEP_MIN, WORD_MAX};
+use super::sum::Sum;
 
 /// Erased flash.
 pub(super) const ERASED: u8 = 0xFF;
@@ -88,6 +89,7 @@ impl<F: NorFlash> Medium for F {
 
 /// Writes and reads back: worn flash, or a word cut off at the last power-up that only looked
 /// erased, does not take what is written.
+#[inline(never)]
 pub(super) fn write(flash: &mut dyn Medium, at: u32, bytes: &[u8]) -> bool {
     flash.program(at, bytes) && holds(flash, at, bytes)
 }
@@ -105,6 +107,7 @@ fn holds(flash: &mut dyn Medium, mut at: u32, bytes: &[u8]) -> bool {
 }
 
 /// Nothing is written between the two, both multiples of four.
+#[inline(never)]
 pub(super) fn is_erased(flash: &mut dyn Medium, from: u32, to: u32) -> bool {
     let mut found = [0; WORD_MAX];
     let mut at = from;
@@ -121,27 +124,23 @@ pub(super) fn is_erased(flash: &mut dyn Medium, from: u32, to: u32) -> bool {
     true
 }
 
-/// Feeds `length` bytes from `at` to `take`, a few at a time.
-pub(super) fn stream(
-    flash: &mut dyn Medium,
-    mut at: u32,
-    mut length: u32,
-    take: &mut dyn FnMut(&[u8]),
-) -> bool {
+/// Adds what stands there to `sum`.
+pub(super) fn stream(flash: &mut dyn Medium, from: u32, length: u32, sum: &mut Sum) -> bool {
     let mut found = [0; WORD_MAX];
-    while length > 0 {
-        let part = length.min(WORD_MAX as u32);
+    let mut done = 0u32;
+    while done < length {
+        let part = length.saturating_sub(done).min(WORD_MAX as u32);
         // What is read has a length that every part can read.
         let read = part.next_multiple_of(STEP_MIN as u32) as usize;
+        let at = from.saturating_add(done);
         if !found
             .get_mut(..read)
             .is_some_and(|found| flash.read(at, found))
         {
             return false;
         }
-        take(found.get(..part as usize).unwrap_or(&[]));
-        at = at.saturating_add(part);
-        length = length.saturating_sub(part);
+        sum.add(found.get(..part as usize).unwrap_or(&[]));
+        done = done.saturating_add(part);
     }
     true
 }

@@ -62,7 +62,7 @@ const STATES_MAX: usize = {
         .saturating_add(entry(103))
         .saturating_add(several(OPEN_MAX, 236))
         .saturating_add(several(HABITS_MAX, 57))
-        .saturating_add(several(BOTTLES_MAX, 49))
+        .saturating_add(several(BOTTLES_MAX, 26))
 };
 
 /// Eight carryings cut off one after the other still leave room.

@@ -55,6 +55,7 @@ type Keys = [u32; 8];
 
 impl Log {
     /// Looks at the flash; nothing is written.
+    #[inline(never)]
     pub(super) fn open(flash: &mut dyn Medium, shape: Shape) -> (Self, Condition) {
         let mut log = Self {
             shape,
@@ -111,8 +112,7 @@ impl Log {
     pub(super) fn append(
         &mut self,
         flash: &mut dyn Medium,
-        key: u8,
-        version: u8,
+        (key, version): (u8, u8),
         length: usize,
         buffer: &mut Buffer,
     ) -> Result<(), WriteError> {
@@ -120,6 +120,7 @@ impl Log {
         self.write(flash, buffer, length, Writer::Anybody)
     }
 
+    #[inline(never)]
     fn write(
         &mut self,
         flash: &mut dyn Medium,
@@ -143,6 +144,7 @@ impl Log {
     }
 
     /// Where an entry of this size goes, a spare sector begun for it where need be.
+    #[inline(never)]
     fn place(
         &mut self,
         flash: &mut dyn Medium,
@@ -163,8 +165,7 @@ impl Log {
             .active
             .map_or(0, |active| active.sector.saturating_add(1));
         let sector = self
-            .around(from)
-            .find(|sector| sector::look(flash, &self.shape, *sector) == Sector::Spare)
+            .first(flash, from, Sector::Spare)
             .ok_or(WriteError::Full)?;
         self.spare = self.spare.saturating_sub(1);
         let begun = Begun {
@@ -212,6 +213,7 @@ impl Log {
     }
 
     /// Whether [`Log::tidy`] has anything to do.
+    #[inline(never)]
     pub(super) fn is_untidy(&self) -> bool {
         let sectors = u32::from(self.shape.sectors.saturating_sub(1));
         let wanted = self.shape.room().saturating_mul(sectors);
@@ -219,16 +221,14 @@ impl Log {
     }
 
     /// Erases one sector where that is needed.
+    #[inline(never)]
     pub(super) fn tidy(&mut self, flash: &mut dyn Medium) -> Result<Tidied, WriteError> {
         if !self.is_untidy() {
             return Ok(Tidied::Nothing);
         }
         if self.unready > 0 {
             self.unready = self.unready.saturating_sub(1);
-            let unready = self
-                .around(self.tried)
-                .find(|sector| sector::look(flash, &self.shape, *sector) == Sector::Unready);
-            if let Some(sector) = unready {
+            if let Some(sector) = self.first(flash, self.tried, Sector::Unready) {
                 self.tried = sector.saturating_add(1);
                 return self.erase(flash, sector);
             }
@@ -259,6 +259,7 @@ impl Log {
     }
 
     /// Appends what is valid in the oldest sector and nowhere else.
+    #[inline(never)]
     fn carry_over(
         &mut self,
         flash: &mut dyn Medium,
@@ -266,7 +267,7 @@ impl Log {
         begun: Begun,
     ) -> Result<(), WriteError> {
         let shape = self.shape;
-        let mut newer = self.newer(flash, begun);
+        let mut newer = self.newer(flash, begun.sequence.saturating_add(1));
         let end = shape.end(oldest);
         let mut walk = Walk::new(shape.body(oldest), end);
         while let Some(placed) = walk.next(flash, &shape) {
@@ -288,21 +289,21 @@ impl Log {
         Ok(())
     }
 
-    /// The states that stand in a later sector than this.
-    fn newer(&self, flash: &mut dyn Medium, begun: Begun) -> Keys {
+    /// The states that stand in a sector of this sequence or a later one.
+    fn newer(&self, flash: &mut dyn Medium, mut least: u32) -> Keys {
         let mut keys = Keys::default();
-        for sector in 0..self.shape.sectors {
-            match sector::look(flash, &self.shape, sector) {
-                Sector::Used(other) if other.sequence > begun.sequence => {}
-                Sector::Used(_) | Sector::Spare | Sector::Unready => continue,
-            }
+        while let Some((sector, begun)) = self.oldest(flash, least) {
             let mut walk = self.walk(sector);
             while let Some(placed) = walk.next(flash, &self.shape) {
                 let key = placed.head.key;
-                if !is_record(key) && !is_among(&keys, key) && entry::is_whole(flash, &placed) {
+                if !is_record(key) && entry::is_whole(flash, &placed) {
                     insert(&mut keys, key);
                 }
             }
+            let Some(next) = begun.sequence.checked_add(1) else {
+                break;
+            };
+            least = next;
         }
         keys
     }
@@ -314,16 +315,18 @@ impl Log {
         key: u8,
         buffer: &mut Buffer,
     ) -> Option<(u8, usize)> {
-        let mut before = None;
-        while let Some((sector, begun)) = self.newest(flash, before) {
-            if let Some(placed) = last_of(flash, &self.shape, &mut self.walk(sector), key)
-                && entry::load(flash, &placed, buffer)
-            {
-                return Some((placed.head.version, usize::from(placed.head.length)));
-            }
-            before = Some(begun.sequence);
+        let mut last = None;
+        let mut least = 0;
+        while let Some((sector, begun)) = self.oldest(flash, least) {
+            last = last_of(flash, &self.shape, &mut self.walk(sector), key).or(last);
+            let Some(next) = begun.sequence.checked_add(1) else {
+                break;
+            };
+            least = next;
         }
-        None
+        let placed = last?;
+        entry::load(flash, &placed, buffer)
+            .then_some((placed.head.version, usize::from(placed.head.length)))
     }
 
     /// All of a sector.
@@ -332,35 +335,40 @@ impl Log {
     }
 
     /// The oldest sector in use whose sequence is at least `least`.
+    #[inline(never)]
     pub(super) fn oldest(&self, flash: &mut dyn Medium, least: u32) -> Option<(u16, Begun)> {
-        self.used(flash)
-            .filter(|(_, begun)| begun.sequence >= least)
-            .min_by_key(|(_, begun)| begun.sequence)
+        let mut found: Option<(u16, Begun)> = None;
+        for sector in 0..self.shape.sectors {
+            if let Sector::Used(begun) = sector::look(flash, &self.shape, sector)
+                && begun.sequence >= least
+                && found.is_none_or(|(_, found)| begun.sequence < found.sequence)
+            {
+                found = Some((sector, begun));
+            }
+        }
+        found
     }
 
-    /// The newest one before that sequence.
-    fn newest(&self, flash: &mut dyn Medium, before: Option<u32>) -> Option<(u16, Begun)> {
-        self.used(flash)
-            .filter(|(_, begun)| before.is_none_or(|before| begun.sequence < before))
-            .max_by_key(|(_, begun)| begun.sequence)
-    }
-
-    fn used<'f>(&self, flash: &'f mut dyn Medium) -> impl Iterator<Item = (u16, Begun)> + 'f {
-        let shape = self.shape;
-        (0..shape.sectors).filter_map(move |sector| match sector::look(flash, &shape, sector) {
-            Sector::Used(begun) => Some((sector, begun)),
-            Sector::Spare | Sector::Unready => None,
-        })
-    }
-
-    /// Every sector once, in the order in which they lie, from this one on.
-    fn around(&self, from: u16) -> impl Iterator<Item = u16> + use<> {
+    /// The first sector of this kind, in the order in which they lie, from `from` on.
+    #[inline(never)]
+    fn first(&self, flash: &mut dyn Medium, from: u16, kind: Sector) -> Option<u16> {
         let sectors = self.shape.sectors;
-        (from..sectors).chain(0..from.min(sectors))
+        let mut sector = from;
+        for _ in 0..sectors {
+            if sector >= sectors {
+                sector = 0;
+            }
+            if sector::look(flash, &self.shape, sector) == kind {
+                return Some(sector);
+            }
+            sector = sector.saturating_add(1);
+        }
+        None
     }
 }
 
 /// The last valid entry of this key on the way.
+#[inline(never)]
 fn last_of(flash: &mut dyn Medium, shape: &Shape, walk: &mut Walk, key: u8) -> Option<Placed> {
     let mut last = None;
     while let Some(placed) = walk.next(flash, shape) {

@@ -32,19 +32,22 @@ pub mod payload;
 mod read;
 mod sector;
 mod sheet;
+mod store;
+mod sum;
 
 pub use coder::{Coder, Fields};
 pub use key::Kind;
 pub use payload::{Payload, Record};
+pub use read::Kept;
 pub use sheet::{PlaceError, SheetPlaces, Span};
 
 use embedded_storage::nor_flash::NorFlash;
 
-use entry::EMPTY;
 use flash::Shape;
-use limits::HEAD;
+use limits::ENTRY_MAX;
 use log::Log;
-use read::{NUMBER, Reached};
+use read::Reached;
+use store::LogIn;
 
 /// The journal in its flash.
 #[derive(Debug)]
@@ -140,7 +143,8 @@ impl<F: NorFlash> Journal<F> {
     /// # Errors
     /// [`WriteError`]; the one before stands.
     pub fn put<P: Payload>(&mut self, index: u8, state: &P) -> Result<(), WriteError> {
-        self.append(index, state, None)
+        let what = (P::KIND, P::VERSION);
+        store::put(self.log_in(), what, index, &|bytes| state.encode(bytes))
     }
 
     /// Appends a record; its number, one more than the last one's.
@@ -150,37 +154,8 @@ impl<F: NorFlash> Journal<F> {
     /// # Errors
     /// [`WriteError`].
     pub fn log<P: Payload>(&mut self, record: &P) -> Result<u32, WriteError> {
-        let number = self.log.number;
-        self.append(0, record, Some(number))?;
-        self.log.number = number.saturating_add(1);
-        Ok(number)
-    }
-
-    fn append<P: Payload>(
-        &mut self,
-        index: u8,
-        payload: &P,
-        number: Option<u32>,
-    ) -> Result<(), WriteError> {
-        let key = P::KIND.key(index).ok_or(WriteError::TooLong)?;
-        if number.is_some() != key::is_record(key) {
-            return Err(WriteError::TooLong);
-        }
-        let mut entry = EMPTY;
-        let mut before = HEAD;
-        if let Some(number) = number {
-            if let Some(place) = entry.get_mut(HEAD..).and_then(<[u8]>::first_chunk_mut) {
-                *place = number.to_le_bytes();
-            }
-            before = before.saturating_add(NUMBER);
-        }
-        let length = entry
-            .get_mut(before..)
-            .and_then(|place| payload.encode(place))
-            .ok_or(WriteError::TooLong)?
-            .saturating_add(before.saturating_sub(HEAD));
-        self.log
-            .append(&mut self.flash, key, P::VERSION, length, &mut entry)
+        let what = (P::KIND, P::VERSION);
+        store::append(self.log_in(), what, &|bytes| record.encode(bytes))
     }
 
     /// The state of this index; `None` where it was never kept.
@@ -188,28 +163,21 @@ impl<F: NorFlash> Journal<F> {
     /// # Errors
     /// [`ReadError`].
     pub fn get<P: Payload>(&mut self, index: u8) -> Result<Option<P>, ReadError> {
-        let Some(key) = P::KIND.key(index) else {
-            return Ok(None);
-        };
-        let mut entry = EMPTY;
-        let found = self.log.find(&mut self.flash, key, &mut entry);
-        let Some((version, length)) = found else {
-            return Ok(None);
-        };
-        let end = HEAD.saturating_add(length);
-        P::decode(version, entry.get(HEAD..end).unwrap_or(&[])).map(Some)
+        let mut state = Ok(None);
+        store::get(self.log_in(), P::KIND, index, &mut |version, bytes| {
+            state = P::decode(version, bytes).map(Some);
+        });
+        state
     }
 
-    /// The next record and its number; `None` when there is none yet. Records that have given way
-    /// meanwhile are passed over: their numbers are missing.
-    pub fn next(&mut self, cursor: &mut Cursor) -> Option<(u32, Result<Record, ReadError>)> {
-        let mut entry = EMPTY;
-        let found = self.log.next(&mut self.flash, &mut cursor.0, &mut entry)?;
-        let begin = HEAD.saturating_add(NUMBER);
-        let end = HEAD.saturating_add(found.length);
-        let payload = entry.get(begin..end).unwrap_or(&[]);
-        let record = Record::decode(found.kind, found.version, payload);
-        Some((found.number, record))
+    /// The next record, read into `buffer`; `None` when there is none yet. Records that have given
+    /// way meanwhile are passed over: their numbers are missing.
+    pub fn next<'b>(
+        &mut self,
+        cursor: &mut Cursor,
+        buffer: &'b mut [u8; ENTRY_MAX],
+    ) -> Option<Kept<'b>> {
+        self.log.next(&mut self.flash, &mut cursor.0, buffer)
     }
 
     /// The number that the next record gets.
@@ -239,6 +207,13 @@ impl<F: NorFlash> Journal<F> {
     /// [`WriteError`] when the flash is worn; nothing is lost.
     pub fn tidy(&mut self) -> Result<Tidied, WriteError> {
         self.log.tidy(&mut self.flash)
+    }
+
+    fn log_in(&mut self) -> LogIn<'_> {
+        LogIn {
+            log: &mut self.log,
+            flash: &mut self.flash,
+        }
     }
 
     /// The flash, for whoever shares it.

@@ -1,10 +1,11 @@
 //! Records read one after the other, oldest first.
 
-use super::entry::{self, Buffer, Placed, Walk};
+use super::entry::{self, Buffer, Placed};
 use super::flash::Medium;
 use super::key::Kind;
 use super::limits::HEAD;
 use super::log::Log;
+use super::{ReadError, Record};
 
 /// Bytes of a record's number, in front of its payload.
 pub(super) const NUMBER: usize = 4;
@@ -30,35 +31,78 @@ impl Reached {
     }
 }
 
-/// A record in the buffer.
-pub(super) struct Found {
-    pub(super) number: u32,
-    pub(super) kind: Kind,
-    pub(super) version: u8,
-    pub(super) length: usize,
+/// A record as it was kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Kept<'b> {
+    /// Its number.
+    pub number: u32,
+    /// What it is.
+    pub kind: Kind,
+    /// The version of its payload.
+    pub version: u8,
+    /// Its payload.
+    pub payload: &'b [u8],
 }
+
+impl Kept<'_> {
+    /// What it says.
+    ///
+    /// # Errors
+    /// [`ReadError`].
+    pub fn record(&self) -> Result<Record, ReadError> {
+        Record::decode(self.kind, self.version, self.payload)
+    }
+}
+
+/// Where the payload of a record begins in its entry.
+const PAYLOAD: usize = HEAD + NUMBER;
 
 impl Log {
     /// The next record; `None` once there is none yet.
-    pub(super) fn next(
+    #[inline(never)]
+    pub(super) fn next<'b>(
+        &self,
+        flash: &mut dyn Medium,
+        reached: &mut Reached,
+        buffer: &'b mut Buffer,
+    ) -> Option<Kept<'b>> {
+        let (number, kind, placed) = self.reach(flash, reached, buffer)?;
+        let end = HEAD.saturating_add(usize::from(placed.head.length));
+        Some(Kept {
+            number,
+            kind,
+            version: placed.head.version,
+            payload: buffer.get(PAYLOAD..end).unwrap_or(&[]),
+        })
+    }
+
+    fn reach(
         &self,
         flash: &mut dyn Medium,
         reached: &mut Reached,
         buffer: &mut Buffer,
-    ) -> Option<Found> {
+    ) -> Option<(u32, Kind, Placed)> {
         loop {
             let (sector, begun) = self.oldest(flash, reached.sequence)?;
             if begun.sequence != reached.sequence {
-                reached.within = 0;
+                *reached = Reached {
+                    sequence: begun.sequence,
+                    within: 0,
+                    ..*reached
+                };
             }
-            reached.sequence = begun.sequence;
             let mut walk = self.walk(sector);
             walk.at = walk.at.saturating_add(reached.within);
-            let found = self.next_in(flash, &mut walk, reached.number, buffer);
-            reached.within = walk.at.saturating_sub(self.shape.body(sector));
-            if let Some(found) = found {
-                reached.number = found.number.saturating_add(1);
-                return Some(found);
+            while let Some(placed) = walk.next(flash, &self.shape) {
+                reached.within = walk.at.saturating_sub(self.shape.body(sector));
+                if let Some(kind) = Kind::of_record(placed.head.key)
+                    && let Some(number) = number_of(flash, &placed)
+                    && number >= reached.number
+                    && entry::load(flash, &placed, buffer)
+                {
+                    reached.number = number.saturating_add(1);
+                    return Some((number, kind, placed));
+                }
             }
             // In the sector being written more will follow.
             if self.active.is_none_or(|active| active.sector == sector) {
@@ -67,32 +111,6 @@ impl Log {
             reached.sequence = begun.sequence.checked_add(1)?;
             reached.within = 0;
         }
-    }
-
-    fn next_in(
-        &self,
-        flash: &mut dyn Medium,
-        walk: &mut Walk,
-        least: u32,
-        buffer: &mut Buffer,
-    ) -> Option<Found> {
-        while let Some(placed) = walk.next(flash, &self.shape) {
-            let Some(kind) = Kind::of_record(placed.head.key) else {
-                continue;
-            };
-            let number = number_of(flash, &placed).filter(|number| *number >= least);
-            if let Some(number) = number
-                && entry::load(flash, &placed, buffer)
-            {
-                return Some(Found {
-                    number,
-                    kind,
-                    version: placed.head.version,
-                    length: usize::from(placed.head.length),
-                });
-            }
-        }
-        None
     }
 }
 

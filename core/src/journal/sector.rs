@@ -5,13 +5,14 @@
 //! | 8 | `PWJRNAL` and the version of this layout, written once the sector has been erased |
 //! | 4 | how many sectors were begun before this one, written when it is begun |
 //! | 4 | the number its first record gets |
-//! | 4 | erased |
-//! | 4 | CRC-32 of the first 20 bytes |
+//! | 8 | both once more, every bit turned over |
+//!
+//! What is cut off has ones where zeros belong, so one of the two has them: each begun sector is
+//! seen as it was meant or not at all.
 //!
 //! Each part is rounded up to the words of the flash. A sector without the first was not erased to
 //! its end: it may look erased and not hold what is written.
 
-use super::entry::CRC;
 use super::flash::{ERASED, Medium, Shape, is_erased, write};
 use super::limits::WORD_MAX;
 
@@ -41,23 +42,6 @@ pub(super) struct Begun {
     pub number: u32,
 }
 
-impl Begun {
-    fn bytes(&self) -> [u8; 16] {
-        let mut bytes = [ERASED; 16];
-        let figures = [self.sequence.to_le_bytes(), self.number.to_le_bytes()];
-        let mut digest = CRC.digest();
-        digest.update(&MARK);
-        digest.update(figures.as_flattened());
-        digest.update(&[ERASED; 4]);
-        let crc = digest.finalize().to_le_bytes();
-        let all = figures.iter().flatten().chain(&[ERASED; 4]).chain(&crc);
-        for (place, byte) in bytes.iter_mut().zip(all) {
-            *place = *byte;
-        }
-        bytes
-    }
-}
-
 impl Shape {
     /// Where the entries of a sector begin.
     pub(super) const fn body(&self, sector: u16) -> u32 {
@@ -81,28 +65,46 @@ impl Shape {
 }
 
 /// What a sector is.
+#[inline(never)]
 pub(super) fn look(flash: &mut dyn Medium, shape: &Shape, sector: u16) -> Sector {
-    let mut mark = [0; MARK.len()];
-    if !flash.read(shape.base(sector), &mut mark) || mark != MARK {
+    if !is_marked(flash, shape.base(sector), &MARK) {
         return Sector::Unready;
     }
-    let at = shape.begun(sector);
-    let mut bytes = [0; 16];
+    match twice(flash, shape.begun(sector)) {
+        Some(Twice::Erased) => Sector::Spare,
+        Some(Twice::Figures([sequence, number])) => Sector::Used(Begun { sequence, number }),
+        Some(Twice::Torn) | None => Sector::Unready,
+    }
+}
+
+/// Two figures that were written twice.
+enum Twice {
+    Erased,
+    Torn,
+    Figures([u32; 2]),
+}
+
+fn twice(flash: &mut dyn Medium, at: u32) -> Option<Twice> {
+    let mut bytes = [0; BEGUN as usize];
     if !flash.read(at, &mut bytes) {
-        return Sector::Unready;
+        return None;
     }
-    let [a, b, c, d, e, f, g, h, ..] = bytes;
-    let begun = Begun {
-        sequence: u32::from_le_bytes([a, b, c, d]),
-        number: u32::from_le_bytes([e, f, g, h]),
-    };
-    if bytes == begun.bytes() {
-        Sector::Used(begun)
-    } else if is_erased(flash, at, shape.body(sector)) {
-        Sector::Spare
+    let (words, _) = bytes.as_chunks();
+    let mut words = words.iter().map(|word| u32::from_le_bytes(*word));
+    let [a, b, c, d] = core::array::from_fn(|_| words.next().unwrap_or(0));
+    Some(if a & b & c & d == u32::MAX {
+        Twice::Erased
+    } else if c == !a && d == !b {
+        Twice::Figures([a, b])
     } else {
-        Sector::Unready
-    }
+        Twice::Torn
+    })
+}
+
+/// This mark stands there.
+pub(super) fn is_marked(flash: &mut dyn Medium, at: u32, mark: &[u8; 8]) -> bool {
+    let mut found = [0; 8];
+    flash.read(at, &mut found) && found == *mark
 }
 
 /// Nothing was ever written at its beginning.
@@ -118,10 +120,13 @@ pub(super) fn erase(flash: &mut dyn Medium, shape: &Shape, sector: u16) -> bool 
 
 /// Begins a spare sector.
 pub(super) fn begin(flash: &mut dyn Medium, shape: &Shape, sector: u16, begun: Begun) -> bool {
-    write_padded(flash, shape, shape.begun(sector), &begun.bytes())
+    let Begun { sequence, number } = begun;
+    let figures = [sequence, number, !sequence, !number].map(u32::to_le_bytes);
+    write_padded(flash, shape, shape.begun(sector), figures.as_flattened())
 }
 
 /// Writes up to a word and 0xFF behind it.
+#[inline(never)]
 pub(super) fn write_padded(flash: &mut dyn Medium, shape: &Shape, at: u32, bytes: &[u8]) -> bool {
     let mut padded = [ERASED; WORD_MAX];
     for (place, byte) in padded.iter_mut().zip(bytes) {

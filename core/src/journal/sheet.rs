@@ -5,8 +5,8 @@
 //! ```
 //!
 //! A place is half of its flash and begins with a mark that it was erased to its end (8 bytes),
-//! then a head (16 bytes): which sheet it is, counted; its length; its CRC-32; the CRC-32 of
-//! these. Both are rounded up to the words of the flash; the sheet follows in one piece, so that it
+//! then a head (24 bytes): which sheet it is, counted; its length; its CRC-32; the three once more,
+//! every bit turned over. Both are rounded up to the words of the flash; the sheet follows in one piece, so that it
 //! can be read in place. The head is written last. Until then the sheet before counts, and if the
 //! new one is ever found damaged, it counts again.
 
@@ -15,15 +15,15 @@ use core::ops::Range;
 use embedded_storage::nor_flash::NorFlash;
 
 use super::Unfit;
-use super::entry::CRC;
 use super::flash::{Medium, Shape, is_erased, stream, write};
 use super::limits::WORD_MAX;
-use super::sector::write_padded;
+use super::sector::{is_marked, write_padded};
+use super::sum::Sum;
 use crate::spec::limits::SHEET_BYTES_MAX;
 
 /// Erased to its end, and the layout of what follows.
 const MARK: [u8; 8] = *b"PWSHEET\x01";
-const HEAD: usize = 16;
+const HEAD: usize = 24;
 
 /// Where a sheet lies in its flash, bytes from its beginning.
 pub type Span = Range<u32>;
@@ -80,28 +80,27 @@ struct Head {
 }
 
 impl Head {
-    fn bytes(&self) -> [u8; HEAD] {
-        let figures = [self.count, self.length, self.crc].map(u32::to_le_bytes);
-        let crc = CRC.checksum(figures.as_flattened()).to_le_bytes();
+    fn read(flash: &mut dyn Medium, at: u32) -> Option<Self> {
         let mut bytes = [0; HEAD];
-        for (place, byte) in bytes.iter_mut().zip(figures.iter().flatten().chain(&crc)) {
-            *place = *byte;
+        if !flash.read(at, &mut bytes) {
+            return None;
         }
-        bytes
+        let (words, _) = bytes.as_chunks();
+        let mut words = words.iter().map(|word| u32::from_le_bytes(*word));
+        let [count, length, crc, a, b, c] = core::array::from_fn(|_| words.next().unwrap_or(0));
+        let head = Self { count, length, crc };
+        ([a, b, c] == [!count, !length, !crc]).then_some(head)
     }
 
-    fn parse(bytes: [u8; HEAD]) -> Option<Self> {
-        let [a, b, c, d, e, f, g, h, i, j, k, l, ..] = bytes;
-        let head = Self {
-            count: u32::from_le_bytes([a, b, c, d]),
-            length: u32::from_le_bytes([e, f, g, h]),
-            crc: u32::from_le_bytes([i, j, k, l]),
-        };
-        (head.bytes() == bytes).then_some(head)
+    fn write(&self, flash: &mut dyn Medium, shape: &Shape, at: u32) -> bool {
+        let Self { count, length, crc } = *self;
+        let words = [count, length, crc, !count, !length, !crc].map(u32::to_le_bytes);
+        write_padded(flash, shape, at, words.as_flattened())
     }
 }
 
 impl Places {
+    #[inline(never)]
     fn open(flash: &mut dyn Medium, shape: Shape) -> Self {
         let mut places = Self {
             shape,
@@ -116,9 +115,9 @@ impl Places {
             }
         }
         let other = places.other();
-        let mut mark = [0; MARK.len()];
-        let marked = flash.read(places.base(other), &mut mark) && mark == MARK;
-        if marked && is_erased(flash, places.head(other), places.end(other)) {
+        if is_marked(flash, places.base(other), &MARK)
+            && is_erased(flash, places.head(other), places.end(other))
+        {
             places.other = Other::Ready;
         }
         places
@@ -126,19 +125,13 @@ impl Places {
 
     /// The sheet of a place, where it is whole.
     fn look(&self, flash: &mut dyn Medium, place: u8) -> Option<Head> {
-        let mut bytes = [0; HEAD];
-        let head = flash
-            .read(self.head(place), &mut bytes)
-            .then(|| Head::parse(bytes))??;
+        let head = Head::read(flash, self.head(place))?;
         (head.length <= self.room() && self.is_whole(flash, place, &head)).then_some(head)
     }
 
     fn is_whole(&self, flash: &mut dyn Medium, place: u8, head: &Head) -> bool {
-        let mut digest = CRC.digest();
-        let read = stream(flash, self.body(place), head.length, &mut |bytes| {
-            digest.update(bytes);
-        });
-        read && digest.finalize() == head.crc
+        let mut sum = Sum::new();
+        stream(flash, self.body(place), head.length, &mut sum) && sum.is(head.crc)
     }
 
     fn other(&self) -> u8 {
@@ -180,6 +173,7 @@ impl Places {
         body..body.saturating_add(head.length)
     }
 
+    #[inline(never)]
     fn tidy(&mut self, flash: &mut dyn Medium) -> Result<bool, PlaceError> {
         let Other::Erasing(done) = self.other else {
             return Ok(false);
@@ -201,6 +195,7 @@ impl Places {
         Ok(true)
     }
 
+    #[inline(never)]
     fn begin(&mut self, length: u32, crc: u32) -> Result<(), PlaceError> {
         if length > self.room() || length == 0 {
             return Err(PlaceError::Length);
@@ -218,6 +213,7 @@ impl Places {
         }
     }
 
+    #[inline(never)]
     fn part(
         &mut self,
         flash: &mut dyn Medium,
@@ -248,6 +244,7 @@ impl Places {
         Ok(())
     }
 
+    #[inline(never)]
     fn staged(&self, flash: &mut dyn Medium) -> Result<Span, PlaceError> {
         let Other::Filling { head, filled } = self.other else {
             return Err(PlaceError::Order);
@@ -261,12 +258,13 @@ impl Places {
         Ok(self.span(self.other(), &head))
     }
 
+    #[inline(never)]
     fn commit(&mut self, flash: &mut dyn Medium) -> Result<Span, PlaceError> {
         let span = self.staged(flash)?;
         let other = self.other();
         if let Other::Filling { head, .. } = self.other {
             self.other = Other::Left;
-            if !write_padded(flash, &self.shape, self.head(other), &head.bytes()) {
+            if !head.write(flash, &self.shape, self.head(other)) {
                 return Err(PlaceError::Flash);
             }
             self.used = Some((other, head));

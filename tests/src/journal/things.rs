@@ -3,15 +3,14 @@
 use std::collections::BTreeMap;
 
 use embedded_storage::nor_flash::NorFlash;
-use pennyweight_core::input::{Known, Sample};
+use pennyweight_core::journal::limits::ENTRY_MAX;
 use pennyweight_core::journal::payload::{
-    Bottle, BroughtV1, Drink, Moment, OpenDrinkV1, OpenV1, OrderV1, Pour, Seen, Stamp, Start,
-    Taught, WaitingV1,
+    BottleV1, BroughtV1, Drink, HabitV1, Moment, OpenDrinkV1, OpenV1, OrderV1, Pour, Seen, Stamp,
+    Start, WaitingV1,
 };
 use pennyweight_core::journal::{Cursor, Journal, Payload, Record, WriteError};
 use pennyweight_core::output::{
-    Dilution, DilutionBasis, DrinkRecord, Fault, Figure, Learned, Lesson, PourRecord, Settled,
-    Verdict,
+    Dilution, DilutionBasis, DrinkRecord, Fault, PourRecord, Settled, Verdict,
 };
 use pennyweight_core::spec::{Amount, DrinkId, House, LiquidId, Quantity, Unit};
 use pennyweight_core::units::{Grams, Millilitres};
@@ -27,8 +26,8 @@ pub(super) enum Thing {
     Start(Start),
     Waiting(WaitingV1),
     Open(u8, OpenV1),
-    Taught(u8, Taught),
-    Bottle(u8, Bottle),
+    Habit(u8, HabitV1),
+    Bottle(u8, BottleV1),
     Record(Record),
 }
 
@@ -100,46 +99,38 @@ pub(super) fn drink(rng: &mut Pcg64) -> Drink {
     })
 }
 
-pub(super) fn taught(rng: &mut Pcg64) -> Taught {
-    kept(&Taught {
+pub(super) fn habit(rng: &mut Pcg64) -> HabitV1 {
+    let mut habit = HabitV1 {
         hand: rng.random::<bool>().then(|| rng.random()),
         bottle: rng.random::<bool>().then(|| rng.random()),
-        drips: 0.04,
-        k1: rng.random_range(0.05..0.9),
-        k2: rng.random_range(-0.005..0.005),
-        p11: rng.random_range(0.0..0.0064),
-        p12: rng.random_range(-1e-5..1e-5),
-        p22: rng.random_range(0.0..4e-6),
-        eased: rng.random_range(1.0..6.0),
-        usual: rng.random_range(0.0..30.0),
-        share: rng.random_range(0.2..1.0),
         jumps: rng.random_range(-2..=2),
         pours: rng.random(),
-    })
+        ..HabitV1::default()
+    };
+    habit.set(&[
+        0.04,
+        rng.random_range(0.05..0.9),
+        rng.random_range(-0.005..0.005),
+        rng.random_range(0.0..0.0064),
+        rng.random_range(-1e-5..1e-5),
+        rng.random_range(0.0..4e-6),
+        rng.random_range(1.0..6.0),
+        rng.random_range(0.0..30.0),
+        rng.random_range(0.2..1.0),
+    ]);
+    habit
 }
 
-pub(super) fn bottle(rng: &mut Pcg64) -> Bottle {
-    kept(&Bottle {
+pub(super) fn bottle(rng: &mut Pcg64) -> BottleV1 {
+    BottleV1 {
         bottle: rng.random(),
-        learned: Learned {
-            sample: Sample {
-                volume_ul: 50_000,
-                sigma_ul: 100,
-                celsius: rng.random_range(-500..3_000),
-                known: Known::Strength(rng.random_range(0..=10_000)),
-            },
-            fills: rng.random_range(1..10),
-            density: Figure {
-                value: rng.random_range(780.0..1_300.0),
-                sigma: rng.random_range(0.1..5.0),
-            },
-            spread: rng.random_range(0.0..5.0),
-            lesson: Lesson::Sugar(Figure {
-                value: rng.random_range(0.0..900.0),
-                sigma: rng.random_range(0.1..20.0),
-            }),
-        },
-    })
+        fills: rng.random_range(1..10),
+        density_g_per_m3: rng.random_range(780_000..1_300_000),
+        sigma_g_per_m3: rng.random_range(100..5_000),
+        density_at_centi_c: rng.random_range(-500..3_000),
+        abv_centi: rng.random::<bool>().then(|| rng.random_range(0..=10_000)),
+        sugar_dg_per_l: rng.random::<bool>().then(|| rng.random_range(0..=12_500)),
+    }
 }
 
 pub(super) fn open_drink(rng: &mut Pcg64, steps: u8) -> OpenV1 {
@@ -191,7 +182,7 @@ impl Thing {
                 };
                 Self::Open(rng.random_range(0..4), open)
             }
-            35..45 => Self::Taught(rng.random_range(0..24), taught(rng)),
+            35..45 => Self::Habit(rng.random_range(0..24), habit(rng)),
             45..50 => Self::Bottle(rng.random_range(0..32), bottle(rng)),
             50..85 => Self::Record(Record::Pour(pour(rng))),
             85..95 => Self::Record(Record::Drink(drink(rng))),
@@ -209,7 +200,7 @@ impl Thing {
             Self::Start(it) => journal.put(0, it),
             Self::Waiting(it) => journal.put(0, it),
             Self::Open(index, it) => journal.put(*index, it),
-            Self::Taught(index, it) => journal.put(*index, it),
+            Self::Habit(index, it) => journal.put(*index, it),
             Self::Bottle(index, it) => journal.put(*index, it),
             Self::Record(Record::Pour(it)) => journal.log(it).map(drop),
             Self::Record(Record::Drink(it)) => journal.log(it).map(drop),
@@ -228,8 +219,8 @@ impl Thing {
             Self::Open(index, _) => {
                 (journal.get(*index).expect(READS)).map(|it| Self::Open(*index, it))
             }
-            Self::Taught(index, _) => {
-                (journal.get(*index).expect(READS)).map(|it| Self::Taught(*index, it))
+            Self::Habit(index, _) => {
+                (journal.get(*index).expect(READS)).map(|it| Self::Habit(*index, it))
             }
             Self::Bottle(index, _) => {
                 (journal.get(*index).expect(READS)).map(|it| Self::Bottle(*index, it))
@@ -245,7 +236,7 @@ impl Thing {
             Self::Start(_) => (2, 0),
             Self::Waiting(_) => (3, 0),
             Self::Open(index, _) => (4, *index),
-            Self::Taught(index, _) => (5, *index),
+            Self::Habit(index, _) => (5, *index),
             Self::Bottle(index, _) => (6, *index),
             Self::Record(_) => (7, 0),
         }
@@ -255,9 +246,12 @@ impl Thing {
 /// Every record, with its number.
 pub(super) fn records<F: NorFlash>(journal: &mut Journal<F>) -> Vec<(u32, Record)> {
     let mut cursor = Cursor::default();
-    std::iter::from_fn(|| journal.next(&mut cursor))
-        .map(|(number, record)| (number, record.expect("a record can be read")))
-        .collect()
+    let mut buffer = [0; ENTRY_MAX];
+    let mut records = Vec::new();
+    while let Some(kept) = journal.next(&mut cursor, &mut buffer) {
+        records.push((kept.number, kept.record().expect("a record can be read")));
+    }
+    records
 }
 
 /// What was committed, and what is being written.

@@ -9,7 +9,7 @@ mod round;
 mod settings;
 mod stamp;
 
-pub use learned::{Bottle, BottleV1, HabitV1, Taught, bottle_key};
+pub use learned::{BottleV1, HabitV1, bottle_key};
 pub use records::{Drink, DrinkV1, FaultV1, Pour, PourV1, Seen};
 pub use round::{BroughtV1, OpenDrinkV1, OpenV1, OrderV1, WaitingV1};
 pub use settings::{CalibrationV1, HouseV1, Start, StartV1};
@@ -69,29 +69,34 @@ fn thaw<V: Fields, T>(bytes: &[u8], turn: fn(V) -> Option<T>) -> Result<T, ReadE
 }
 
 /// So many of the unit that `scale` of make one: rounded, kept within 32 bits, 0 for a NaN.
-fn fixed(value: f32, scale: f64) -> i32 {
-    libm::round(f64::from(value) * scale) as i32
+#[inline(never)]
+fn fixed(value: f32, scale: f32) -> i32 {
+    libm::round(f64::from(value) * f64::from(scale)) as i32
 }
 
 /// The same for what is never negative.
-fn fixed_up(value: f32, scale: f64) -> u32 {
-    libm::round(f64::from(value) * scale) as u32
+#[inline(never)]
+fn fixed_up(value: f32, scale: f32) -> u32 {
+    fixed(value, scale).max(0).unsigned_abs()
 }
 
 /// The same in 16 bits.
-fn fixed_short(value: f32, scale: f64) -> u16 {
-    libm::round(f64::from(value) * scale) as u16
+#[inline(never)]
+fn fixed_short(value: f32, scale: f32) -> u16 {
+    fixed_up(value, scale).min(u32::from(u16::MAX)) as u16
 }
 
 /// And back.
-fn float(value: i32, scale: f64) -> f32 {
-    (f64::from(value) / scale) as f32
+#[inline(never)]
+fn float(value: i32, scale: f32) -> f32 {
+    (f64::from(value) / f64::from(scale)) as f32
 }
 
 /// And back.
-fn float_up(value: u32, scale: f64) -> f32 {
-    (f64::from(value) / scale) as f32
+#[inline(never)]
+fn float_up(value: u32, scale: f32) -> f32 {
+    float(value.min(i32::MAX.unsigned_abs()).cast_signed(), scale)
 }
 
 /// Milligrams of a gram, microlitres of a millilitre.
-const MILLI: f64 = 1e3;
+const MILLI: f32 = 1e3;

@@ -177,10 +177,12 @@ impl Payload for Pour {
     const KIND: Kind = Kind::Pour;
     const VERSION: u8 = 1;
 
+    #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
         coder::write(PourV1::from(self), bytes)
     }
 
+    #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         match version {
             1 => thaw(bytes, PourV1::thaw),
@@ -239,7 +241,7 @@ impl Fields for DrinkV1 {
 }
 
 /// Hundredths of a percent, of a gram per litre.
-const CENTI: f64 = 1e2;
+const CENTI: f32 = 1e2;
 
 impl From<&Drink> for DrinkV1 {
     fn from(drink: &Drink) -> Self {
@@ -304,10 +306,12 @@ impl Payload for Drink {
     const KIND: Kind = Kind::Drink;
     const VERSION: u8 = 1;
 
+    #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
         coder::write(DrinkV1::from(self), bytes)
     }
 
+    #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         match version {
             1 => thaw(bytes, DrinkV1::thaw),
@@ -379,10 +383,12 @@ impl Payload for Seen {
     const KIND: Kind = Kind::Fault;
     const VERSION: u8 = 1;
 
+    #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
         coder::write(FaultV1::from(self), bytes)
     }
 
+    #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         match version {
             1 => thaw(bytes, FaultV1::thaw),

@@ -192,10 +192,12 @@ impl Payload for WaitingV1 {
     const KIND: Kind = Kind::Waiting;
     const VERSION: u8 = 1;
 
+    #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
         coder::write(self.clone(), bytes)
     }
 
+    #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         match version {
             1 => thaw(bytes, Some::<Self>),
@@ -208,10 +210,12 @@ impl Payload for OpenV1 {
     const KIND: Kind = Kind::Open;
     const VERSION: u8 = 1;
 
+    #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
         coder::write(self.clone(), bytes)
     }
 
+    #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         match version {
             1 => thaw(bytes, Some::<Self>),

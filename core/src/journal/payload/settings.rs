@@ -10,7 +10,7 @@ use crate::spec::limits::HOUSE_MEASURE_MAX_UL;
 use crate::weigh::Calibration;
 
 /// Hundred-thousandths of a count make one: finer than an `f32` at 128 counts a gram and more.
-const COUNT: f64 = 1e5;
+const COUNT: f32 = 1e5;
 
 /// [`Calibration`].
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -52,10 +52,12 @@ impl Payload for Calibration {
     const KIND: Kind = Kind::Calibration;
     const VERSION: u8 = 1;
 
+    #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
         coder::write(CalibrationV1::from(self), bytes)
     }
 
+    #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         match version {
             1 => thaw(bytes, CalibrationV1::thaw),
@@ -120,10 +122,12 @@ impl Payload for House {
     const KIND: Kind = Kind::House;
     const VERSION: u8 = 1;
 
+    #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
         coder::write(HouseV1::from(self), bytes)
     }
 
+    #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         match version {
             1 => thaw(bytes, HouseV1::thaw),
@@ -155,10 +159,12 @@ impl Payload for Start {
     const KIND: Kind = Kind::Start;
     const VERSION: u8 = 1;
 
+    #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
         coder::write(StartV1 { count: self.0 }, bytes)
     }
 
+    #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         match version {
             1 => thaw(bytes, |start: StartV1| Some(Self(start.count))),
