@@ -88,10 +88,11 @@ impl<F: NorFlash> Medium for F {
 }
 
 /// Writes and reads back: worn flash, or a word cut off at the last power-up that only looked
-/// erased, does not take what is written.
+/// erased, does not take what is written. What is not erased is not written.
 #[inline(never)]
 pub(super) fn write(flash: &mut dyn Medium, at: u32, bytes: &[u8]) -> bool {
-    flash.program(at, bytes) && holds(flash, at, bytes)
+    let end = at.saturating_add(bytes.len() as u32);
+    is_erased(flash, at, end) && flash.program(at, bytes) && holds(flash, at, bytes)
 }
 
 /// These bytes stand there.

@@ -63,7 +63,7 @@ fn cut_everywhere<const W: usize>(sectors: usize, before: u32, things: u32, seed
             Journal::open(Flash::<W, SECTOR>::new(image, *cuts)).expect("it is fit");
         assert_eq!(condition, Condition::Whole);
         truth.check(&mut journal);
-        if *cuts % 16 == 0 {
+        if cuts.is_multiple_of(16) {
             // It goes on, and lasts.
             let mut after = truth.clone();
             after.adopt(&mut journal);
@@ -76,13 +76,16 @@ fn cut_everywhere<const W: usize>(sectors: usize, before: u32, things: u32, seed
             after.borrow().check(&mut journal);
         }
     }));
-    for _ in 0..things {
+    let before: u32 = journal.flash().erases.iter().sum();
+    let (mut done, mut erases) = (0, 0);
+    while done < things || erases == 0 {
         live(&mut journal, &truth, &mut rng);
+        done += 1;
+        erases = journal.flash().erases.iter().sum::<u32>() - before;
     }
     assert!(truth.borrow().records() > 20);
     let cuts = *cuts.borrow();
-    let erases: u32 = journal.flash().erases.iter().sum();
-    println!("words of {W}: {cuts} cuts, {erases} erases before and during");
+    println!("words of {W}: {cuts} cuts over {done} writes and {erases} erases");
     cuts
 }
 

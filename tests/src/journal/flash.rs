@@ -13,7 +13,7 @@ use std::collections::BTreeSet;
 use embedded_storage::nor_flash::{
     ErrorType, NorFlash, NorFlashError, NorFlashErrorKind, ReadNorFlash,
 };
-use rand::{Rng, RngExt, SeedableRng};
+use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
 /// What the part reports.
@@ -171,7 +171,10 @@ impl<const W: usize, const E: usize> ReadNorFlash for Flash<W, E> {
 
     fn read(&mut self, offset: u32, bytes: &mut [u8]) -> Result<(), Broken> {
         let at = offset as usize;
-        assert!(at % 4 == 0 && bytes.len() % 4 == 0, "an uneven read");
+        assert!(
+            at.is_multiple_of(4) && bytes.len().is_multiple_of(4),
+            "an uneven read"
+        );
         assert!(at + bytes.len() <= self.image.bytes.len(), "read beyond");
         if self.dead {
             return Err(Broken);
@@ -193,7 +196,12 @@ impl<const W: usize, const E: usize> NorFlash for Flash<W, E> {
 
     fn erase(&mut self, from: u32, to: u32) -> Result<(), Broken> {
         let (from, to) = (from as usize, to as usize);
-        assert!(from % E == 0 && to % E == 0 && from < to && to <= self.image.bytes.len());
+        assert!(
+            from.is_multiple_of(E)
+                && to.is_multiple_of(E)
+                && from < to
+                && to <= self.image.bytes.len()
+        );
         for at in (from..to).step_by(E) {
             self.stands_or_falls(&mut |image, rng| torn_erase::<W, E>(image, rng, at))?;
             self.image.bytes[at..at + E].fill(0xFF);
@@ -206,7 +214,10 @@ impl<const W: usize, const E: usize> NorFlash for Flash<W, E> {
 
     fn write(&mut self, offset: u32, bytes: &[u8]) -> Result<(), Broken> {
         let at = offset as usize;
-        assert!(at % W == 0 && bytes.len() % W == 0, "an uneven write");
+        assert!(
+            at.is_multiple_of(W) && bytes.len().is_multiple_of(W),
+            "an uneven write"
+        );
         assert!(at + bytes.len() <= self.image.bytes.len(), "write beyond");
         for (index, word) in bytes.chunks(W).enumerate() {
             let at = at + index * W;
@@ -241,7 +252,7 @@ fn tear(image: &mut Image, rng: &mut Pcg64, at: usize, word: &[u8]) {
     for (place, byte) in image.bytes[at..at + word.len()].iter_mut().zip(word) {
         *place &= byte | bits(rng, 1.0 - share);
     }
-    if rng.next_u32() % 2 == 0 {
+    if rng.random() {
         image.weak.insert(at);
     }
 }

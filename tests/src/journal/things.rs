@@ -133,6 +133,19 @@ pub(super) fn bottle(rng: &mut Pcg64) -> BottleV1 {
     }
 }
 
+pub(super) fn waiting(rng: &mut Pcg64, orders: usize) -> WaitingV1 {
+    WaitingV1 {
+        sheet: rng.random(),
+        next: rng.random(),
+        orders: (0..orders)
+            .map(|_| OrderV1 {
+                order: rng.random(),
+                drink: rng.random(),
+            })
+            .collect(),
+    }
+}
+
 pub(super) fn open_drink(rng: &mut Pcg64, steps: u8) -> OpenV1 {
     let mut drink = OpenDrinkV1::new(
         rng.random(),
@@ -163,16 +176,10 @@ impl Thing {
                 drop_ul: rng.random_range(1..=20_000),
             }),
             6..8 => Self::Start(Start(rng.random())),
-            8..13 => Self::Waiting(WaitingV1 {
-                sheet: rng.random(),
-                next: rng.random(),
-                orders: (0..rng.random_range(0..=24))
-                    .map(|_| OrderV1 {
-                        order: rng.random(),
-                        drink: rng.random(),
-                    })
-                    .collect(),
-            }),
+            8..13 => {
+                let orders = rng.random_range(0..=24);
+                Self::Waiting(waiting(rng, orders))
+            }
             13..35 => {
                 let steps = rng.random_range(0..=24);
                 let open = if steps == 24 {
