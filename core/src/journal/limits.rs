@@ -1,6 +1,6 @@
 //! What the journal may hold, with the reason for each figure.
 
-/// Most payload bytes of one entry: with the [`HEAD`] of eight bytes an entry is at most 256.
+/// Most payload bytes of one entry: with the eight bytes in front of it an entry is at most 256.
 pub const PAYLOAD_MAX: usize = 248;
 
 /// Bytes in front of a payload: key, version, length, check, CRC-32.
@@ -9,7 +9,7 @@ pub(super) const HEAD: usize = 8;
 /// The longest entry.
 pub const ENTRY_MAX: usize = HEAD + PAYLOAD_MAX;
 
-/// The widest word a part writes at once, bytes: 4 on F4 parts, 8 on G4 and L4, 32 on H7.
+/// The widest word a part writes at once, bytes: 4 or 8 on most microcontrollers, up to 32.
 pub(super) const WORD_MAX: usize = 32;
 
 /// Entries begin at multiples of this, or of the word where that is wider.

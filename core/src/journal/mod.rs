@@ -3,8 +3,8 @@
 //! - **state**: one value a key, the last one written: calibration, house measures, habits,
 //!   bottles learned, the open round. Never lost: it is carried over when its sector is given up;
 //! - **record**: a pour, a drink, a fault; numbered, the oldest give way;
-//! - **entry**: a state or a record as it lies in flash, each with its CRC ([`entry`]);
-//! - **sector**: what is erased at once; they form a ring ([`log`]);
+//! - **entry**: a state or a record as it lies in flash, each with its CRC (`entry`);
+//! - **sector**: what is erased at once; they form a ring (`log`);
 //! - **tidying**: erasing a sector to have it in hand. Nothing else erases. An erase stops many a
 //!   part for up to two seconds, so it is done only when the caller says so: no pour is open;
 //! - **sheet**: the packed sheet, in one of two places of its own ([`SheetPlaces`]), swapped once

@@ -223,3 +223,13 @@ fn a_reader_goes_on_where_it_was() {
     assert_eq!(first.number, expected - 3);
     assert_eq!(again.number(), expected - 2);
 }
+
+#[test]
+fn little_is_kept_in_ram() {
+    use pennyweight_core::journal::SheetPlaces;
+    type Chip = Flash<4, 4096>;
+    let journal = size_of::<Journal<Chip>>() - size_of::<Chip>();
+    let places = size_of::<SheetPlaces<Chip>>() - size_of::<Chip>();
+    println!("journal {journal} bytes, places of the sheet {places} bytes");
+    assert!(journal + places <= 128);
+}
