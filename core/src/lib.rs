@@ -39,6 +39,7 @@
 
 pub mod build;
 pub mod input;
+pub mod journal;
 pub mod learn;
 pub mod limits;
 pub mod link;

@@ -51,13 +51,13 @@ const MAY_NAME: &[(&str, &[&str])] = &[
             "time", "units", "view", "weigh",
         ],
     ),
+    ("journal", &["input", "output", "spec", "units", "weigh"]),
     (
         "link",
         &[
             "input", "limits", "output", "panel", "spec", "station", "time", "units", "view",
         ],
     ),
-    ("journal", &["limits", "output", "spec", "time", "units"]),
 ];
 
 /// The longest file, lines.

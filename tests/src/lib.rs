@@ -3,6 +3,7 @@
 
 mod edges;
 mod image;
+mod journal;
 mod layering;
 mod liquid;
 mod panel;

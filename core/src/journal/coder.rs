@@ -1,0 +1,161 @@
+//! Integers as postcard writes them, both ways by one description.
+//!
+//! postcard's wire format: a byte as it is; wider integers as LEB128, signed ones zigzag first;
+//! an option as 0 or 1 and the value; a list as its length and its elements. Own code, because
+//! postcard's writer keeps a panic where the core is built for size, and because reading and
+//! writing by the same description cost half the flash. The checks hold it against postcard.
+
+use heapless::Vec;
+
+/// A payload being read or written.
+pub struct Coder<'b> {
+    side: Side<'b>,
+    at: usize,
+    failed: bool,
+}
+
+enum Side<'b> {
+    Read(&'b [u8]),
+    Write(&'b mut [u8]),
+}
+
+/// Something that is stored: lists its fields once, in their order.
+pub trait Fields: Default {
+    /// Reads or writes every field.
+    fn fields(&mut self, coder: &mut Coder<'_>);
+}
+
+/// Reads `bytes`; `None` unless they are one `T` and nothing else.
+#[must_use]
+pub fn read<T: Fields>(bytes: &[u8]) -> Option<T> {
+    let mut value = T::default();
+    let mut coder = Coder {
+        side: Side::Read(bytes),
+        at: 0,
+        failed: false,
+    };
+    value.fields(&mut coder);
+    (!coder.failed && coder.at == bytes.len()).then_some(value)
+}
+
+/// Writes `value`; how many bytes it took, `None` when `bytes` is too short.
+pub fn write<T: Fields>(mut value: T, bytes: &mut [u8]) -> Option<usize> {
+    let mut coder = Coder {
+        side: Side::Write(bytes),
+        at: 0,
+        failed: false,
+    };
+    value.fields(&mut coder);
+    (!coder.failed).then_some(coder.at)
+}
+
+impl Coder<'_> {
+    /// A byte.
+    #[inline(never)]
+    pub fn byte(&mut self, value: &mut u8) {
+        let place = match &mut self.side {
+            Side::Read(bytes) => bytes.get(self.at).map(|byte| *value = *byte),
+            Side::Write(bytes) => bytes.get_mut(self.at).map(|byte| *byte = *value),
+        };
+        self.failed |= place.is_none();
+        self.at = self.at.saturating_add(1);
+    }
+
+    /// An unsigned integer of up to 32 bits.
+    #[inline(never)]
+    pub fn number(&mut self, value: &mut u32) {
+        let mut left = *value;
+        let mut found = 0u32;
+        for shift in [0u32, 7, 14, 21, 28] {
+            let low = left & 0x7F;
+            left >>= 7;
+            let mut byte = (low as u8) | if left > 0 { 0x80 } else { 0 };
+            self.byte(&mut byte);
+            // The fifth byte holds the four bits that are left.
+            self.failed |= shift == 28 && byte > 0x0F;
+            found |= u32::from(byte & 0x7F).wrapping_shl(shift);
+            if byte & 0x80 == 0 || self.failed {
+                break;
+            }
+        }
+        *value = found;
+    }
+
+    /// An unsigned integer of up to 16 bits.
+    #[inline(never)]
+    pub fn short(&mut self, value: &mut u16) {
+        let mut wide = u32::from(*value);
+        self.number(&mut wide);
+        match u16::try_from(wide) {
+            Ok(found) => *value = found,
+            Err(_) => self.failed = true,
+        }
+    }
+
+    /// A signed integer.
+    #[inline(never)]
+    pub fn signed(&mut self, value: &mut i32) {
+        let mut folded = (value.wrapping_shl(1) ^ value.wrapping_shr(31)) as u32;
+        self.number(&mut folded);
+        *value = (folded >> 1) as i32 ^ ((folded & 1) as i32).wrapping_neg();
+    }
+
+    /// A signed integer of up to 16 bits.
+    #[inline(never)]
+    pub fn signed_short(&mut self, value: &mut i16) {
+        let mut wide = i32::from(*value);
+        self.signed(&mut wide);
+        match i16::try_from(wide) {
+            Ok(found) => *value = found,
+            Err(_) => self.failed = true,
+        }
+    }
+
+    /// A signed byte, as it is.
+    pub fn signed_byte(&mut self, value: &mut i8) {
+        let mut byte = value.cast_unsigned();
+        self.byte(&mut byte);
+        *value = byte.cast_signed();
+    }
+
+    /// What was read cannot be.
+    pub const fn refuse(&mut self) {
+        self.failed = true;
+    }
+
+    /// Something that may be missing.
+    #[inline(never)]
+    pub fn option<T: Default>(&mut self, value: &mut Option<T>, inner: fn(&mut Self, &mut T)) {
+        let mut is_there = u8::from(value.is_some());
+        self.byte(&mut is_there);
+        match is_there {
+            0 => *value = None,
+            1 if !self.failed => inner(self, value.get_or_insert_default()),
+            _ => self.failed = true,
+        }
+    }
+
+    /// A list of what the coder stores.
+    #[inline(never)]
+    pub fn list<T: Fields, const N: usize>(&mut self, list: &mut Vec<T, N>) {
+        let mut count = list.len() as u32;
+        self.number(&mut count);
+        match &self.side {
+            Side::Read(_) => {
+                for _ in 0..count {
+                    let mut item = T::default();
+                    item.fields(self);
+                    self.failed |= list.push(item).is_err();
+                    if self.failed {
+                        break;
+                    }
+                }
+            }
+            Side::Write(_) => {
+                for item in list.iter_mut() {
+                    item.fields(self);
+                }
+            }
+        }
+    }
+}

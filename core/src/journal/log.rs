@@ -1,0 +1,395 @@
+//! The ring of sectors: entries are appended, the oldest sector is given up.
+//!
+//! ```text
+//!   unready --erased--> spare --begun--> used ... used --carried over, erased--> spare
+//!            (tidy)           (writing)    oldest        (tidy)
+//! ```
+//!
+//! Sectors are begun in the order in which they lie, so each is erased as often as the others.
+//! Writing never erases, and never begins the last spare sector: that one takes what has to be
+//! carried over from the oldest before it may be erased. What is cut off in between is done again.
+
+use super::entry::{self, Buffer, EMPTY, Placed, Walk};
+use super::flash::{Medium, Shape};
+use super::key::is_record;
+use super::limits::{ENTRY_MAX, FREE_PART, TRIES};
+use super::read::number_of;
+use super::sector::{self, Begun, Sector};
+use super::{Condition, Tidied, WriteError};
+
+/// The journal apart from its flash.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Log {
+    pub(super) shape: Shape,
+    pub(super) active: Option<Active>,
+    /// How many sectors were begun.
+    sequence: u32,
+    /// The number of the next record.
+    pub(super) number: u32,
+    spare: u16,
+    /// Sectors still to be made spare.
+    unready: u16,
+    /// Where to look for them next.
+    tried: u16,
+}
+
+/// The sector being written.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Active {
+    pub(super) sector: u16,
+    /// Where the next entry goes.
+    at: u32,
+}
+
+/// Who writes.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Writer {
+    /// Anybody, who leaves the last spare sector alone.
+    Anybody,
+    /// What is carried over.
+    Carrying,
+}
+
+/// A bit for every key.
+type Keys = [u32; 8];
+
+impl Log {
+    /// Looks at the flash; nothing is written.
+    #[inline(never)]
+    pub(super) fn open(flash: &mut dyn Medium, shape: Shape) -> (Self, Condition) {
+        let mut log = Self {
+            shape,
+            active: None,
+            sequence: 0,
+            number: 0,
+            spare: 0,
+            unready: 0,
+            tried: 0,
+        };
+        let mut blank = true;
+        let mut newest: Option<(u16, Begun)> = None;
+        for sector in 0..shape.sectors {
+            match sector::look(flash, &shape, sector) {
+                Sector::Spare => log.spare = log.spare.saturating_add(1),
+                Sector::Unready => {
+                    log.unready = log.unready.saturating_add(1);
+                    blank &= sector::is_blank(flash, &shape, sector);
+                }
+                Sector::Used(begun) => {
+                    if newest.is_none_or(|(_, newest)| begun.sequence >= newest.sequence) {
+                        newest = Some((sector, begun));
+                    }
+                }
+            }
+        }
+        let Some((sector, begun)) = newest else {
+            let condition = if blank {
+                Condition::Blank
+            } else {
+                Condition::Damaged
+            };
+            return (log, condition);
+        };
+        log.sequence = begun.sequence.saturating_add(1);
+        log.number = begun.number;
+        let mut walk = Walk::new(shape.body(sector), shape.end(sector));
+        while let Some(placed) = walk.next(flash, &shape) {
+            if is_record(placed.head.key)
+                && entry::is_whole(flash, &placed)
+                && let Some(number) = number_of(flash, &placed)
+            {
+                log.number = log.number.max(number.saturating_add(1));
+            }
+        }
+        log.active = Some(Active {
+            sector,
+            at: walk.at,
+        });
+        (log, Condition::Whole)
+    }
+
+    /// Appends an entry whose payload of `length` bytes already stands in the buffer.
+    pub(super) fn append(
+        &mut self,
+        flash: &mut dyn Medium,
+        (key, version): (u8, u8),
+        length: usize,
+        buffer: &mut Buffer,
+    ) -> Result<(), WriteError> {
+        entry::seal(buffer, key, version, length).ok_or(WriteError::TooLong)?;
+        self.write(flash, buffer, length, Writer::Anybody)
+    }
+
+    #[inline(never)]
+    fn write(
+        &mut self,
+        flash: &mut dyn Medium,
+        entry: &Buffer,
+        length: usize,
+        writer: Writer,
+    ) -> Result<(), WriteError> {
+        let size = entry::size(&self.shape, length);
+        for _ in 0..TRIES {
+            let active = self.place(flash, size, writer)?;
+            if entry::put(flash, &self.shape, active.at, entry, length) {
+                self.active = Some(Active {
+                    at: active.at.saturating_add(size),
+                    ..active
+                });
+                return Ok(());
+            }
+            self.pass_over(flash, active);
+        }
+        Err(WriteError::Flash)
+    }
+
+    /// Where an entry of this size goes, a spare sector begun for it where need be.
+    #[inline(never)]
+    fn place(
+        &mut self,
+        flash: &mut dyn Medium,
+        size: u32,
+        writer: Writer,
+    ) -> Result<Active, WriteError> {
+        let kept = u16::from(writer == Writer::Anybody);
+        if let Some(active) = self.active
+            && self.spare >= kept
+            && self.left() >= size
+        {
+            return Ok(active);
+        }
+        if self.spare <= kept {
+            return Err(WriteError::Full);
+        }
+        let from = self
+            .active
+            .map_or(0, |active| active.sector.saturating_add(1));
+        let sector = self
+            .first(flash, from, Sector::Spare)
+            .ok_or(WriteError::Full)?;
+        self.spare = self.spare.saturating_sub(1);
+        let begun = Begun {
+            sequence: self.sequence,
+            number: self.number,
+        };
+        if !sector::begin(flash, &self.shape, sector, begun) {
+            self.unready = self.unready.saturating_add(1);
+            return Err(WriteError::Flash);
+        }
+        self.sequence = self.sequence.saturating_add(1);
+        let active = Active {
+            sector,
+            at: self.shape.body(sector),
+        };
+        self.active = Some(active);
+        Ok(active)
+    }
+
+    /// Goes on where a later walk would.
+    fn pass_over(&mut self, flash: &mut dyn Medium, active: Active) {
+        let end = self.shape.end(active.sector);
+        let mut walk = Walk::new(self.shape.body(active.sector), end);
+        while walk.next(flash, &self.shape).is_some() {}
+        // Where nothing was taken a walk would end: whatever lay behind it would be lost.
+        let at = if walk.at > active.at { walk.at } else { end };
+        self.active = Some(Active { at, ..active });
+    }
+
+    /// Bytes left in the sector being written.
+    fn left(&self) -> u32 {
+        self.active.map_or(0, |active| {
+            self.shape.end(active.sector).saturating_sub(active.at)
+        })
+    }
+
+    /// Bytes that can be written before a pause is needed.
+    pub(super) fn free(&self) -> u32 {
+        match self.spare.checked_sub(1) {
+            Some(spare) => self
+                .left()
+                .saturating_add(self.shape.room().saturating_mul(u32::from(spare))),
+            None => 0,
+        }
+    }
+
+    /// Whether [`Log::tidy`] has anything to do.
+    #[inline(never)]
+    pub(super) fn is_untidy(&self) -> bool {
+        let sectors = u32::from(self.shape.sectors.saturating_sub(1));
+        let wanted = self.shape.room().saturating_mul(sectors);
+        self.unready > 0 || self.free() < wanted.checked_div(FREE_PART).unwrap_or(0)
+    }
+
+    /// Erases one sector where that is needed.
+    #[inline(never)]
+    pub(super) fn tidy(&mut self, flash: &mut dyn Medium) -> Result<Tidied, WriteError> {
+        if !self.is_untidy() {
+            return Ok(Tidied::Nothing);
+        }
+        if self.unready > 0 {
+            self.unready = self.unready.saturating_sub(1);
+            if let Some(sector) = self.first(flash, self.tried, Sector::Unready) {
+                self.tried = sector.saturating_add(1);
+                return self.erase(flash, sector);
+            }
+        }
+        let Some((oldest, begun)) = self.oldest(flash, 0) else {
+            return Ok(Tidied::Nothing);
+        };
+        if self.active.is_some_and(|active| active.sector == oldest) {
+            // It happens where all others but one are worn.
+            if self.left() >= ENTRY_MAX as u32 {
+                return Ok(Tidied::Nothing);
+            }
+            self.active = None;
+            self.place(flash, ENTRY_MAX as u32, Writer::Carrying)?;
+        }
+        self.carry_over(flash, oldest, begun)?;
+        self.erase(flash, oldest)
+    }
+
+    /// A worn sector stays as it is until the next start; the others have to do.
+    fn erase(&mut self, flash: &mut dyn Medium, sector: u16) -> Result<Tidied, WriteError> {
+        if sector::erase(flash, &self.shape, sector) {
+            self.spare = self.spare.saturating_add(1);
+            Ok(Tidied::Erased)
+        } else {
+            Err(WriteError::Flash)
+        }
+    }
+
+    /// Appends what is valid in the oldest sector and nowhere else.
+    #[inline(never)]
+    fn carry_over(
+        &mut self,
+        flash: &mut dyn Medium,
+        oldest: u16,
+        begun: Begun,
+    ) -> Result<(), WriteError> {
+        let shape = self.shape;
+        let mut newer = self.newer(flash, begun.sequence.saturating_add(1));
+        let end = shape.end(oldest);
+        let mut walk = Walk::new(shape.body(oldest), end);
+        while let Some(placed) = walk.next(flash, &shape) {
+            let key = placed.head.key;
+            if is_record(key) || is_among(&newer, key) || !entry::is_whole(flash, &placed) {
+                continue;
+            }
+            let mut rest = Walk::new(walk.at, end);
+            if last_of(flash, &shape, &mut rest, key).is_some() {
+                continue;
+            }
+            let mut buffer = EMPTY;
+            if entry::load(flash, &placed, &mut buffer) {
+                let length = usize::from(placed.head.length);
+                self.write(flash, &buffer, length, Writer::Carrying)?;
+                insert(&mut newer, key);
+            }
+        }
+        Ok(())
+    }
+
+    /// The states that stand in a sector of this sequence or a later one.
+    fn newer(&self, flash: &mut dyn Medium, mut least: u32) -> Keys {
+        let mut keys = Keys::default();
+        while let Some((sector, begun)) = self.oldest(flash, least) {
+            let mut walk = self.walk(sector);
+            while let Some(placed) = walk.next(flash, &self.shape) {
+                let key = placed.head.key;
+                if !is_record(key) && entry::is_whole(flash, &placed) {
+                    insert(&mut keys, key);
+                }
+            }
+            let Some(next) = begun.sequence.checked_add(1) else {
+                break;
+            };
+            least = next;
+        }
+        keys
+    }
+
+    /// The last valid entry of a state, read into the buffer; its version and length.
+    pub(super) fn find(
+        &self,
+        flash: &mut dyn Medium,
+        key: u8,
+        buffer: &mut Buffer,
+    ) -> Option<(u8, usize)> {
+        let mut last = None;
+        let mut least = 0;
+        while let Some((sector, begun)) = self.oldest(flash, least) {
+            last = last_of(flash, &self.shape, &mut self.walk(sector), key).or(last);
+            let Some(next) = begun.sequence.checked_add(1) else {
+                break;
+            };
+            least = next;
+        }
+        let placed = last?;
+        entry::load(flash, &placed, buffer)
+            .then_some((placed.head.version, usize::from(placed.head.length)))
+    }
+
+    /// All of a sector.
+    pub(super) fn walk(&self, sector: u16) -> Walk {
+        Walk::new(self.shape.body(sector), self.shape.end(sector))
+    }
+
+    /// The oldest sector in use whose sequence is at least `least`.
+    #[inline(never)]
+    pub(super) fn oldest(&self, flash: &mut dyn Medium, least: u32) -> Option<(u16, Begun)> {
+        let mut found: Option<(u16, Begun)> = None;
+        for sector in 0..self.shape.sectors {
+            if let Sector::Used(begun) = sector::look(flash, &self.shape, sector)
+                && begun.sequence >= least
+                && found.is_none_or(|(_, found)| begun.sequence < found.sequence)
+            {
+                found = Some((sector, begun));
+            }
+        }
+        found
+    }
+
+    /// The first sector of this kind, in the order in which they lie, from `from` on.
+    #[inline(never)]
+    fn first(&self, flash: &mut dyn Medium, from: u16, kind: Sector) -> Option<u16> {
+        let sectors = self.shape.sectors;
+        let mut sector = from;
+        for _ in 0..sectors {
+            if sector >= sectors {
+                sector = 0;
+            }
+            if sector::look(flash, &self.shape, sector) == kind {
+                return Some(sector);
+            }
+            sector = sector.saturating_add(1);
+        }
+        None
+    }
+}
+
+/// The last valid entry of this key on the way.
+#[inline(never)]
+fn last_of(flash: &mut dyn Medium, shape: &Shape, walk: &mut Walk, key: u8) -> Option<Placed> {
+    let mut last = None;
+    while let Some(placed) = walk.next(flash, shape) {
+        if placed.head.key == key && entry::is_whole(flash, &placed) {
+            last = Some(placed);
+        }
+    }
+    last
+}
+
+fn is_among(keys: &Keys, key: u8) -> bool {
+    keys.get(usize::from(key >> 5))
+        .is_some_and(|word| word & bit(key) != 0)
+}
+
+fn insert(keys: &mut Keys, key: u8) {
+    if let Some(word) = keys.get_mut(usize::from(key >> 5)) {
+        *word |= bit(key);
+    }
+}
+
+fn bit(key: u8) -> u32 {
+    1u32.wrapping_shl(u32::from(key))
+}

@@ -1,0 +1,102 @@
+//! What the journal keeps, in the form in which it is frozen.
+//!
+//! Each `...V1` is a list of integers in postcard's format; what a field means, its unit and its
+//! codes never change. `From` and a checked way back lead to the types of the core.
+
+mod learned;
+mod records;
+mod round;
+mod settings;
+mod stamp;
+
+pub use learned::{BottleV1, HabitV1, bottle_key};
+pub use records::{Drink, DrinkV1, FaultV1, Pour, PourV1, Seen};
+pub use round::{BroughtV1, OpenDrinkV1, OpenV1, OrderV1, WaitingV1};
+pub use settings::{CalibrationV1, HouseV1, Start, StartV1};
+pub use stamp::{Moment, MomentV1, Stamp, StampV1};
+
+use super::coder::{self, Fields};
+use super::{Kind, ReadError};
+
+/// Something the journal keeps.
+pub trait Payload: Sized {
+    /// What it is.
+    const KIND: Kind;
+    /// The version that is written.
+    const VERSION: u8;
+
+    /// Writes it; how many bytes it took, `None` when `bytes` is too short.
+    fn encode(&self, bytes: &mut [u8]) -> Option<usize>;
+
+    /// Reads any version there has ever been.
+    ///
+    /// # Errors
+    /// [`ReadError`].
+    fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError>;
+}
+
+/// Any record.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Record {
+    /// A pour was closed.
+    Pour(Pour),
+    /// A drink was finished.
+    Drink(Drink),
+    /// Something was wrong.
+    Fault(Seen),
+}
+
+impl Record {
+    pub(super) fn decode(kind: Kind, version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
+        match kind {
+            Kind::Pour => Pour::decode(version, bytes).map(Self::Pour),
+            Kind::Drink => Drink::decode(version, bytes).map(Self::Drink),
+            Kind::Fault => Seen::decode(version, bytes).map(Self::Fault),
+            Kind::Calibration
+            | Kind::House
+            | Kind::Start
+            | Kind::Waiting
+            | Kind::Open
+            | Kind::Habit
+            | Kind::Bottle => Err(ReadError::Value),
+        }
+    }
+}
+
+/// Reads a frozen form and turns it into what it means now.
+fn thaw<V: Fields, T>(bytes: &[u8], turn: fn(V) -> Option<T>) -> Result<T, ReadError> {
+    coder::read(bytes).and_then(turn).ok_or(ReadError::Value)
+}
+
+/// So many of the unit that `scale` of make one: rounded, kept within 32 bits, 0 for a NaN.
+#[inline(never)]
+fn fixed(value: f32, scale: f32) -> i32 {
+    libm::round(f64::from(value) * f64::from(scale)) as i32
+}
+
+/// The same for what is never negative.
+#[inline(never)]
+fn fixed_up(value: f32, scale: f32) -> u32 {
+    fixed(value, scale).max(0).unsigned_abs()
+}
+
+/// The same in 16 bits.
+#[inline(never)]
+fn fixed_short(value: f32, scale: f32) -> u16 {
+    fixed_up(value, scale).min(u32::from(u16::MAX)) as u16
+}
+
+/// And back.
+#[inline(never)]
+fn float(value: i32, scale: f32) -> f32 {
+    (f64::from(value) / f64::from(scale)) as f32
+}
+
+/// And back.
+#[inline(never)]
+fn float_up(value: u32, scale: f32) -> f32 {
+    float(value.min(i32::MAX.unsigned_abs()).cast_signed(), scale)
+}
+
+/// Milligrams of a gram, microlitres of a millilitre.
+const MILLI: f32 = 1e3;

@@ -1,0 +1,398 @@
+//! Pours, drinks and faults, as they are remembered.
+
+use serde::{Deserialize, Serialize};
+
+use super::{MILLI, Payload, Stamp, StampV1, fixed, fixed_short, fixed_up, float, float_up, thaw};
+use crate::journal::coder::{self, Coder, Fields};
+use crate::journal::{Kind, ReadError};
+use crate::output::{Dilution, DilutionBasis, DrinkRecord, Fault, PourRecord, Settled, Verdict};
+use crate::spec::{Amount, DrinkId, LiquidId, Quantity, Unit};
+use crate::units::{Grams, Millilitres};
+
+/// One closed pour.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pour {
+    /// When.
+    pub stamp: Stamp,
+    /// The number of its drink's order.
+    pub order: u16,
+    /// What was poured.
+    pub record: PourRecord,
+}
+
+/// One finished drink.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Drink {
+    /// When.
+    pub stamp: Stamp,
+    /// The number of its order.
+    pub order: u16,
+    /// What the glass holds.
+    pub record: DrinkRecord,
+}
+
+/// Something was wrong.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Seen {
+    /// When.
+    pub stamp: Stamp,
+    /// What.
+    pub fault: Fault,
+}
+
+/// [`Pour`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PourV1 {
+    /// When.
+    pub stamp: StampV1,
+    /// The number of the order.
+    pub order: u16,
+    /// The step, from 0.
+    pub step: u8,
+    /// The liquid's number in the sheet.
+    pub liquid: u8,
+    /// The unit it was asked for in: 0 ml, 1 cl, 2 oz, 3 g, 4 dash, 5 barspoon, 6 drop, 7 piece.
+    pub unit: u8,
+    /// What `quantity` counts: 0 microlitres, 1 milligrams, 2 things.
+    pub measure: u8,
+    /// How much was asked for.
+    pub quantity: u32,
+    /// The volume asked for, microlitres.
+    pub target_ul: u32,
+    /// What the scale was to show, milligrams.
+    pub target_mg: i32,
+    /// What it showed, milligrams.
+    pub poured_mg: i32,
+    /// One standard deviation of it, milligrams.
+    pub sigma_mg: u32,
+    /// 0 good, 1 short, 2 over.
+    pub verdict: u8,
+}
+
+impl Fields for PourV1 {
+    fn fields(&mut self, coder: &mut Coder<'_>) {
+        self.stamp.fields(coder);
+        coder.short(&mut self.order);
+        for byte in [
+            &mut self.step,
+            &mut self.liquid,
+            &mut self.unit,
+            &mut self.measure,
+        ] {
+            coder.byte(byte);
+        }
+        coder.number(&mut self.quantity);
+        coder.number(&mut self.target_ul);
+        coder.signed(&mut self.target_mg);
+        coder.signed(&mut self.poured_mg);
+        coder.number(&mut self.sigma_mg);
+        coder.byte(&mut self.verdict);
+    }
+}
+
+impl From<&Pour> for PourV1 {
+    fn from(pour: &Pour) -> Self {
+        let record = &pour.record;
+        let (measure, quantity) = match record.amount.quantity {
+            Quantity::Volume(ul) => (0, ul),
+            Quantity::Mass(mg) => (1, mg),
+            Quantity::Count(count) => (2, u32::from(count)),
+        };
+        Self {
+            stamp: pour.stamp.into(),
+            order: pour.order,
+            step: record.step,
+            liquid: record.liquid.0,
+            unit: match record.amount.unit {
+                Unit::Ml => 0,
+                Unit::Cl => 1,
+                Unit::Oz => 2,
+                Unit::Gram => 3,
+                Unit::Dash => 4,
+                Unit::Barspoon => 5,
+                Unit::Drop => 6,
+                Unit::Piece => 7,
+            },
+            measure,
+            quantity,
+            target_ul: fixed_up(record.target_volume.0, MILLI),
+            target_mg: fixed(record.target.0, MILLI),
+            poured_mg: fixed(record.poured.mass.0, MILLI),
+            sigma_mg: fixed_up(record.poured.sigma.0, MILLI),
+            verdict: match record.verdict {
+                Verdict::Good => 0,
+                Verdict::Short => 1,
+                Verdict::Over => 2,
+            },
+        }
+    }
+}
+
+impl PourV1 {
+    fn thaw(self) -> Option<Pour> {
+        Some(Pour {
+            stamp: self.stamp.into(),
+            order: self.order,
+            record: PourRecord {
+                step: self.step,
+                liquid: LiquidId(self.liquid),
+                amount: Amount {
+                    quantity: match self.measure {
+                        0 => Quantity::Volume(self.quantity),
+                        1 => Quantity::Mass(self.quantity),
+                        2 => Quantity::Count(u8::try_from(self.quantity).ok()?),
+                        _ => return None,
+                    },
+                    unit: match self.unit {
+                        0 => Unit::Ml,
+                        1 => Unit::Cl,
+                        2 => Unit::Oz,
+                        3 => Unit::Gram,
+                        4 => Unit::Dash,
+                        5 => Unit::Barspoon,
+                        6 => Unit::Drop,
+                        7 => Unit::Piece,
+                        _ => return None,
+                    },
+                },
+                target_volume: Millilitres(float_up(self.target_ul, MILLI)),
+                target: Grams(float(self.target_mg, MILLI)),
+                poured: Settled {
+                    mass: Grams(float(self.poured_mg, MILLI)),
+                    sigma: Grams(float_up(self.sigma_mg, MILLI)),
+                },
+                verdict: match self.verdict {
+                    0 => Verdict::Good,
+                    1 => Verdict::Short,
+                    2 => Verdict::Over,
+                    _ => return None,
+                },
+            },
+        })
+    }
+}
+
+impl Payload for Pour {
+    const KIND: Kind = Kind::Pour;
+    const VERSION: u8 = 1;
+
+    #[inline(never)]
+    fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
+        coder::write(PourV1::from(self), bytes)
+    }
+
+    #[inline(never)]
+    fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
+        match version {
+            1 => thaw(bytes, PourV1::thaw),
+            later => Err(ReadError::Version(later)),
+        }
+    }
+}
+
+/// [`Drink`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DrinkV1 {
+    /// When.
+    pub stamp: StampV1,
+    /// The number of the order.
+    pub order: u16,
+    /// The drink's number in the sheet.
+    pub drink: u8,
+    /// Microlitres at 20 degC.
+    pub volume_ul: u32,
+    /// One standard deviation of it, microlitres.
+    pub volume_sigma_ul: u32,
+    /// Hundredths of a percent by volume.
+    pub abv_centi: u16,
+    /// One standard deviation of it.
+    pub abv_sigma_centi: u16,
+    /// Hundredths of a gram per litre.
+    pub sugar_cg_per_l: u32,
+    /// Milligrams of pure alcohol.
+    pub ethanol_mg: u32,
+    /// One standard deviation of it, milligrams.
+    pub ethanol_sigma_mg: u32,
+    /// How the dilution is known: 0 not at all, 1 weighed, 2 expected.
+    pub dilution: u8,
+    /// Hundredths of a percent of the undiluted volume; a loss is negative.
+    pub dilution_centi: i32,
+    /// One standard deviation of it.
+    pub dilution_sigma_centi: u16,
+}
+
+impl Fields for DrinkV1 {
+    fn fields(&mut self, coder: &mut Coder<'_>) {
+        self.stamp.fields(coder);
+        coder.short(&mut self.order);
+        coder.byte(&mut self.drink);
+        coder.number(&mut self.volume_ul);
+        coder.number(&mut self.volume_sigma_ul);
+        coder.short(&mut self.abv_centi);
+        coder.short(&mut self.abv_sigma_centi);
+        coder.number(&mut self.sugar_cg_per_l);
+        coder.number(&mut self.ethanol_mg);
+        coder.number(&mut self.ethanol_sigma_mg);
+        coder.byte(&mut self.dilution);
+        coder.signed(&mut self.dilution_centi);
+        coder.short(&mut self.dilution_sigma_centi);
+    }
+}
+
+/// Hundredths of a percent, of a gram per litre.
+const CENTI: f32 = 1e2;
+
+impl From<&Drink> for DrinkV1 {
+    fn from(drink: &Drink) -> Self {
+        let record = &drink.record;
+        let dilution = record.dilution.map_or((0, 0.0, 0.0), |dilution| {
+            let basis = match dilution.basis {
+                DilutionBasis::Weighed => 1,
+                DilutionBasis::Expected => 2,
+            };
+            (basis, dilution.percent, dilution.sigma_percent)
+        });
+        Self {
+            stamp: drink.stamp.into(),
+            order: drink.order,
+            drink: record.drink.0,
+            volume_ul: fixed_up(record.volume.0, MILLI),
+            volume_sigma_ul: fixed_up(record.volume_sigma.0, MILLI),
+            abv_centi: fixed_short(record.abv_percent, CENTI),
+            abv_sigma_centi: fixed_short(record.abv_sigma_percent, CENTI),
+            sugar_cg_per_l: fixed_up(record.sugar_g_per_l, CENTI),
+            ethanol_mg: fixed_up(record.ethanol.0, MILLI),
+            ethanol_sigma_mg: fixed_up(record.ethanol_sigma.0, MILLI),
+            dilution: dilution.0,
+            dilution_centi: fixed(dilution.1, CENTI),
+            dilution_sigma_centi: fixed_short(dilution.2, CENTI),
+        }
+    }
+}
+
+impl DrinkV1 {
+    fn thaw(self) -> Option<Drink> {
+        let basis = match self.dilution {
+            0 => None,
+            1 => Some(DilutionBasis::Weighed),
+            2 => Some(DilutionBasis::Expected),
+            _ => return None,
+        };
+        let centi = |figure: u16| float_up(u32::from(figure), CENTI);
+        Some(Drink {
+            stamp: self.stamp.into(),
+            order: self.order,
+            record: DrinkRecord {
+                drink: DrinkId(self.drink),
+                volume: Millilitres(float_up(self.volume_ul, MILLI)),
+                volume_sigma: Millilitres(float_up(self.volume_sigma_ul, MILLI)),
+                abv_percent: centi(self.abv_centi),
+                abv_sigma_percent: centi(self.abv_sigma_centi),
+                sugar_g_per_l: float_up(self.sugar_cg_per_l, CENTI),
+                ethanol: Grams(float_up(self.ethanol_mg, MILLI)),
+                ethanol_sigma: Grams(float_up(self.ethanol_sigma_mg, MILLI)),
+                dilution: basis.map(|basis| Dilution {
+                    basis,
+                    percent: float(self.dilution_centi, CENTI),
+                    sigma_percent: centi(self.dilution_sigma_centi),
+                }),
+            },
+        })
+    }
+}
+
+impl Payload for Drink {
+    const KIND: Kind = Kind::Drink;
+    const VERSION: u8 = 1;
+
+    #[inline(never)]
+    fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
+        coder::write(DrinkV1::from(self), bytes)
+    }
+
+    #[inline(never)]
+    fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
+        match version {
+            1 => thaw(bytes, DrinkV1::thaw),
+            later => Err(ReadError::Version(later)),
+        }
+    }
+}
+
+/// [`Seen`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct FaultV1 {
+    /// When.
+    pub stamp: StampV1,
+    /// 0 saturated, 1 overload, 2 stuck, 3 silent, 4 time, 5 range, 6 glitch, 7 sheet, 8 command,
+    /// 9 zero.
+    pub fault: u8,
+}
+
+impl Fields for FaultV1 {
+    fn fields(&mut self, coder: &mut Coder<'_>) {
+        self.stamp.fields(coder);
+        coder.byte(&mut self.fault);
+    }
+}
+
+impl From<&Seen> for FaultV1 {
+    fn from(seen: &Seen) -> Self {
+        Self {
+            stamp: seen.stamp.into(),
+            fault: match seen.fault {
+                Fault::Saturated => 0,
+                Fault::Overload => 1,
+                Fault::Stuck => 2,
+                Fault::Silent => 3,
+                Fault::Time => 4,
+                Fault::Range => 5,
+                Fault::Glitch => 6,
+                Fault::Sheet => 7,
+                Fault::Command => 8,
+                Fault::Zero => 9,
+            },
+        }
+    }
+}
+
+impl FaultV1 {
+    fn thaw(self) -> Option<Seen> {
+        let fault = match self.fault {
+            0 => Fault::Saturated,
+            1 => Fault::Overload,
+            2 => Fault::Stuck,
+            3 => Fault::Silent,
+            4 => Fault::Time,
+            5 => Fault::Range,
+            6 => Fault::Glitch,
+            7 => Fault::Sheet,
+            8 => Fault::Command,
+            9 => Fault::Zero,
+            _ => return None,
+        };
+        Some(Seen {
+            stamp: self.stamp.into(),
+            fault,
+        })
+    }
+}
+
+impl Payload for Seen {
+    const KIND: Kind = Kind::Fault;
+    const VERSION: u8 = 1;
+
+    #[inline(never)]
+    fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
+        coder::write(FaultV1::from(self), bytes)
+    }
+
+    #[inline(never)]
+    fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
+        match version {
+            1 => thaw(bytes, FaultV1::thaw),
+            later => Err(ReadError::Version(later)),
+        }
+    }
+}

@@ -1,0 +1,138 @@
+//! What stands at the beginning of a sector.
+//!
+//! | bytes | what |
+//! |---|---|
+//! | 8 | `PWJRNAL` and the version of this layout, written once the sector has been erased |
+//! | 4 | how many sectors were begun before this one, written when it is begun |
+//! | 4 | the number its first record gets |
+//! | 8 | both once more, every bit turned over |
+//!
+//! What is cut off has ones where zeros belong, so one of the two has them: each begun sector is
+//! seen as it was meant or not at all.
+//!
+//! Each part is rounded up to the words of the flash. A sector without the first was not erased to
+//! its end: it may look erased and not hold what is written.
+
+use super::flash::{ERASED, Medium, Shape, is_erased, write};
+use super::limits::WORD_MAX;
+
+/// Erased to its end, and the layout of what follows.
+const MARK: [u8; 8] = *b"PWJRNAL\x01";
+
+/// Length of what is written when a sector is begun.
+const BEGUN: u32 = 16;
+
+/// What a sector is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sector {
+    /// Erased and ready.
+    Spare,
+    /// In use.
+    Used(Begun),
+    /// To be erased: never used here, or cut off while it was erased or begun.
+    Unready,
+}
+
+/// A sector in use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Begun {
+    /// How many were begun before it.
+    pub sequence: u32,
+    /// The number of its first record.
+    pub number: u32,
+}
+
+impl Shape {
+    /// Where the entries of a sector begin.
+    pub(super) const fn body(&self, sector: u16) -> u32 {
+        self.begun(sector).saturating_add(self.whole(BEGUN))
+    }
+
+    /// Where a sector ends.
+    pub(super) const fn end(&self, sector: u16) -> u32 {
+        self.base(sector).saturating_add(self.sector)
+    }
+
+    /// What a sector holds of entries, bytes.
+    pub(super) const fn room(&self) -> u32 {
+        self.sector.saturating_sub(self.body(0))
+    }
+
+    const fn begun(&self, sector: u16) -> u32 {
+        self.base(sector)
+            .saturating_add(self.whole(MARK.len() as u32))
+    }
+}
+
+/// What a sector is.
+#[inline(never)]
+pub(super) fn look(flash: &mut dyn Medium, shape: &Shape, sector: u16) -> Sector {
+    if !is_marked(flash, shape.base(sector), &MARK) {
+        return Sector::Unready;
+    }
+    match twice(flash, shape.begun(sector)) {
+        Some(Twice::Erased) => Sector::Spare,
+        Some(Twice::Figures([sequence, number])) => Sector::Used(Begun { sequence, number }),
+        Some(Twice::Torn) | None => Sector::Unready,
+    }
+}
+
+/// Two figures that were written twice.
+enum Twice {
+    Erased,
+    Torn,
+    Figures([u32; 2]),
+}
+
+fn twice(flash: &mut dyn Medium, at: u32) -> Option<Twice> {
+    let mut bytes = [0; BEGUN as usize];
+    if !flash.read(at, &mut bytes) {
+        return None;
+    }
+    let (words, _) = bytes.as_chunks();
+    let mut words = words.iter().map(|word| u32::from_le_bytes(*word));
+    let [a, b, c, d] = core::array::from_fn(|_| words.next().unwrap_or(0));
+    Some(if a & b & c & d == u32::MAX {
+        Twice::Erased
+    } else if c == !a && d == !b {
+        Twice::Figures([a, b])
+    } else {
+        Twice::Torn
+    })
+}
+
+/// This mark stands there.
+pub(super) fn is_marked(flash: &mut dyn Medium, at: u32, mark: &[u8; 8]) -> bool {
+    let mut found = [0; 8];
+    flash.read(at, &mut found) && found == *mark
+}
+
+/// Nothing was ever written at its beginning.
+pub(super) fn is_blank(flash: &mut dyn Medium, shape: &Shape, sector: u16) -> bool {
+    is_erased(flash, shape.base(sector), shape.body(sector))
+}
+
+/// Erases a sector and marks it so; `false` when it does not come out right.
+pub(super) fn erase(flash: &mut dyn Medium, shape: &Shape, sector: u16) -> bool {
+    flash.erase(shape.base(sector), shape.end(sector))
+        && write_padded(flash, shape, shape.base(sector), &MARK)
+}
+
+/// Begins a spare sector.
+pub(super) fn begin(flash: &mut dyn Medium, shape: &Shape, sector: u16, begun: Begun) -> bool {
+    let Begun { sequence, number } = begun;
+    let figures = [sequence, number, !sequence, !number].map(u32::to_le_bytes);
+    write_padded(flash, shape, shape.begun(sector), figures.as_flattened())
+}
+
+/// Writes up to a word and 0xFF behind it.
+#[inline(never)]
+pub(super) fn write_padded(flash: &mut dyn Medium, shape: &Shape, at: u32, bytes: &[u8]) -> bool {
+    let mut padded = [ERASED; WORD_MAX];
+    for (place, byte) in padded.iter_mut().zip(bytes) {
+        *place = *byte;
+    }
+    padded
+        .get(..shape.whole(bytes.len() as u32) as usize)
+        .is_some_and(|padded| write(flash, at, padded))
+}
