@@ -35,6 +35,10 @@ pub enum Command {
     Hand(u8),
     /// Learn a bottle from a measure filled with it.
     Learn(Sample),
+    /// Another drink in the place of the order of this number, which still waits.
+    Change(u16, DrinkId),
+    /// Take the order of this number out of the round; one under way is given up.
+    Void(u16),
 }
 
 /// A measure filled from a bottle, and what its label says.

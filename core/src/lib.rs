@@ -40,6 +40,7 @@
 pub mod build;
 pub mod input;
 pub mod journal;
+pub mod keep;
 pub mod learn;
 pub mod limits;
 pub mod link;

@@ -321,6 +321,12 @@ pub const DASH_SHARE: (f32, f32) = (0.5, 1.6);
 pub const UNSEEN_G: f32 = 0.65;
 /// A vessel that comes back weighs the same within max(g, share); anything else is another one.
 pub const SAME_VESSEL: (f32, f32) = (12.0, 0.03);
+/// What stands on the pan after a power cut is what stood there before it within so much, grams: late
+/// drips, and what a cell drifts in the first minutes (our choice).
+pub const RESUME_SAME_G: f32 = 1.5;
+/// The open step had begun where what came is at most this share of its target; more is something
+/// else (our choice).
+pub const RESUME_OVER: f32 = 1.25;
 /// Strained is what has reached this share of what the vessel held.
 pub const STRAINED_SHARE: f32 = 0.6;
 /// Liquid that stays on ice and vessel after a strain, grams, between a least and a most that are

@@ -160,6 +160,9 @@ pub enum Fault {
     Command,
     /// After an overload the empty pan is off its zero.
     Zero,
+    /// The memory held something else, or takes nothing any more: settings and records may be
+    /// missing.
+    Memory,
 }
 
 /// How a pour compares with its target.

@@ -130,6 +130,12 @@ pub enum Page<'s> {
     },
     /// Learning a bottle.
     Learn(Learn),
+    /// The power went in the middle of this drink, and what stands on the pan does not tell how it
+    /// goes on: pouring means yes, lifting it a new beginning.
+    Resume {
+        /// The drink.
+        drink: &'s str,
+    },
     /// The weighing has a fault.
     Fault(Fault),
 }

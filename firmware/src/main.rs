@@ -5,13 +5,15 @@
 
 use cortex_m_rt::{ExceptionFrame, entry, exception};
 use pennyweight_core::input::Mode;
+use pennyweight_core::keep::Keeper;
 use pennyweight_core::link::Server;
 use pennyweight_core::{Setup, Station};
-#[cfg(feature = "planted-panic")]
-use pennyweight_firmware::board::Board;
-use pennyweight_firmware::board::ThisBoard;
+use pennyweight_firmware::board::{Board, ThisBoard};
 use pennyweight_firmware::run;
 use static_cell::{ConstStaticCell, StaticCell};
+
+/// The flash of the board.
+type Flash = <ThisBoard as Board>::Flash;
 
 /// Until the link says what the cell and the converter are.
 const SETUP: Setup = Setup {
@@ -24,18 +26,27 @@ const SETUP: Setup = Setup {
 // The station's first value is mostly nothing and would take 4 KB of flash; it is written by code
 // instead.
 static STATION: StaticCell<Station<'static>> = StaticCell::new();
+static KEEPER: StaticCell<Keeper<'static, Flash>> = StaticCell::new();
 static SERVER: ConstStaticCell<Server<'static>> = ConstStaticCell::new(Server::new());
 
 #[entry]
 fn main() -> ! {
-    let (Some(board), Some(station), Some(server)) =
+    let (Some(mut board), Some(station), Some(server)) =
         (ThisBoard::new(), station(), SERVER.try_take())
     else {
         halt()
     };
     #[cfg(feature = "planted-panic")]
-    let board = planted(board);
-    run(board, station, server)
+    let mut board = planted(board);
+    let keeper = keeper(&mut board);
+    run(board, station, server, keeper)
+}
+
+/// What keeps sheets and records, once.
+#[inline(never)]
+fn keeper(board: &mut ThisBoard) -> Option<&'static mut Keeper<'static, Flash>> {
+    let keeper = board.keeper()?;
+    KEEPER.try_init_with(|| keeper)
 }
 
 /// The station, once. Apart from `main`, whose frame lasts for ever: on its way to its place the

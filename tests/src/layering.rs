@@ -53,9 +53,16 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ),
     ("journal", &["input", "output", "spec", "units", "weigh"]),
     (
+        "keep",
+        &[
+            "input", "journal", "output", "pour", "round", "spec", "station", "time", "weigh",
+        ],
+    ),
+    (
         "link",
         &[
-            "input", "limits", "output", "panel", "spec", "station", "time", "units", "view",
+            "input", "journal", "keep", "limits", "output", "panel", "round", "spec", "station",
+            "time", "units", "view",
         ],
     ),
 ];

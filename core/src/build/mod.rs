@@ -18,6 +18,7 @@ mod count;
 mod dilution;
 mod drink;
 mod page;
+mod resume;
 mod step;
 mod strain;
 mod tally;

@@ -29,27 +29,67 @@ pub trait Fields: Default {
 #[must_use]
 pub fn read<T: Fields>(bytes: &[u8]) -> Option<T> {
     let mut value = T::default();
-    let mut coder = Coder {
-        side: Side::Read(bytes),
-        at: 0,
-        failed: false,
-    };
+    let mut coder = Coder::reading(bytes);
     value.fields(&mut coder);
-    (!coder.failed && coder.at == bytes.len()).then_some(value)
+    coder.finish().map(|_| value)
 }
 
 /// Writes `value`; how many bytes it took, `None` when `bytes` is too short.
 pub fn write<T: Fields>(mut value: T, bytes: &mut [u8]) -> Option<usize> {
-    let mut coder = Coder {
-        side: Side::Write(bytes),
-        at: 0,
-        failed: false,
-    };
+    let mut coder = Coder::writing(bytes);
     value.fields(&mut coder);
-    (!coder.failed).then_some(coder.at)
+    coder.finish()
 }
 
-impl Coder<'_> {
+impl<'b> Coder<'b> {
+    /// Begins to read.
+    #[must_use]
+    pub const fn reading(bytes: &'b [u8]) -> Self {
+        Self {
+            side: Side::Read(bytes),
+            at: 0,
+            failed: false,
+        }
+    }
+
+    /// Begins to write.
+    #[must_use]
+    pub const fn writing(bytes: &'b mut [u8]) -> Self {
+        Self {
+            side: Side::Write(bytes),
+            at: 0,
+            failed: false,
+        }
+    }
+
+    /// How many bytes were read or written; `None` when something went wrong or was left over.
+    #[must_use]
+    pub fn finish(&self) -> Option<usize> {
+        let whole = match &self.side {
+            Side::Read(bytes) => self.at == bytes.len(),
+            Side::Write(_) => true,
+        };
+        (whole && !self.failed).then_some(self.at)
+    }
+
+    /// Bytes, their length first; read in place.
+    #[inline(never)]
+    pub fn bytes(&mut self, value: &mut &'b [u8]) {
+        let mut length = value.len() as u32;
+        self.number(&mut length);
+        let end = self.at.saturating_add(length as usize);
+        let done = match &mut self.side {
+            Side::Read(bytes) => bytes.get(self.at..end).map(|found| *value = found),
+            Side::Write(bytes) => bytes.get_mut(self.at..end).map(|places| {
+                for (place, byte) in places.iter_mut().zip(*value) {
+                    *place = *byte;
+                }
+            }),
+        };
+        self.failed |= done.is_none();
+        self.at = end;
+    }
+
     /// A byte.
     #[inline(never)]
     pub fn byte(&mut self, value: &mut u8) {

@@ -54,8 +54,15 @@ impl Kind {
         (index < count).then(|| first.saturating_add(index))
     }
 
-    /// Which kind of record it is.
-    pub(super) fn of_record(key: u8) -> Option<Self> {
+    /// Its number, as records are told over a link.
+    #[must_use]
+    pub const fn number(self) -> u8 {
+        self.keys().0
+    }
+
+    /// Which kind of record has this number.
+    #[must_use]
+    pub fn of_record(key: u8) -> Option<Self> {
         [Self::Pour, Self::Drink, Self::Fault]
             .into_iter()
             .find(|kind| kind.keys().0 == key)

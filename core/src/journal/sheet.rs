@@ -292,7 +292,8 @@ impl<F: NorFlash> SheetPlaces<F> {
         Some(self.places.span(place, &head))
     }
 
-    /// The CRC-32 of the sheet in use, which tells one sheet from another.
+    /// The CRC-32 of the sheet in use. It is the same of all sheets that end with their own
+    /// checksum.
     #[must_use]
     pub fn crc(&self) -> Option<u32> {
         self.places.used.map(|(_, head)| head.crc)

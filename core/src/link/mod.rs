@@ -14,6 +14,7 @@
 //! are refused.
 
 mod frame;
+pub mod host;
 mod message;
 mod serve;
 

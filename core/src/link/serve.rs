@@ -1,8 +1,10 @@
 //! The station's end of the link: the bytes of a request in, the bytes of its reply out.
 
 use super::frame::{FrameError, MAX_FRAME, Receiver, seal};
+use super::host::{ASK, Hosted, LIVE, Logged};
 use super::message::{Effort, MAX_MESSAGE, Refusal, Reply, Request, STRIP_BYTES, Signals, Stats};
 use crate::input::Input;
+use crate::keep::Shelf;
 use crate::output::{Fault, Outputs};
 use crate::panel::{self, Frame};
 use crate::spec::Sheet;
@@ -12,7 +14,12 @@ use crate::time::Instant;
 /// What surrounds a station that is driven over the link.
 ///
 /// Nothing of it changes an answer, except [`Reply::Stats`].
-pub trait Device {
+pub trait Device<'s> {
+    /// What keeps sheets, settings and records, where there is one.
+    fn shelf(&mut self) -> Option<&mut dyn Shelf<'s>> {
+        None
+    }
+
     /// A counter that runs up and wraps.
     fn ticks(&self) -> u32;
 
@@ -42,7 +49,7 @@ pub enum Note {
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Desk;
 
-impl Device for Desk {
+impl Device<'_> for Desk {
     fn ticks(&self) -> u32 {
         0
     }
@@ -62,6 +69,7 @@ impl Device for Desk {
 pub struct Server<'s> {
     receiver: Receiver,
     bench: Bench<'s>,
+    hosted: Hosted,
     message: [u8; MAX_MESSAGE],
     frame: [u8; MAX_FRAME],
 }
@@ -99,6 +107,7 @@ impl<'s> Server<'s> {
                 paint: Effort::NONE,
                 refused: 0,
             },
+            hosted: Hosted::new(),
             message: [0; MAX_MESSAGE],
             frame: [0; MAX_FRAME],
         }
@@ -114,12 +123,26 @@ impl<'s> Server<'s> {
         &mut self,
         byte: u8,
         station: &mut Station<'s>,
-        device: &mut impl Device,
+        device: &mut impl Device<'s>,
     ) -> Option<&[u8]> {
         let message = self.receiver.take(byte)?;
-        let reply = match self.bench.answer(message, station, device) {
+        if let Ok(ask) = message
+            && ask.first() == Some(&ASK)
+        {
+            let told = self
+                .hosted
+                .answer(ask, station, device, &mut self.message)?;
+            return seal(self.message.get(..told)?, &mut self.frame).ok();
+        }
+        let reply = match self
+            .bench
+            .answer(message, station, device, &mut self.hosted)
+        {
             Ok(reply) => reply,
-            Err(why) => self.bench.refuse(why, device),
+            Err(why) => {
+                self.hosted.log(station.now(), Logged::Refused, why as u8);
+                self.bench.refuse(why, device)
+            }
         };
         let written = match postcard::to_slice(&reply, &mut self.message) {
             Ok(written) => &*written,
@@ -128,6 +151,28 @@ impl<'s> Server<'s> {
             }
         };
         seal(written, &mut self.frame).ok()
+    }
+
+    /// Has a host told of these outputs, where it watches.
+    pub fn notice(&mut self, at: Instant, outputs: &Outputs) {
+        self.hosted.notice(at, outputs);
+    }
+
+    /// The bytes that tell a host of outputs as they happened; to be sent after each reply, and
+    /// after each [`Server::notice`]. Built with whoever calls it, as postcard's writer must be.
+    #[inline]
+    pub fn live(&mut self) -> Option<&[u8]> {
+        let (number, at, outputs) = self.hosted.live()?;
+        let (tag, fields) = self.message.split_first_mut()?;
+        *tag = LIVE;
+        let fields = postcard::to_slice(&(number, at, outputs), fields).ok()?;
+        let length = fields.len().saturating_add(1);
+        seal(self.message.get(..length)?, &mut self.frame).ok()
+    }
+
+    /// Adds a line to the log that a host can ask for.
+    pub fn log(&mut self, at: Instant, logged: Logged, detail: u8) {
+        self.hosted.log(at, logged, detail);
     }
 }
 
@@ -138,14 +183,15 @@ impl<'s> Bench<'s> {
         &mut self,
         message: Result<&[u8], FrameError>,
         station: &mut Station<'s>,
-        device: &mut dyn Device,
+        device: &mut dyn Device<'s>,
+        hosted: &mut Hosted,
     ) -> Result<Reply<'_>, Refusal> {
         let message = message.map_err(|_| Refusal::Frame)?;
-        self.carry_out(read(message)?, station, device)
+        self.carry_out(read(message)?, station, device, hosted)
     }
 
     #[inline(never)]
-    fn refuse(&mut self, why: Refusal, device: &mut dyn Device) -> Reply<'static> {
+    fn refuse(&mut self, why: Refusal, device: &mut dyn Device<'s>) -> Reply<'static> {
         self.refused = self.refused.saturating_add(1);
         device.note(Note::Refused(why));
         Reply::Refused(why)
@@ -155,7 +201,8 @@ impl<'s> Bench<'s> {
         &mut self,
         request: Request,
         station: &mut Station<'s>,
-        device: &mut dyn Device,
+        device: &mut dyn Device<'s>,
+        hosted: &mut Hosted,
     ) -> Result<Reply<'_>, Refusal> {
         match request {
             Request::Reset {
@@ -177,13 +224,20 @@ impl<'s> Bench<'s> {
                 restart(station, setup);
                 self.panel = Frame::new();
                 device.note(Note::Reset);
+                hosted.log(Instant::ZERO, Logged::Reset, 0);
                 Ok(Reply::Ready)
             }
             Request::Load => {
                 load(station, self.sheet.ok_or(Refusal::Sheet)?)?;
                 Ok(Reply::Ready)
             }
-            Request::Handle { at, input } => Ok(self.handle(at, input, station, device)),
+            Request::Handle { at, input } => {
+                let reply = self.handle(at, input, station, device);
+                if let Reply::Handled { outputs, .. } = &reply {
+                    hosted.follow(at, &input, outputs, station, device);
+                }
+                Ok(reply)
+            }
             Request::Paint => {
                 let begun = device.ticks();
                 draw(station, &mut self.panel);
@@ -216,7 +270,7 @@ impl<'s> Bench<'s> {
         at: Instant,
         input: Input,
         station: &mut Station<'s>,
-        device: &mut dyn Device,
+        device: &mut dyn Device<'s>,
     ) -> Reply<'static> {
         let begun = device.ticks();
         let given = step(station, at, input);

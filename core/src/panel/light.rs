@@ -29,7 +29,7 @@ pub const fn light(page: &Page<'_>) -> Light {
             (true, false) => Light::Off,
             (false, _) => Light::Go,
         },
-        Page::Note { .. } => Light::Ease,
+        Page::Note { .. } | Page::Resume { .. } => Light::Ease,
         Page::Judged { verdict, .. } => match verdict {
             Verdict::Good => Light::Go,
             Verdict::Short | Verdict::Over => Light::Ease,
@@ -49,7 +49,8 @@ pub const fn light(page: &Page<'_>) -> Light {
             | Fault::Glitch
             | Fault::Sheet
             | Fault::Command
-            | Fault::Zero => Light::Ease,
+            | Fault::Zero
+            | Fault::Memory => Light::Ease,
         },
     }
 }

@@ -100,6 +100,11 @@ where
             line(pen, TOP_LINE, drink)?;
             large(pen, "done")
         }
+        Page::Resume { drink } => {
+            line(pen, TOP_LINE, drink)?;
+            pen.text(Letters::Tall, 0, LARGE_LINE, "go on?")?;
+            small(pen, "pour, or lift: anew")
+        }
         Page::Learn(learn) => super::learn::page(pen, &learn),
         Page::Fault(fault) => broken(pen, fault),
     }

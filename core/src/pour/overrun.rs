@@ -90,6 +90,36 @@ impl Habit {
         GramsPerSecond(self.usual)
     }
 
+    /// What is remembered of it over a power cut: its figures in grams and seconds, and the
+    /// residuals that jumped to one side.
+    #[must_use]
+    pub const fn figures(&self) -> ([f32; 9], i8) {
+        let figures = [
+            self.drips, self.k1, self.k2, self.p11, self.p12, self.p22, self.eased, self.usual,
+            self.share,
+        ];
+        (figures, self.jumps)
+    }
+
+    /// The same taken up again.
+    #[must_use]
+    pub const fn of_figures(figures: [f32; 9], jumps: i8, pours: u16) -> Self {
+        let [drips, k1, k2, p11, p12, p22, eased, usual, share] = figures;
+        Self {
+            drips,
+            k1,
+            k2,
+            p11,
+            p12,
+            p22,
+            eased,
+            usual,
+            share,
+            jumps,
+            pours,
+        }
+    }
+
     /// Pours that have taught it.
     #[must_use]
     pub const fn pours(&self) -> u16 {
@@ -178,6 +208,12 @@ impl Habits {
             .iter()
             .find(|(known, _)| *known == owner)
             .map_or(Habit::population(body), |(_, habit)| *habit)
+    }
+
+    /// What is known, in the order in which it was last learned.
+    #[must_use]
+    pub fn known(&self) -> &[(Owner, Habit)] {
+        &self.entries
     }
 
     /// Keeps `habit` for `owner`.

@@ -1,5 +1,7 @@
 //! A round: the drinks ordered, built one after the other.
 
+mod orders;
+
 use heapless::Deque;
 
 use crate::build::Build;
@@ -13,11 +15,24 @@ use crate::weigh::pan::PanEvents;
 /// Drinks that can wait.
 pub const ORDERS: usize = 12;
 
+/// One order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Order {
+    /// Its number, one more than the last one's.
+    pub number: u16,
+    /// The drink of the sheet.
+    pub drink: DrinkId,
+}
+
 /// The drinks ordered and the one under way.
 #[derive(Debug)]
 pub struct Round<'s> {
-    waiting: Deque<DrinkId, ORDERS>,
+    waiting: Deque<Order, ORDERS>,
     build: Option<Build<'s>>,
+    /// The order under way.
+    open: u16,
+    /// The number of the next order.
+    next: u16,
 }
 
 impl<'s> Round<'s> {
@@ -27,12 +42,20 @@ impl<'s> Round<'s> {
         Self {
             waiting: Deque::new(),
             build: None,
+            open: 0,
+            next: 0,
         }
     }
 
     /// Appends a drink; `false` when it is not on the sheet or the round is full.
     pub fn order(&mut self, sheet: &Sheet<'s>, drink: DrinkId) -> bool {
-        drink.0 < sheet.drinks() && self.waiting.push_back(drink).is_ok()
+        let number = self.next;
+        let taken =
+            drink.0 < sheet.drinks() && self.waiting.push_back(Order { number, drink }).is_ok();
+        if taken {
+            self.next = number.wrapping_add(1);
+        }
+        taken
     }
 
     /// The drink under way.
@@ -62,11 +85,12 @@ impl<'s> Round<'s> {
         if self.build.is_some() {
             return;
         }
-        let (Some(sheet), Some(drink)) = (sheet, self.waiting.pop_front()) else {
+        let (Some(sheet), Some(order)) = (sheet, self.waiting.pop_front()) else {
             return;
         };
-        match Build::new(sheet, drink) {
+        match Build::new(sheet, order.drink) {
             Ok(build) => {
+                self.open = order.number;
                 let build = self.build.insert(build);
                 if loaded {
                     build.adopt(now, crew, out);

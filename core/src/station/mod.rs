@@ -1,15 +1,20 @@
 //! The station: one input in, a short fixed list of outputs back.
 
+mod keep;
+mod resume;
 mod single;
+mod sound;
+
+pub use keep::UnderWay;
 
 use crate::build::Build;
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
-    CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, SOUND_S,
-    ZERO_SHIFT_G, ZERO_SHIFT_US,
+    CODE_MAX, CODE_MIN, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, ZERO_SHIFT_G,
+    ZERO_SHIFT_US,
 };
-use crate::output::{Fault, Learned, Outputs, Verdict};
+use crate::output::{Fault, Outputs};
 use crate::panel::{light, tone};
 use crate::pour::{Control, Crew, Habits, Pour};
 use crate::round::Round;
@@ -73,6 +78,10 @@ pub struct Station<'s> {
     sound: Sound,
     sound_until: Instant,
     shown: Option<View<'s>>,
+    /// A drink of before the power went, to be taken up again.
+    resume: Option<resume::Resume>,
+    /// A fault to be told.
+    told: Option<Fault>,
 }
 
 impl<'s> Station<'s> {
@@ -103,12 +112,17 @@ impl<'s> Station<'s> {
             sound: Sound::Silent,
             sound_until: Instant::ZERO,
             shown: None,
+            resume: None,
+            told: None,
         }
     }
 
     /// Works from this sheet from now on; the round before is dropped.
     pub fn load(&mut self, sheet: Sheet<'s>) {
         self.sheet = Some(sheet);
+        // It may name what stood in the sheet before, whose place is free from now on.
+        self.shown = None;
+        self.resume = None;
         self.task = Task::Round(Round::new());
     }
 
@@ -117,7 +131,10 @@ impl<'s> Station<'s> {
     /// Calling early, or with [`Input::Tick`] at any time, is harmless. Time running backwards is
     /// a fault, and its input is dropped.
     pub fn handle(&mut self, now: Instant, input: Input) -> Outputs {
-        let mut out = Outputs::default();
+        let mut out = Outputs {
+            fault: self.told.take(),
+            ..Outputs::default()
+        };
         if now < self.now {
             out.fault = Some(Fault::Time);
             return out;
@@ -274,6 +291,7 @@ impl<'s> Station<'s> {
     /// From what happened on the pan to the pour, the drink and the round.
     fn follow(&mut self, now: Instant, events: &PanEvents, gross: Grams, out: &mut Outputs) {
         match &mut self.task {
+            Task::Round(_) if self.resume.is_some() => self.take_up_again(now, events, out),
             Task::Plain => {}
             Task::Single { target, pour } => {
                 if events.lifted {
@@ -400,6 +418,8 @@ impl<'s> Station<'s> {
                 self.crew.hand = Some(hand);
                 true
             }
+            Command::Change(number, drink) => self.change(number, drink),
+            Command::Void(number) => self.void(number),
         };
         if !done {
             out.fault = Some(Fault::Command);
@@ -409,6 +429,9 @@ impl<'s> Station<'s> {
     fn page(&self) -> Page<'s> {
         if let Some(fault) = self.standing_fault() {
             return Page::Fault(fault);
+        }
+        if let Some(asking) = self.asking() {
+            return asking;
         }
         match &self.task {
             Task::Plain => Page::Weight(Reading::of_mass(self.pan.reading(), 1.0, Unit::Gram)),
@@ -434,30 +457,6 @@ impl<'s> Station<'s> {
             self.unusable.or(Some(Fault::Zero))
         } else {
             self.unusable
-        }
-    }
-
-    fn make_sound(&mut self, now: Instant, out: &Outputs) {
-        let speaks = out
-            .verdict
-            .is_some_and(|judged| judged.verdict != Verdict::Good)
-            || out.learned.as_ref().is_some_and(Learned::is_refused);
-        let begun = if out.stop {
-            Some(Sound::Stop)
-        } else if out.ease {
-            Some(Sound::Ease)
-        } else if out.fault.is_some_and(|fault| fault != Fault::Glitch) || speaks {
-            Some(Sound::Look)
-        } else if out.step.is_some() || out.done.is_some() || out.learned.is_some() {
-            Some(Sound::Next)
-        } else {
-            None
-        };
-        if let Some(sound) = begun {
-            self.sound = sound;
-            self.sound_until = now.offset(SOUND_S);
-        } else if self.sound_until <= now {
-            self.sound = Sound::Silent;
         }
     }
 }

@@ -138,6 +138,7 @@ fn action(page: &Page<'_>) -> (String, String) {
             },
         ),
         Page::Done { drink } => (format!("{drink} is done"), String::new()),
+        Page::Resume { drink } => (format!("go on with {drink}?"), String::new()),
         Page::Learn(learn) => learning_action(learn),
         Page::Fault(fault) => (format!("scale fault: {}", fault_kind(fault)), String::new()),
     }
@@ -187,6 +188,7 @@ fn next_of(page: &Page<'_>) -> Option<String> {
         | Page::Place { .. }
         | Page::Strain { .. }
         | Page::Done { .. }
+        | Page::Resume { .. }
         | Page::Learn(_)
         | Page::Fault(_) => None,
     }

@@ -37,7 +37,9 @@ const SOME_WORK_S: f64 = 12.0;
 /// What `page` asks for; nothing while it only tells or while a pour is under way.
 pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
     match *page {
-        Page::Idle | Page::Weight(_) | Page::Learn(_) | Page::Fault(_) => None,
+        Page::Idle | Page::Weight(_) | Page::Learn(_) | Page::Resume { .. } | Page::Fault(_) => {
+            None
+        }
         Page::Place { vessel, .. } => Some(Errand::SetDown(vessel)),
         Page::Pour {
             liquid,

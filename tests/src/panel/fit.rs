@@ -141,7 +141,7 @@ const VESSELS: [Vessel; 5] = [
     Vessel::Highball,
     Vessel::Coupe,
 ];
-const FAULTS: [Fault; 9] = [
+const FAULTS: [Fault; 10] = [
     Fault::Saturated,
     Fault::Overload,
     Fault::Stuck,
@@ -151,6 +151,7 @@ const FAULTS: [Fault; 9] = [
     Fault::Sheet,
     Fault::Command,
     Fault::Zero,
+    Fault::Memory,
 ];
 const CUES: [Cue; 3] = [Cue::Pour, Cue::Ease, Cue::Stop];
 const WORKS: [Work; 2] = [Work::Stir, Work::Shake];
@@ -264,6 +265,7 @@ impl Parts {
                 so_far: reading,
             },
             Page::Done { drink },
+            Page::Resume { drink },
         ];
         pages.extend(FAULTS.map(Page::Fault));
         pages.extend(self.learning(reading).map(Page::Learn));

@@ -154,6 +154,8 @@ pictures! {
     fault_sheet: view(Page::Fault(Fault::Sheet)),
     fault_command: view(Page::Fault(Fault::Command)),
     fault_zero: view(Page::Fault(Fault::Zero)),
+    fault_memory: view(Page::Fault(Fault::Memory)),
+    resume: view(Page::Resume { drink: "Harbour Bell" }),
 }
 
 /// Told apart by area alone, as an eye does it at a glance: the share of lit pixels.

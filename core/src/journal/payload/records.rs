@@ -326,7 +326,7 @@ pub struct FaultV1 {
     /// When.
     pub stamp: StampV1,
     /// 0 saturated, 1 overload, 2 stuck, 3 silent, 4 time, 5 range, 6 glitch, 7 sheet, 8 command,
-    /// 9 zero.
+    /// 9 zero, 10 memory.
     pub fault: u8,
 }
 
@@ -352,6 +352,7 @@ impl From<&Seen> for FaultV1 {
                 Fault::Sheet => 7,
                 Fault::Command => 8,
                 Fault::Zero => 9,
+                Fault::Memory => 10,
             },
         }
     }
@@ -370,6 +371,7 @@ impl FaultV1 {
             7 => Fault::Sheet,
             8 => Fault::Command,
             9 => Fault::Zero,
+            10 => Fault::Memory,
             _ => return None,
         };
         Some(Seen {

@@ -39,7 +39,8 @@ impl From<&Calibration> for CalibrationV1 {
 
 impl CalibrationV1 {
     /// What it means now; `None` for one that cannot be used.
-    fn thaw(self) -> Option<Calibration> {
+    #[must_use]
+    pub fn thaw(self) -> Option<Calibration> {
         let calibration = Calibration {
             zero_code: self.zero_code,
             counts_per_gram: float(self.counts_e5_per_gram, COUNT),
@@ -102,7 +103,8 @@ impl From<&House> for HouseV1 {
 
 impl HouseV1 {
     /// What it means now; `None` beyond what a house measure can be.
-    fn thaw(self) -> Option<House> {
+    #[must_use]
+    pub fn thaw(self) -> Option<House> {
         let Self {
             dash_ul,
             barspoon_ul,

@@ -18,6 +18,7 @@
 
 mod changes;
 mod flow;
+mod standing;
 mod start;
 mod wander;
 

@@ -1,0 +1,138 @@
+//! Records and states into the journal.
+
+use embedded_storage::nor_flash::NorFlash;
+
+use super::{Keeper, Memory};
+use crate::journal::limits::{BOTTLES_MAX, HABITS_MAX};
+use crate::journal::payload::{BottleV1, Drink, HabitV1, Pour, Seen, bottle_key};
+use crate::journal::{Payload, WriteError};
+use crate::output::{Fault, Learned, Outputs};
+use crate::pour::{Habit, Owner};
+use crate::station::Station;
+
+impl<F: NorFlash> Keeper<'_, F> {
+    /// Keeps a state; afterwards whether that went wrong is remembered.
+    pub(super) fn put<P: Payload>(&mut self, index: u8, state: &P) -> Result<(), WriteError> {
+        self.journal.put(index, state)
+    }
+
+    /// Everything that happened, in the order in which a cut does least harm.
+    #[cold]
+    #[inline(never)]
+    pub(super) fn write(&mut self, out: &Outputs, station: &Station<'_>) -> Result<(), WriteError> {
+        let stamp = self.memory.stamp(station.now());
+        let order = self.memory.open.drink.as_ref().map_or(0, |it| it.order);
+        let round = self.memory.follow(out, station);
+        if let Some(record) = out.poured {
+            self.journal.log(&Pour {
+                stamp,
+                order,
+                record,
+            })?;
+        }
+        if let Some(record) = out.done {
+            self.journal.log(&Drink {
+                stamp,
+                order,
+                record,
+            })?;
+        }
+        if let Some(fault) = out.fault
+            && !matches!(fault, Fault::Glitch | Fault::Command)
+        {
+            self.journal.log(&Seen { stamp, fault })?;
+        }
+        if round {
+            self.journal.put(0, &self.memory.open)?;
+        }
+        if self.memory.count_orders(station) {
+            self.journal.put(0, &self.memory.waiting)?;
+        }
+        if out.poured.is_some() {
+            self.keep_habit(station)?;
+        }
+        if let Some(learned) = &out.learned {
+            self.keep_bottle(learned)?;
+        }
+        Ok(())
+    }
+
+    /// The habit learned last, where it was not written yet.
+    fn keep_habit(&mut self, station: &Station<'_>) -> Result<(), WriteError> {
+        let Some((owner, habit)) = station.habits().known().last() else {
+            return Ok(());
+        };
+        let Some(kept) = frozen(owner, habit, station) else {
+            return Ok(());
+        };
+        let folded = fold(&kept);
+        if self.memory.taught == (folded, kept.pours) {
+            return Ok(());
+        }
+        self.memory.taught = (folded, kept.pours);
+        let index = self.memory.place_of(folded);
+        self.put(index, &kept)
+    }
+
+    /// In the place of the same bottle, else in a free one, else in the first.
+    fn keep_bottle(&mut self, learned: &Learned) -> Result<(), WriteError> {
+        let Some(kept) = BottleV1::of(self.memory.bottle, learned) else {
+            return Ok(());
+        };
+        let mut free = None;
+        for index in 0..BOTTLES_MAX {
+            match self.journal.get::<BottleV1>(index) {
+                Ok(Some(known)) if known.bottle == kept.bottle => return self.put(index, &kept),
+                Ok(Some(_)) => {}
+                Ok(None) | Err(_) => free = free.or(Some(index)),
+            }
+        }
+        self.put(free.unwrap_or(0), &kept)
+    }
+}
+
+/// A habit as it is frozen; `None` where the bottle is not of the sheet.
+fn frozen(owner: &Owner, habit: &Habit, station: &Station<'_>) -> Option<HabitV1> {
+    let bottle = match owner.liquid {
+        Some(id) => Some(bottle_key(station.sheet()?.liquid(id).ok()?.name)),
+        None => None,
+    };
+    let (figures, jumps) = habit.figures();
+    let mut kept = HabitV1 {
+        hand: owner.hand,
+        bottle,
+        jumps,
+        pours: habit.pours(),
+        ..HabitV1::default()
+    };
+    kept.set(&figures);
+    Some(kept)
+}
+
+/// Whose habit it is, in 16 bits, never 0. Two that fall together share a place, and one of them
+/// is learned anew.
+pub(super) fn fold(kept: &HabitV1) -> u16 {
+    let bottle = kept.bottle.unwrap_or(0);
+    let hand = kept.hand.map_or(0, |hand| u16::from(hand).wrapping_add(1));
+    let folded = (bottle ^ (bottle >> 16)) as u16;
+    folded.wrapping_add(hand.wrapping_mul(0x9E37)).max(1)
+}
+
+impl Memory {
+    fn place_of(&mut self, folded: u16) -> u8 {
+        let known = |place: u16| self.owners.iter().position(|owner| *owner == place);
+        let place = known(folded).or_else(|| known(0));
+        let index = match place {
+            Some(place) => place as u8,
+            None => {
+                let next = self.habit_next;
+                self.habit_next = next.wrapping_add(1) % HABITS_MAX;
+                next
+            }
+        };
+        if let Some(owner) = self.owners.get_mut(usize::from(index)) {
+            *owner = folded;
+        }
+        index
+    }
+}

@@ -1,0 +1,277 @@
+//! The scale's end: an ask in, what is told back.
+
+use super::super::message::MAX_MESSAGE;
+use super::super::serve::Device;
+use super::log::Log;
+use super::tell::{Hello, Settings, Tell, Weighed};
+use super::{Ask, Logged, MODES, PART_BYTES, Refused, VERSION, capability};
+use crate::input::{Command, Input};
+use crate::journal::payload::{CalibrationV1, HouseV1};
+use crate::keep;
+use crate::output::{Fault, Outputs};
+use crate::round::ORDERS;
+use crate::spec::limits::SHEET_BYTES_MAX;
+use crate::station::Station;
+use crate::time::Instant;
+
+/// Bytes of records in one answer: a message less what stands before them.
+const RECORD_BYTES: usize = PART_BYTES;
+
+/// What one host has asked so far.
+pub(in crate::link) struct Hosted {
+    log: Log,
+    /// What was done under the last id that counts: asked again, it is told again.
+    done: Option<(u16, Result<Option<u16>, Refused>)>,
+    watched: bool,
+    credit: u8,
+    /// Outputs since watching began.
+    number: u32,
+    /// Outputs to be told, and their number.
+    pending: Option<(u32, Instant, Outputs)>,
+    /// The last code that was read.
+    code: i32,
+}
+
+impl Hosted {
+    pub(in crate::link) const fn new() -> Self {
+        Self {
+            log: Log::new(),
+            done: None,
+            watched: false,
+            credit: 0,
+            number: 0,
+            pending: None,
+            code: 0,
+        }
+    }
+
+    /// Adds a line to the log.
+    pub(in crate::link) fn log(&mut self, at: Instant, logged: Logged, detail: u8) {
+        self.log.add(at, logged, detail);
+    }
+
+    /// Answers a message; the length of what is to be sent.
+    #[cold]
+    #[inline(never)]
+    pub(in crate::link) fn answer<'s>(
+        &mut self,
+        message: &[u8],
+        station: &mut Station<'s>,
+        device: &mut dyn Device<'s>,
+        reply: &mut [u8; MAX_MESSAGE],
+    ) -> Option<usize> {
+        let mut records = [0; RECORD_BYTES];
+        let id = Ask::id_of(message).unwrap_or(0);
+        let told = match Ask::read(message) {
+            Some((_, ask)) => self.carry_out(id, ask, station, device, &mut records),
+            None => Err(Refused::Ask),
+        };
+        let mut told = told.unwrap_or_else(|why| {
+            self.log(station.now(), Logged::Refused, 6);
+            Tell::Refused(why)
+        });
+        told.write(id, reply)
+    }
+
+    fn carry_out<'b, 's>(
+        &mut self,
+        id: u16,
+        ask: Ask<'_>,
+        station: &mut Station<'s>,
+        device: &mut dyn Device<'s>,
+        records: &'b mut [u8; RECORD_BYTES],
+    ) -> Result<Tell<'b>, Refused> {
+        match ask {
+            // Told to any version, so that both can say what the other speaks.
+            Ask::Hello { .. } => {
+                self.done = None;
+                return Ok(Tell::Hello(hello(station, device)));
+            }
+            Ask::Watch { credit } => {
+                if credit == 0 || !self.watched {
+                    self.number = 0;
+                    self.pending = None;
+                }
+                self.watched = credit > 0;
+                self.credit = credit;
+                return Ok(Tell::Done);
+            }
+            Ask::Log { since } => return Ok(Tell::Log(self.log.line(since))),
+            Ask::Weigh => {
+                return Ok(Tell::Weight(Weighed {
+                    code: self.code,
+                    mg: (station.weight().0.0 * 1e3) as i32,
+                    still: station.is_still(),
+                    seconds: station.now().tenths() / 10,
+                }));
+            }
+            Ask::Round => {
+                return Ok(Tell::Round {
+                    open: station.round().and_then(|round| round.open_order()),
+                    waiting: keep::waiting(station),
+                });
+            }
+            Ask::Settings => return Ok(settings(station, device)),
+            _ => {}
+        }
+        if let Ask::Learn { bottle, .. } = ask
+            && let Some(shelf) = device.shelf()
+        {
+            shelf.learns(bottle);
+        }
+        if let Some(command) = ask.command() {
+            let done = match self.done {
+                Some((before, done)) if before == id => done,
+                _ => self.command(command, station, device),
+            };
+            self.done = Some((id, done));
+            return done.map(|order| match order {
+                Some(order) => Tell::Ordered { order },
+                None => Tell::Done,
+            });
+        }
+        let now = station.now();
+        let shelf = device.shelf().ok_or(Refused::NothingKept)?;
+        Ok(match ask {
+            Ask::Sheet { length, crc } => Tell::Filled {
+                bytes: shelf.announce(length, crc)?,
+            },
+            Ask::Part { offset, bytes } => Tell::Filled {
+                bytes: shelf.part(offset, bytes)?,
+            },
+            Ask::Use { crc } => {
+                shelf.take(crc, station)?;
+                self.log(now, Logged::Sheet, 0);
+                Tell::Done
+            }
+            Ask::Records { since } => {
+                let (used, next, newest) = shelf.records(since, records);
+                Tell::Records {
+                    next,
+                    newest,
+                    bytes: records.get(..used).unwrap_or(&[]),
+                }
+            }
+            Ask::Calibrate(line) => {
+                let calibration = line.thaw().ok_or(Refused::Setting)?;
+                shelf.calibrated(&calibration)?;
+                station.calibrate(calibration);
+                Tell::Done
+            }
+            Ask::House(house) => {
+                let house = house.thaw().ok_or(Refused::Setting)?;
+                shelf.measured(house)?;
+                station.measure_by(house);
+                Tell::Done
+            }
+            Ask::Clock { utc } => {
+                shelf.set_clock(utc, now);
+                Tell::Done
+            }
+            Ask::Bottle { index } => Tell::Bottle(shelf.bottle(index)),
+            _ => return Err(Refused::Setting),
+        })
+    }
+
+    /// One command through the station; the number of an order.
+    fn command<'s>(
+        &mut self,
+        command: Command,
+        station: &mut Station<'s>,
+        device: &mut dyn Device<'s>,
+    ) -> Result<Option<u16>, Refused> {
+        let next = station.round().map_or(0, |round| round.next_order());
+        let refused = match command {
+            Command::Order(drink) | Command::Change(_, drink) => {
+                let drinks = station.sheet().map_or(0, |sheet| sheet.drinks());
+                if drink.0 >= drinks {
+                    return Err(Refused::Drink(u32::from(drinks)));
+                }
+                match command {
+                    Command::Change(order, _) => Refused::Order(u32::from(order)),
+                    _ => Refused::Full(ORDERS as u32),
+                }
+            }
+            Command::Void(order) => Refused::Order(u32::from(order)),
+            _ => Refused::Now,
+        };
+        let (now, input) = (station.now(), Input::Command(command));
+        let out = station.handle(now, input);
+        self.follow(now, &input, &out, station, device);
+        if out.fault == Some(Fault::Command) {
+            return Err(refused);
+        }
+        Ok(matches!(command, Command::Order(_)).then_some(next))
+    }
+
+    /// What one call of the station brought is kept, and told where somebody watches.
+    pub(in crate::link) fn follow<'s>(
+        &mut self,
+        at: Instant,
+        input: &Input,
+        outputs: &Outputs,
+        station: &mut Station<'s>,
+        device: &mut dyn Device<'s>,
+    ) {
+        if let Input::Code(code) = input {
+            self.code = code.0;
+        }
+        if let Some(fault) = outputs.fault {
+            self.log(at, Logged::Fault, fault as u8);
+        }
+        self.notice(at, outputs);
+        if let Some(shelf) = device.shelf() {
+            shelf.keep(input, outputs, station);
+        }
+    }
+
+    /// Outputs to be told; what is beyond the credit is dropped, and its number missing.
+    pub(in crate::link) fn notice(&mut self, at: Instant, outputs: &Outputs) {
+        if self.watched && *outputs != Outputs::default() {
+            if self.credit > 0 && self.pending.is_none() {
+                self.pending = Some((self.number, at, *outputs));
+            }
+            self.number = self.number.saturating_add(1);
+        }
+    }
+
+    /// What is to be told now.
+    pub(in crate::link) fn live(&mut self) -> Option<(u32, Instant, Outputs)> {
+        let pending = self.pending.take()?;
+        self.credit = self.credit.saturating_sub(1);
+        Some(pending)
+    }
+}
+
+fn hello<'s>(station: &Station<'s>, device: &mut dyn Device<'s>) -> Hello {
+    let mut hello = Hello {
+        version: VERSION,
+        can: capability::LIVE | capability::LOG,
+        sheet: station.sheet().map_or(0, |sheet| sheet.checksum()),
+        start: 0,
+        room: 0,
+    };
+    if let Some(shelf) = device.shelf() {
+        hello.can |= capability::KEEPS;
+        hello.start = shelf.start();
+        hello.room = SHEET_BYTES_MAX as u32;
+    }
+    hello
+}
+
+fn settings<'b, 's>(station: &Station<'s>, device: &mut dyn Device<'s>) -> Tell<'b> {
+    let mode = MODES.iter().position(|mode| *mode == station.mode());
+    let (mut house, mut utc) = (None, None);
+    if let Some(shelf) = device.shelf() {
+        house = shelf.house().map(|house| HouseV1::from(&house));
+        utc = shelf.utc(station.now());
+    }
+    Tell::Settings(Settings {
+        calibration: CalibrationV1::from(&station.calibration()),
+        house,
+        mode: mode.unwrap_or(0) as u8,
+        hand: station.hand(),
+        utc,
+        habits: station.habits().known().len() as u8,
+    })
+}

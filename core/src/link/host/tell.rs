@@ -1,0 +1,248 @@
+//! What a host is told.
+
+use super::{LIVE, LogLine, Refused, TELL};
+use crate::journal::payload::{BottleV1, CalibrationV1, HouseV1, WaitingV1};
+use crate::journal::{Coder, Fields};
+use crate::output::Outputs;
+use crate::time::Instant;
+
+/// What a host is told. The numbers are the order; they and the fields are those of
+/// [`super::VERSION`].
+#[derive(Clone, Debug, PartialEq)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "one at a time, written at once, without an allocator"
+)]
+pub enum Tell<'b> {
+    /// Done.
+    Done,
+    /// Who is there. Frozen up to its version.
+    Hello(Hello),
+    /// It was not done.
+    Refused(Refused),
+    /// The number of the order.
+    Ordered {
+        /// Its number.
+        order: u16,
+    },
+    /// So much of the announced sheet has come.
+    Filled {
+        /// Bytes.
+        bytes: u32,
+    },
+    /// Records one after the other, see [`crate::journal::Kept`]: number (4 bytes, little-endian),
+    /// kind (1, as [`crate::journal::Kind::number`] has it), version (1), length (1), payload.
+    Records {
+        /// From where to ask on.
+        next: u32,
+        /// The number the next new record will get: nothing more to ask for once `next` is there.
+        newest: u32,
+        /// The records.
+        bytes: &'b [u8],
+    },
+    /// What is set.
+    Settings(Settings),
+    /// A line of the log; `None` when there is none yet.
+    Log(Option<LogLine>),
+    /// What the pan carries.
+    Weight(Weighed),
+    /// The orders.
+    Round {
+        /// The order under way.
+        open: Option<u16>,
+        /// Those that wait.
+        waiting: WaitingV1,
+    },
+    /// What was learned of a bottle; `None` where the place is free.
+    Bottle(Option<BottleV1>),
+}
+
+/// Who is there.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Hello {
+    /// The version it speaks, [`super::VERSION`].
+    pub version: u8,
+    /// See [`super::capability`].
+    pub can: u32,
+    /// The CRC-32 of the sheet it works from; 0 without one.
+    pub sheet: u32,
+    /// How often its power came on.
+    pub start: u16,
+    /// Bytes of a sheet it can take; 0 when none.
+    pub room: u32,
+}
+
+/// What is set.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Settings {
+    /// By which it weighs.
+    pub calibration: CalibrationV1,
+    /// House measures, where they were set; else the sheet's hold.
+    pub house: Option<HouseV1>,
+    /// The way of working, as [`super::MODES`] numbers them.
+    pub mode: u8,
+    /// The hand, where one was named.
+    pub hand: Option<u8>,
+    /// The clock, where it was set: seconds since 1970-01-01 00:00 UTC.
+    pub utc: Option<u32>,
+    /// Hands with bottles whose habit is known.
+    pub habits: u8,
+}
+
+/// What the pan carries.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Weighed {
+    /// The last code that was read.
+    pub code: i32,
+    /// Milligrams above zero.
+    pub mg: i32,
+    /// Nothing moves.
+    pub still: bool,
+    /// When: seconds since power-up.
+    pub seconds: u32,
+}
+
+/// Outputs as they happened.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Live {
+    /// Counts every one since [`super::Ask::Watch`], also those that were dropped.
+    pub number: u32,
+    /// When.
+    pub at: Instant,
+    /// What.
+    pub outputs: Outputs,
+}
+
+impl<'b> Tell<'b> {
+    /// Reads a message; the id of the ask, and the answer.
+    #[must_use]
+    pub fn read(message: &'b [u8]) -> Option<(u16, Self)> {
+        let mut coder = Coder::reading(message);
+        let (mut tag, mut id, mut code) = (0, 0, 0);
+        coder.byte(&mut tag);
+        coder.short(&mut id);
+        coder.byte(&mut code);
+        let mut tell = Self::blank(code).filter(|_| tag == TELL)?;
+        tell.fields(&mut coder);
+        // What a later version appends to its hello does not matter to whoever only wants to know
+        // the version.
+        let whole = matches!(tell, Self::Hello(_)) || coder.finish().is_some();
+        whole.then_some((id, tell))
+    }
+
+    /// Writes a message; its length, `None` when it does not fit.
+    #[inline(never)]
+    pub fn write(&mut self, mut id: u16, message: &'b mut [u8]) -> Option<usize> {
+        let mut coder = Coder::writing(message);
+        let (mut tag, mut code) = (TELL, self.code());
+        coder.byte(&mut tag);
+        coder.short(&mut id);
+        coder.byte(&mut code);
+        self.fields(&mut coder);
+        coder.finish()
+    }
+
+    fn blank(code: u8) -> Option<Self> {
+        Some(match code {
+            0 => Self::Done,
+            1 => Self::Hello(Hello::default()),
+            2 => Self::Refused(Refused::Ask),
+            3 => Self::Ordered { order: 0 },
+            4 => Self::Filled { bytes: 0 },
+            5 => Self::Records {
+                next: 0,
+                newest: 0,
+                bytes: &[],
+            },
+            6 => Self::Settings(Settings::default()),
+            7 => Self::Log(None),
+            8 => Self::Weight(Weighed::default()),
+            9 => Self::Round {
+                open: None,
+                waiting: WaitingV1::default(),
+            },
+            10 => Self::Bottle(None),
+            _ => return None,
+        })
+    }
+
+    const fn code(&self) -> u8 {
+        match self {
+            Self::Done => 0,
+            Self::Hello(_) => 1,
+            Self::Refused(_) => 2,
+            Self::Ordered { .. } => 3,
+            Self::Filled { .. } => 4,
+            Self::Records { .. } => 5,
+            Self::Settings(_) => 6,
+            Self::Log(_) => 7,
+            Self::Weight(_) => 8,
+            Self::Round { .. } => 9,
+            Self::Bottle(_) => 10,
+        }
+    }
+
+    fn fields(&mut self, coder: &mut Coder<'b>) {
+        match self {
+            Self::Done => {}
+            Self::Hello(hello) => {
+                coder.byte(&mut hello.version);
+                coder.number(&mut hello.can);
+                coder.number(&mut hello.sheet);
+                coder.short(&mut hello.start);
+                coder.number(&mut hello.room);
+            }
+            Self::Refused(refused) => refused.fields(coder),
+            Self::Ordered { order } => coder.short(order),
+            Self::Filled { bytes } => coder.number(bytes),
+            Self::Records {
+                next,
+                newest,
+                bytes,
+            } => {
+                coder.number(next);
+                coder.number(newest);
+                coder.bytes(bytes);
+            }
+            Self::Settings(settings) => {
+                settings.calibration.fields(coder);
+                coder.option(&mut settings.house, |coder, house| house.fields(coder));
+                coder.byte(&mut settings.mode);
+                coder.option(&mut settings.hand, Coder::byte);
+                coder.option(&mut settings.utc, Coder::number);
+                coder.byte(&mut settings.habits);
+            }
+            Self::Log(line) => coder.option(line, |coder, line| line.fields(coder)),
+            Self::Weight(weighed) => {
+                coder.signed(&mut weighed.code);
+                coder.signed(&mut weighed.mg);
+                let mut still = u8::from(weighed.still);
+                coder.byte(&mut still);
+                weighed.still = still == 1;
+                coder.number(&mut weighed.seconds);
+            }
+            Self::Round { open, waiting } => {
+                coder.option(open, Coder::short);
+                waiting.fields(coder);
+            }
+            Self::Bottle(bottle) => coder.option(bottle, |coder, bottle| bottle.fields(coder)),
+        }
+    }
+}
+
+impl Live {
+    /// Reads a message.
+    #[must_use]
+    pub fn read(message: &[u8]) -> Option<Self> {
+        let (tag, fields) = message.split_first()?;
+        let whole = postcard::take_from_bytes::<(u32, Instant, Outputs)>(fields);
+        let Ok(((number, at, outputs), [])) = whole else {
+            return None;
+        };
+        (*tag == LIVE).then_some(Self {
+            number,
+            at,
+            outputs,
+        })
+    }
+}
