@@ -38,6 +38,7 @@
 #![no_std]
 
 pub mod build;
+mod coder;
 pub mod input;
 pub mod journal;
 pub mod keep;

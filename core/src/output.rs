@@ -98,6 +98,31 @@ pub enum Event {
 }
 
 impl Outputs {
+    /// Nothing happened.
+    #[must_use]
+    pub const fn is_silent(&self) -> bool {
+        let bare = self.cleared
+            || self.lifted
+            || self.pressed
+            || self.bumped
+            || self.pour_started
+            || self.ease
+            || self.stop;
+        !bare
+            && self.fault.is_none()
+            && self.placed.is_none()
+            && self.added.is_none()
+            && self.landed.is_none()
+            && self.amended.is_none()
+            && self.steady.is_none()
+            && self.verdict.is_none()
+            && self.fix.is_none()
+            && self.poured.is_none()
+            && self.done.is_none()
+            && self.step.is_none()
+            && self.learned.is_none()
+    }
+
     /// The events in the order in which they happened.
     pub fn events(&self) -> impl Iterator<Item = Event> + '_ {
         [

@@ -13,8 +13,9 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("units", &[]),
     ("time", &[]),
     ("limits", &[]),
+    ("coder", &[]),
     ("liquid", &["units"]),
-    ("spec", &["liquid", "units"]),
+    ("spec", &["coder", "liquid", "units"]),
     ("input", &["spec", "time", "units"]),
     ("output", &["input", "spec", "time", "units"]),
     ("view", &["output", "spec", "time", "units"]),
@@ -51,18 +52,22 @@ const MAY_NAME: &[(&str, &[&str])] = &[
             "time", "units", "view", "weigh",
         ],
     ),
-    ("journal", &["input", "output", "spec", "units", "weigh"]),
+    (
+        "journal",
+        &["coder", "input", "output", "spec", "units", "weigh"],
+    ),
     (
         "keep",
         &[
-            "input", "journal", "output", "pour", "round", "spec", "station", "time", "weigh",
+            "coder", "input", "journal", "output", "pour", "round", "spec", "station", "time",
+            "weigh",
         ],
     ),
     (
         "link",
         &[
-            "input", "journal", "keep", "limits", "output", "panel", "round", "spec", "station",
-            "time", "units", "view",
+            "coder", "input", "journal", "keep", "limits", "output", "panel", "round", "spec",
+            "station", "time", "units", "view",
         ],
     ),
 ];

@@ -22,7 +22,6 @@
 //! A flash that holds something else is told ([`Condition::Damaged`]) and made a journal by
 //! tidying.
 
-mod coder;
 mod entry;
 mod flash;
 mod key;
@@ -35,7 +34,7 @@ mod sheet;
 mod store;
 mod sum;
 
-pub use coder::{Coder, Fields};
+pub use crate::coder::{Coder, Fields};
 pub use key::Kind;
 pub use payload::{Payload, Record};
 pub use read::Kept;
@@ -43,6 +42,7 @@ pub use sheet::{PlaceError, SheetPlaces, Span};
 
 use embedded_storage::nor_flash::NorFlash;
 
+use crate::coder;
 use flash::Shape;
 use limits::ENTRY_MAX;
 use log::Log;

@@ -58,8 +58,6 @@ struct Memory {
     habit_next: u8,
     /// The pours of the habit written last.
     taught: (u16, u16),
-    /// The bottle that is being learned.
-    bottle: u32,
     /// The sheet that is to come: length and CRC-32.
     announced: Option<(u32, u32)>,
     /// Something could not be written, and it was told.
@@ -118,7 +116,6 @@ impl Memory {
         owners: [0; HABITS_MAX as usize],
         habit_next: 0,
         taught: (0, 0),
-        bottle: 0,
         announced: None,
         troubled: false,
     };

@@ -93,5 +93,4 @@ pub(super) const fn matters(input: &Input, out: &Outputs) -> bool {
         || out.poured.is_some()
         || out.done.is_some()
         || out.step.is_some()
-        || out.learned.is_some()
 }

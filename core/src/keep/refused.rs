@@ -1,6 +1,6 @@
 //! Why something asked is not done.
 
-use crate::journal::Coder;
+use crate::coder::Coder;
 
 /// Why something asked is not done, with the bound it crossed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -6,7 +6,6 @@ use super::open::matters;
 use super::{Keeper, Refused};
 use crate::input::Input;
 use crate::journal::limits::ENTRY_MAX;
-use crate::journal::payload::BottleV1;
 use crate::journal::{Cursor, PlaceError, Tidied, WriteError};
 use crate::output::{Fault, Outputs};
 use crate::spec::limits::SHEET_BYTES_MAX;
@@ -72,12 +71,6 @@ pub trait Shelf<'s> {
 
     /// The clock, where it was set.
     fn utc(&self, now: Instant) -> Option<u32>;
-
-    /// The bottle that is learned next.
-    fn learns(&mut self, bottle: u32);
-
-    /// What was learned of a bottle.
-    fn bottle(&mut self, index: u8) -> Option<BottleV1>;
 }
 
 impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
@@ -195,14 +188,6 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
 
     fn utc(&self, now: Instant) -> Option<u32> {
         self.memory.utc(now)
-    }
-
-    fn learns(&mut self, bottle: u32) {
-        self.memory.bottle = bottle;
-    }
-
-    fn bottle(&mut self, index: u8) -> Option<BottleV1> {
-        self.journal.get(index).ok().flatten()
     }
 }
 

@@ -3,10 +3,10 @@
 use embedded_storage::nor_flash::NorFlash;
 
 use super::{Keeper, Memory};
-use crate::journal::limits::{BOTTLES_MAX, HABITS_MAX};
-use crate::journal::payload::{BottleV1, Drink, HabitV1, Pour, Seen, bottle_key};
+use crate::journal::limits::HABITS_MAX;
+use crate::journal::payload::{Drink, HabitV1, Pour, Seen, bottle_key};
 use crate::journal::{Payload, WriteError};
-use crate::output::{Fault, Learned, Outputs};
+use crate::output::{Fault, Outputs};
 use crate::pour::{Habit, Owner};
 use crate::station::Station;
 
@@ -51,9 +51,6 @@ impl<F: NorFlash> Keeper<'_, F> {
         if out.poured.is_some() {
             self.keep_habit(station)?;
         }
-        if let Some(learned) = &out.learned {
-            self.keep_bottle(learned)?;
-        }
         Ok(())
     }
 
@@ -72,22 +69,6 @@ impl<F: NorFlash> Keeper<'_, F> {
         self.memory.taught = (folded, kept.pours);
         let index = self.memory.place_of(folded);
         self.put(index, &kept)
-    }
-
-    /// In the place of the same bottle, else in a free one, else in the first.
-    fn keep_bottle(&mut self, learned: &Learned) -> Result<(), WriteError> {
-        let Some(kept) = BottleV1::of(self.memory.bottle, learned) else {
-            return Ok(());
-        };
-        let mut free = None;
-        for index in 0..BOTTLES_MAX {
-            match self.journal.get::<BottleV1>(index) {
-                Ok(Some(known)) if known.bottle == kept.bottle => return self.put(index, &kept),
-                Ok(Some(_)) => {}
-                Ok(None) | Err(_) => free = free.or(Some(index)),
-            }
-        }
-        self.put(free.unwrap_or(0), &kept)
     }
 }
 

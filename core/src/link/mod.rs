@@ -17,6 +17,7 @@ mod frame;
 pub mod host;
 mod message;
 mod serve;
+mod wire;
 
 pub use frame::{FrameError, MAX_FRAME, Receiver, seal};
 pub use message::{

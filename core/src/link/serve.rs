@@ -3,6 +3,7 @@
 use super::frame::{FrameError, MAX_FRAME, Receiver, seal};
 use super::host::{ASK, Hosted, LIVE, Logged};
 use super::message::{Effort, MAX_MESSAGE, Refusal, Reply, Request, STRIP_BYTES, Signals, Stats};
+use super::wire::{read_request, write_live, write_reply};
 use crate::input::Input;
 use crate::keep::Shelf;
 use crate::output::{Fault, Outputs};
@@ -123,7 +124,7 @@ impl<'s> Server<'s> {
         &mut self,
         byte: u8,
         station: &mut Station<'s>,
-        device: &mut impl Device<'s>,
+        device: &mut dyn Device<'s>,
     ) -> Option<&[u8]> {
         let message = self.receiver.take(byte)?;
         if let Ok(ask) = message
@@ -144,13 +145,10 @@ impl<'s> Server<'s> {
                 self.bench.refuse(why, device)
             }
         };
-        let written = match postcard::to_slice(&reply, &mut self.message) {
-            Ok(written) => &*written,
-            Err(_) => {
-                &*postcard::to_slice(&Reply::Refused(Refusal::Reply), &mut self.message).ok()?
-            }
-        };
-        seal(written, &mut self.frame).ok()
+        let refused = Reply::Refused(Refusal::Reply);
+        let written = write_reply(&reply, &mut self.message)
+            .or_else(|| write_reply(&refused, &mut self.message))?;
+        seal(self.message.get(..written)?, &mut self.frame).ok()
     }
 
     /// Has a host told of these outputs, where it watches.
@@ -159,14 +157,10 @@ impl<'s> Server<'s> {
     }
 
     /// The bytes that tell a host of outputs as they happened; to be sent after each reply, and
-    /// after each [`Server::notice`]. Built with whoever calls it, as postcard's writer must be.
-    #[inline]
+    /// after each [`Server::notice`].
     pub fn live(&mut self) -> Option<&[u8]> {
         let (number, at, outputs) = self.hosted.live()?;
-        let (tag, fields) = self.message.split_first_mut()?;
-        *tag = LIVE;
-        let fields = postcard::to_slice(&(number, at, outputs), fields).ok()?;
-        let length = fields.len().saturating_add(1);
+        let length = write_live(LIVE, number, at, &outputs, &mut self.message)?;
         seal(self.message.get(..length)?, &mut self.frame).ok()
     }
 
@@ -187,7 +181,8 @@ impl<'s> Bench<'s> {
         hosted: &mut Hosted,
     ) -> Result<Reply<'_>, Refusal> {
         let message = message.map_err(|_| Refusal::Frame)?;
-        self.carry_out(read(message)?, station, device, hosted)
+        let request = read_request(message).ok_or(Refusal::Message)?;
+        self.carry_out(request, station, device, hosted)
     }
 
     #[inline(never)]
@@ -294,17 +289,6 @@ impl<'s> Bench<'s> {
             deadline,
             signals,
         }
-    }
-}
-
-// What follows is the core's work, apart from the wire's: a board builds the core for the least
-// size, with which postcard's writer keeps a panic, so the two must not mix.
-
-/// The request in a message.
-fn read(message: &[u8]) -> Result<Request, Refusal> {
-    match postcard::take_from_bytes(message) {
-        Ok((request, [])) => Ok(request),
-        _ => Err(Refusal::Message),
     }
 }
 

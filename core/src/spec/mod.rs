@@ -8,6 +8,7 @@ mod capacity;
 mod card;
 pub mod limits;
 mod reading;
+mod recorded;
 mod sheet;
 mod target;
 

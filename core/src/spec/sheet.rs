@@ -20,11 +20,13 @@
 use core::fmt;
 
 use crc::{CRC_32_ISO_HDLC, Crc, NoTable};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 use super::bounds::Bounded;
 use super::limits::{DRINKS_MAX, LIQUIDS_MAX, SHEET_BYTES_MAX};
+use super::recorded::Recorded;
 use super::{Drink, DrinkId, House, Liquid, LiquidId, Step};
+use crate::coder::{Coder, Eye};
 
 /// The first bytes, version included.
 const MAGIC: [u8; 5] = *b"PWSH\x02";
@@ -254,7 +256,7 @@ impl<'s> Sheet<'s> {
             .ok_or(SheetError::Record)
     }
 
-    fn decode<T: Deserialize<'s> + Bounded>(
+    fn decode<T: Recorded<'s> + Bounded>(
         &self,
         body: &'s [u8],
         kind: Kind,
@@ -263,8 +265,9 @@ impl<'s> Sheet<'s> {
             Some((found, fields)) if *found == kind as u8 => fields,
             _ => return Err(SheetError::Record),
         };
-        match postcard::take_from_bytes::<T>(fields) {
-            Ok((value, [])) if value.fits(self.liquids) => Ok(value),
+        let mut coder = Coder::reading(fields);
+        match T::read(&mut Eye(&mut coder)) {
+            Some(value) if coder.finish().is_some() && value.fits(self.liquids) => Ok(value),
             _ => Err(SheetError::Record),
         }
     }

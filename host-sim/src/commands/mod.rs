@@ -7,6 +7,7 @@ pub mod check_text;
 pub mod events;
 pub mod failure;
 pub mod learning;
+pub mod link;
 pub mod liquid;
 pub mod live;
 pub mod names;

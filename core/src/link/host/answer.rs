@@ -114,12 +114,7 @@ impl Hosted {
             Ask::Settings => return Ok(settings(station, device)),
             _ => {}
         }
-        if let Ask::Learn { bottle, .. } = ask
-            && let Some(shelf) = device.shelf()
-        {
-            shelf.learns(bottle);
-        }
-        if let Some(command) = ask.command() {
+        if let Ask::Do(command) = ask {
             let done = match self.done {
                 Some((before, done)) if before == id => done,
                 _ => self.command(command, station, device),
@@ -168,7 +163,6 @@ impl Hosted {
                 shelf.set_clock(utc, now);
                 Tell::Done
             }
-            Ask::Bottle { index } => Tell::Bottle(shelf.bottle(index)),
             _ => return Err(Refused::Setting),
         })
     }
@@ -227,7 +221,7 @@ impl Hosted {
 
     /// Outputs to be told; what is beyond the credit is dropped, and its number missing.
     pub(in crate::link) fn notice(&mut self, at: Instant, outputs: &Outputs) {
-        if self.watched && *outputs != Outputs::default() {
+        if self.watched && !outputs.is_silent() {
             if self.credit > 0 && self.pending.is_none() {
                 self.pending = Some((self.number, at, *outputs));
             }

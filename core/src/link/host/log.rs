@@ -1,6 +1,6 @@
 //! A short log that can be asked for: the last things worth a line.
 
-use crate::journal::Coder;
+use crate::coder::Coder;
 use crate::time::Instant;
 
 /// Lines kept.

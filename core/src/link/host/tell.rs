@@ -1,8 +1,8 @@
 //! What a host is told.
 
 use super::{LIVE, LogLine, Refused, TELL};
-use crate::journal::payload::{BottleV1, CalibrationV1, HouseV1, WaitingV1};
-use crate::journal::{Coder, Fields};
+use crate::coder::{Coder, Fields};
+use crate::journal::payload::{CalibrationV1, HouseV1, WaitingV1};
 use crate::output::Outputs;
 use crate::time::Instant;
 
@@ -53,8 +53,6 @@ pub enum Tell<'b> {
         /// Those that wait.
         waiting: WaitingV1,
     },
-    /// What was learned of a bottle; `None` where the place is free.
-    Bottle(Option<BottleV1>),
 }
 
 /// Who is there.
@@ -161,7 +159,6 @@ impl<'b> Tell<'b> {
                 open: None,
                 waiting: WaitingV1::default(),
             },
-            10 => Self::Bottle(None),
             _ => return None,
         })
     }
@@ -178,7 +175,6 @@ impl<'b> Tell<'b> {
             Self::Log(_) => 7,
             Self::Weight(_) => 8,
             Self::Round { .. } => 9,
-            Self::Bottle(_) => 10,
         }
     }
 
@@ -225,7 +221,6 @@ impl<'b> Tell<'b> {
                 coder.option(open, Coder::short);
                 waiting.fields(coder);
             }
-            Self::Bottle(bottle) => coder.option(bottle, |coder, bottle| bottle.fields(coder)),
         }
     }
 }

@@ -121,6 +121,26 @@ impl<'b> Coder<'b> {
         *value = found;
     }
 
+    /// An unsigned integer of up to 64 bits.
+    #[inline(never)]
+    pub fn long(&mut self, value: &mut u64) {
+        let mut left = *value;
+        let mut found = 0u64;
+        for shift in (0u32..64).step_by(7) {
+            let low = (left & 0x7F) as u8;
+            left >>= 7;
+            let mut byte = low | if left > 0 { 0x80 } else { 0 };
+            self.byte(&mut byte);
+            // The tenth byte holds the one bit that is left.
+            self.failed |= shift == 63 && byte > 1;
+            found |= u64::from(byte & 0x7F).wrapping_shl(shift);
+            if byte & 0x80 == 0 || self.failed {
+                break;
+            }
+        }
+        *value = found;
+    }
+
     /// An unsigned integer of up to 16 bits.
     #[inline(never)]
     pub fn short(&mut self, value: &mut u16) {
@@ -156,6 +176,12 @@ impl<'b> Coder<'b> {
         let mut byte = value.cast_unsigned();
         self.byte(&mut byte);
         *value = byte.cast_signed();
+    }
+
+    /// It reads; otherwise it writes.
+    #[must_use]
+    pub const fn is_reading(&self) -> bool {
+        matches!(self.side, Side::Read(_))
     }
 
     /// What was read cannot be.
@@ -197,5 +223,50 @@ impl<'b> Coder<'b> {
                 }
             }
         }
+    }
+}
+
+/// Reads fields one after the other.
+pub(crate) struct Eye<'c, 'b>(pub(crate) &'c mut Coder<'b>);
+
+impl<'b> Eye<'_, 'b> {
+    #[inline(never)]
+    pub(crate) fn byte(&mut self) -> u8 {
+        let mut value = 0;
+        self.0.byte(&mut value);
+        value
+    }
+
+    #[inline(never)]
+    pub(crate) fn number(&mut self) -> u32 {
+        let mut value = 0;
+        self.0.number(&mut value);
+        value
+    }
+
+    #[inline(never)]
+    pub(crate) fn short(&mut self) -> u16 {
+        let mut value = 0;
+        self.0.short(&mut value);
+        value
+    }
+
+    #[inline(never)]
+    pub(crate) fn signed(&mut self) -> i32 {
+        let mut value = 0;
+        self.0.signed(&mut value);
+        value
+    }
+
+    #[inline(never)]
+    pub(crate) fn float(&mut self) -> f32 {
+        f32::from_le_bytes([self.byte(), self.byte(), self.byte(), self.byte()])
+    }
+
+    #[inline(never)]
+    pub(crate) fn text(&mut self) -> Option<&'b str> {
+        let mut bytes: &'b [u8] = &[];
+        self.0.bytes(&mut bytes);
+        core::str::from_utf8(bytes).ok()
     }
 }
