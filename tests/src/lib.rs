@@ -5,6 +5,7 @@ mod edges;
 mod image;
 mod journal;
 mod layering;
+mod link;
 mod liquid;
 mod panel;
 mod plant;

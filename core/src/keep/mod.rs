@@ -91,6 +91,11 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         &mut self.journal
     }
 
+    /// The flash of the sheets.
+    pub const fn sheets(&mut self) -> &mut F {
+        self.places.flash()
+    }
+
     /// Gives both pieces of flash back, the journal's first.
     pub fn release(self) -> (F, F) {
         (self.journal.release(), self.places.release())

@@ -89,6 +89,13 @@ pub enum Reply<'a> {
     Refused(Refusal),
 }
 
+impl Reply<'_> {
+    /// Writes it as a message, in postcard's format; its length, `None` when it does not fit.
+    pub fn write(&self, message: &mut [u8]) -> Option<usize> {
+        super::wire::write_reply(self, message)
+    }
+}
+
 /// The part of the view that is not a picture.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]

@@ -13,7 +13,15 @@ use pennyweight_core::{Instant, Outputs};
 
 /// Bytes of a reply as postcard writes it.
 fn size(reply: &Reply<'_>) -> usize {
-    postcard::to_allocvec(reply).expect("written").len()
+    let written = postcard::to_allocvec(reply).expect("written");
+    let mut own = [0; 2 * MAX_MESSAGE];
+    let length = reply.write(&mut own).expect("it fits");
+    assert_eq!(
+        own[..length],
+        written,
+        "the core writes what postcard writes"
+    );
+    written.len()
 }
 
 /// Every slot filled, every integer as long as it gets.

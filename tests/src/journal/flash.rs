@@ -18,7 +18,7 @@ use rand_pcg::Pcg64;
 
 /// What the part reports.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Broken;
+pub(crate) struct Broken;
 
 impl NorFlashError for Broken {
     fn kind(&self) -> NorFlashErrorKind {
@@ -28,7 +28,7 @@ impl NorFlashError for Broken {
 
 /// What the flash holds, and which words only look erased.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Image {
+pub(crate) struct Image {
     pub bytes: Vec<u8>,
     weak: BTreeSet<usize>,
 }
@@ -44,7 +44,7 @@ impl Image {
 
 /// How long things take, microseconds.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Latency {
+pub(crate) struct Latency {
     pub word: f64,
     pub erase: f64,
     pub read_byte: f64,
@@ -54,7 +54,7 @@ pub(super) struct Latency {
 type Watch = Box<dyn FnMut(Image)>;
 
 /// Flash with words of `W` bytes and sectors of `E`.
-pub(super) struct Flash<const W: usize, const E: usize> {
+pub(crate) struct Flash<const W: usize, const E: usize> {
     pub image: Image,
     /// Words written and sectors erased, together.
     pub steps: u64,

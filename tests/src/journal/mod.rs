@@ -2,7 +2,7 @@
 
 mod bad;
 mod cuts;
-mod flash;
+pub(crate) mod flash;
 mod night;
 mod payloads;
 mod sheets;

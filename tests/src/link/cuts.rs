@@ -1,0 +1,132 @@
+//! The power goes at every word of a round: the whole station comes back.
+
+use std::cell::RefCell;
+use std::rc::Rc;
+
+use pennyweight_core::input::{Command, Input};
+use pennyweight_core::journal::payload::{HabitV1, OpenV1};
+use pennyweight_core::journal::{Condition, Cursor};
+use pennyweight_core::link::host::Ask;
+use pennyweight_core::spec::{DrinkId, Sheet};
+use pennyweight_core::units::AdcCode;
+use pennyweight_core::{Instant, Outputs};
+use pennyweight_sim::plant::Table;
+use pennyweight_sim::session::{Session, SessionSetup};
+
+use super::device::{SHEET, Scale, blank, chip};
+use crate::journal::flash::Image;
+
+/// What may be found after a cut.
+#[derive(Clone, Debug, Default)]
+struct Truth {
+    /// Records written before this call, and with it.
+    records: (u32, u32),
+    /// The open step before this call, and after it.
+    open: [Option<(u8, u8)>; 2],
+}
+
+impl Truth {
+    fn begin(&mut self, out: &Outputs) {
+        let faults = out.fault.is_some_and(|fault| {
+            use pennyweight_core::output::Fault;
+            !matches!(fault, Fault::Glitch | Fault::Command)
+        });
+        let new = [out.poured.is_some(), out.done.is_some(), faults];
+        let new = new.iter().filter(|it| **it).count() as u32;
+        self.records = (self.records.1, self.records.1 + new);
+        self.open[0] = self.open[1];
+        if out.done.is_some() {
+            self.open[1] = None;
+        }
+        if let Some(begun) = out.step {
+            self.open[1] = Some((begun.drink.0, begun.step));
+        }
+    }
+}
+
+fn records(scale: &mut Scale) -> u32 {
+    let mut buffer = [0; pennyweight_core::journal::limits::ENTRY_MAX];
+    let mut cursor = Cursor::default();
+    let mut count = 0;
+    while let Some(kept) = scale.keeper.journal().next(&mut cursor, &mut buffer) {
+        assert_eq!(kept.number, count, "a record is missing");
+        kept.record().expect("it can be read");
+        count += 1;
+    }
+    count
+}
+
+#[test]
+fn every_cut_in_a_round_leaves_records_settings_and_the_open_drink() {
+    let sheet = Sheet::new(SHEET).expect("the demo");
+    let table = Table::nominal();
+    let setup = SessionSetup::new(vec![DrinkId(0), DrinkId(1)], 11);
+    let mut session = Session::new(&table, sheet, &setup).expect("a session");
+
+    let mut scale = Scale::power_up(blank());
+    scale.rest();
+    let line = pennyweight_core::weigh::Calibration {
+        zero_code: session.bench().zero_code(),
+        counts_per_gram: session.bench().counts_per_gram() as f32,
+    };
+    scale.told(1, Ask::Calibrate((&line).into()), |tell| {
+        assert_eq!(tell, pennyweight_core::link::host::Tell::Done);
+    });
+    let kept = scale.station.calibration();
+
+    let truth = Rc::new(RefCell::new(Truth::default()));
+    let cuts = Rc::new(RefCell::new(0u32));
+    let seen = (Rc::clone(&truth), Rc::clone(&cuts));
+    scale.keeper.journal().flash().watch = Some(Box::new(move |image: Image| {
+        *seen.1.borrow_mut() += 1;
+        let mut back = Scale::power_up((chip(image), blank().1));
+        assert_eq!(back.keeper.condition(), Condition::Whole);
+        let found = back.station.calibration();
+        assert!((found.counts_per_gram - kept.counts_per_gram).abs() < 1e-3);
+        assert_eq!(found.zero_code, kept.zero_code);
+        let truth = seen.0.borrow();
+        let (before, after) = truth.records;
+        let count = records(&mut back);
+        assert!((before..=after).contains(&count), "{count}: {truth:?}");
+        let open = back.keeper.journal().get::<OpenV1>(0).ok().flatten();
+        let open = open
+            .and_then(|open| open.drink)
+            .map(|it| (it.drink, it.step));
+        assert!(truth.open.contains(&open), "{open:?}: {truth:?}");
+        let round = back.station.round().expect("a round");
+        assert_eq!(round.open_order().is_some(), open.is_some());
+        // It goes on living.
+        for n in 1..4u64 {
+            let _ = back.handle(Instant::from_micros(n * 12_500), Input::Code(AdcCode(0)));
+        }
+    }));
+    let mut done = 0;
+    while let Some(moment) = session.next() {
+        // The same core in both: what the session's station answers, this one does.
+        truth.borrow_mut().begin(&moment.outputs);
+        let out = scale.handle(moment.at, moment.input);
+        assert_eq!(out, moment.outputs);
+        done += u32::from(out.done.is_some());
+        if matches!(moment.input, Input::Command(Command::Order(_))) {
+            let waiting = scale.station.round().map(|it| it.waiting().count());
+            assert!(waiting.is_some());
+        }
+    }
+    assert_eq!(done, 2, "both drinks were made");
+    scale.keeper.journal().flash().watch = None;
+    let cuts = *cuts.borrow();
+    println!("{cuts} cuts in a round of two drinks");
+    assert!(cuts > 500, "{cuts}");
+
+    // What the hands taught is there after power-up.
+    let taught = scale.station.habits().known().len();
+    let mut back = Scale::power_up(scale.power_down());
+    assert_eq!(back.station.habits().known().len(), taught);
+    assert!(taught > 0);
+    assert!(
+        back.keeper
+            .journal()
+            .get::<HabitV1>(0)
+            .is_ok_and(|it| it.is_some())
+    );
+}

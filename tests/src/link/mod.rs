@@ -1,0 +1,9 @@
+//! The link to a host: its bytes, its refusals, and the whole way from a sheet to records.
+
+mod bad;
+mod bytes;
+mod cuts;
+pub(crate) mod device;
+mod end_to_end;
+mod resume;
+mod speed;
