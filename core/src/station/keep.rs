@@ -89,7 +89,9 @@ impl<'s> Station<'s> {
             Task::Round(round) => round.build().is_none_or(|build| build.is_paused()),
             Task::Learn(_) => false,
         };
-        idle && (self.pan.is_still() || self.silent)
+        // Where no conversion comes, nothing can be poured.
+        let deaf = self.silent || self.period.last().is_none();
+        idle && (self.pan.is_still() || deaf)
     }
 
     /// Weighs by this line from now on; `false` where no scale can have it. The pan begins anew.

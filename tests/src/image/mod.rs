@@ -18,6 +18,8 @@ mod build;
 #[cfg(feature = "emulator")]
 mod emulator;
 #[cfg(feature = "emulator")]
+mod keeps;
+#[cfg(feature = "emulator")]
 mod loading;
 #[cfg(feature = "emulator")]
 mod lockstep;

@@ -60,7 +60,7 @@ fn records(scale: &mut Scale) -> u32 {
 fn every_cut_in_a_round_leaves_records_settings_and_the_open_drink() {
     let sheet = Sheet::new(SHEET).expect("the demo");
     let table = Table::nominal();
-    let setup = SessionSetup::new(vec![DrinkId(0), DrinkId(1)], 11);
+    let setup = SessionSetup::new((0..6).map(DrinkId).collect(), 11);
     let mut session = Session::new(&table, sheet, &setup).expect("a session");
 
     let mut scale = Scale::power_up(blank());
@@ -112,11 +112,11 @@ fn every_cut_in_a_round_leaves_records_settings_and_the_open_drink() {
             assert!(waiting.is_some());
         }
     }
-    assert_eq!(done, 2, "both drinks were made");
+    assert_eq!(done, 6, "all six drinks were made");
     scale.keeper.journal().flash().watch = None;
     let cuts = *cuts.borrow();
-    println!("{cuts} cuts in a round of two drinks");
-    assert!(cuts > 500, "{cuts}");
+    println!("{cuts} cuts in a round of six drinks");
+    assert!(cuts > 1_000, "{cuts}");
 
     // What the hands taught is there after power-up.
     let taught = scale.station.habits().known().len();

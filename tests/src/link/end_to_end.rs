@@ -27,16 +27,19 @@ fn link(port: u16, arguments: &[&str]) -> String {
     String::from_utf8(run.stdout).expect("text")
 }
 
-/// One request of the lockstep, answered.
-fn give(stream: &mut TcpStream, request: &Request) {
+/// One request of the lockstep; its answer's frame.
+pub(crate) fn give(stream: &mut TcpStream, request: &Request) -> Vec<u8> {
     let (mut message, mut frame) = ([0; MAX_MESSAGE], [0; MAX_FRAME]);
     let message = postcard::to_slice(request, &mut message).expect("it fits");
     let frame = seal(message, &mut frame).expect("it fits");
     stream.write_all(frame).expect("sent");
-    let mut byte = [1];
-    while byte != [0] {
+    let mut answer = Vec::new();
+    while answer.last() != Some(&0) {
+        let mut byte = [0];
         stream.read_exact(&mut byte).expect("an answer");
+        answer.extend(byte);
     }
+    answer
 }
 
 /// Plays the whole way against what listens at this port.

@@ -4,6 +4,6 @@ mod bad;
 mod bytes;
 mod cuts;
 pub(crate) mod device;
-mod end_to_end;
+pub(crate) mod end_to_end;
 mod resume;
 mod speed;
