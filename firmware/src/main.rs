@@ -37,7 +37,11 @@ fn main() -> ! {
     };
     #[cfg(feature = "planted-panic")]
     let mut board = planted(board);
-    let keeper = keeper(&mut board);
+    let keeper = if cfg!(feature = "keeps") {
+        keeper(&mut board)
+    } else {
+        None
+    };
     run(board, station, server, keeper)
 }
 

@@ -18,7 +18,10 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
     /// Hands `station` what was kept: calibration, sheet (`packed` where none was ever pushed),
     /// house measures, habits, the open round. Flash that holds no journal is made one, which
     /// takes an erase a sector; where it held something else, the station tells a fault.
+    ///
+    /// Never part of its caller, whose frame lasts for ever.
     #[cold]
+    #[inline(never)]
     pub fn power_up(&mut self, station: &mut Station<'s>, packed: Option<&'s [u8]>) {
         if self.condition != Condition::Whole {
             while self.journal.tidy() == Ok(Tidied::Erased) {}
@@ -59,6 +62,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         });
     }
 
+    #[inline(never)]
     fn teach(&mut self, station: &mut Station<'s>, sheet: &Sheet<'_>) {
         for index in 0..HABITS_MAX {
             let Ok(Some(kept)) = self.journal.get::<HabitV1>(index) else {
@@ -82,6 +86,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         }
     }
 
+    #[inline(never)]
     fn take_up(&mut self, station: &mut Station<'s>) {
         let sheet = self.memory.sheet;
         let open = self.journal.get::<OpenV1>(0).ok().flatten();

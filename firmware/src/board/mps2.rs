@@ -131,9 +131,6 @@ impl Board for Mps2 {
     type Flash = MemoryFlash;
 
     fn keeper(&mut self) -> Option<Keeper<'static, MemoryFlash>> {
-        if !cfg!(feature = "keeps") {
-            return None;
-        }
         let journal = MemoryFlash::new(FLASH, JOURNAL_BYTES);
         let sheets = MemoryFlash::new(FLASH + JOURNAL_BYTES, SHEETS_BYTES);
         Keeper::open(journal, sheets, MemoryFlash::map).ok()

@@ -60,22 +60,44 @@ impl Hosted {
         device: &mut dyn Device<'s>,
         reply: &mut [u8; MAX_MESSAGE],
     ) -> Option<usize> {
-        let mut records = [0; RECORD_BYTES];
-        let id = Ask::id_of(message).unwrap_or(0);
-        let told = match Ask::read(message) {
-            Some((_, ask)) => self.carry_out(id, ask, station, device, &mut records),
+        let done = match Ask::read(message) {
+            Some((id, Ask::Do(command))) => {
+                let done = match self.done {
+                    Some((before, done)) if before == id => done,
+                    _ => self.command(command, station, device),
+                };
+                self.done = Some((id, done));
+                done
+            }
+            Some((id, ask)) => match self.look_up(id, ask, station, device, reply) {
+                Ok(length) => return length,
+                Err(why) => Err(why),
+            },
             None => Err(Refused::Ask),
         };
-        let mut told = told.unwrap_or_else(|why| {
+        if done.is_err() {
             self.log(station.now(), Logged::Refused, 6);
-            Tell::Refused(why)
-        });
-        told.write(id, reply)
+        }
+        tell(Ask::id_of(message).unwrap_or(0), done, reply)
+    }
+
+    /// Answers what is no command. Apart from those: they need the stack more than anything else.
+    #[inline(never)]
+    fn look_up<'s>(
+        &mut self,
+        id: u16,
+        ask: Ask<'_>,
+        station: &mut Station<'s>,
+        device: &mut dyn Device<'s>,
+        reply: &mut [u8; MAX_MESSAGE],
+    ) -> Result<Option<usize>, Refused> {
+        let mut records = [0; RECORD_BYTES];
+        let mut told = self.carry_out(ask, station, device, &mut records)?;
+        Ok(told.write(id, reply))
     }
 
     fn carry_out<'b, 's>(
         &mut self,
-        id: u16,
         ask: Ask<'_>,
         station: &mut Station<'s>,
         device: &mut dyn Device<'s>,
@@ -113,17 +135,6 @@ impl Hosted {
             }
             Ask::Settings => return Ok(settings(station, device)),
             _ => {}
-        }
-        if let Ask::Do(command) = ask {
-            let done = match self.done {
-                Some((before, done)) if before == id => done,
-                _ => self.command(command, station, device),
-            };
-            self.done = Some((id, done));
-            return done.map(|order| match order {
-                Some(order) => Tell::Ordered { order },
-                None => Tell::Done,
-            });
         }
         let now = station.now();
         let shelf = device.shelf().ok_or(Refused::NothingKept)?;
@@ -168,6 +179,7 @@ impl Hosted {
     }
 
     /// One command through the station; the number of an order.
+    #[inline(never)]
     fn command<'s>(
         &mut self,
         command: Command,
@@ -199,6 +211,7 @@ impl Hosted {
     }
 
     /// What one call of the station brought is kept, and told where somebody watches.
+    #[inline(never)]
     pub(in crate::link) fn follow<'s>(
         &mut self,
         at: Instant,
@@ -235,6 +248,21 @@ impl Hosted {
         self.credit = self.credit.saturating_sub(1);
         Some(pending)
     }
+}
+
+/// Tells how a command went.
+#[inline(never)]
+fn tell(
+    id: u16,
+    done: Result<Option<u16>, Refused>,
+    reply: &mut [u8; MAX_MESSAGE],
+) -> Option<usize> {
+    let mut tell = match done {
+        Ok(Some(order)) => Tell::Ordered { order },
+        Ok(None) => Tell::Done,
+        Err(why) => Tell::Refused(why),
+    };
+    tell.write(id, reply)
 }
 
 fn hello<'s>(station: &Station<'s>, device: &mut dyn Device<'s>) -> Hello {
