@@ -39,6 +39,8 @@ pub enum Command {
     Change(u16, DrinkId),
     /// Take the order of this number out of the round; one under way is given up.
     Void(u16),
+    /// Forget what all hands have taught.
+    Forget,
 }
 
 /// A measure filled from a bottle, and what its label says.

@@ -25,6 +25,8 @@ pub struct Outputs {
     pub pressed: bool,
     /// The bench or the pan was knocked; nothing came or went.
     pub bumped: bool,
+    /// What stands on the pan is being stirred: told once a stir, when it can be told from knocks.
+    pub stirred: bool,
     /// Something was dropped or tipped in at once.
     pub added: Option<Grams>,
     /// Liquid has begun to land.
@@ -69,6 +71,8 @@ pub enum Event {
     Pressed,
     /// See [`Outputs::bumped`].
     Bumped,
+    /// See [`Outputs::stirred`].
+    Stirred,
     /// See [`Outputs::added`].
     Added(Grams),
     /// See [`Outputs::pour_started`].
@@ -132,6 +136,7 @@ impl Outputs {
             self.placed.map(Event::Placed),
             self.pressed.then_some(Event::Pressed),
             self.bumped.then_some(Event::Bumped),
+            self.stirred.then_some(Event::Stirred),
             self.added.map(Event::Added),
             self.pour_started.then_some(Event::PourStarted),
             self.ease.then_some(Event::Ease),

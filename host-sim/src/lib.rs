@@ -2,6 +2,7 @@
 //! the board.
 
 pub mod commands;
+pub mod desk;
 pub mod holds;
 pub mod plant;
 pub mod screen;

@@ -6,6 +6,7 @@ use std::process::ExitCode;
 use clap::{Parser, Subcommand};
 use pennyweight_sim::commands::Failure;
 use pennyweight_sim::commands::check::{self, CheckArgs};
+use pennyweight_sim::commands::desk::{self, DeskArgs};
 use pennyweight_sim::commands::failure::FailureKind;
 use pennyweight_sim::commands::link::{self, LinkArgs};
 use pennyweight_sim::commands::liquid::{self, LiquidArgs};
@@ -34,6 +35,8 @@ struct CommandLine {
 enum Verb {
     /// Play drinks on the simulated station, with a simulated hand (the default)
     Run(RunArgs),
+    /// Pour with your own hand, in a page on this machine
+    Desk(DeskArgs),
     /// Drive the core over standard input and output, line by line
     Station(StationArgs),
     /// Play a recorded trace to the core
@@ -55,6 +58,7 @@ fn main() -> ExitCode {
     let outcome = match line.verb {
         None => run::run(&line.run),
         Some(Verb::Run(args)) => run::run(&args),
+        Some(Verb::Desk(args)) => desk::run(&args),
         Some(Verb::Station(args)) => station::run(&args),
         Some(Verb::Replay(args)) => replay::run(&args),
         Some(Verb::Check(args)) => check::run(&args),

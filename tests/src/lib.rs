@@ -1,6 +1,8 @@
 //! Checks against the outside world, one binary for all of them.
 #![cfg(test)]
 
+mod building;
+mod desk;
 mod edges;
 mod image;
 mod journal;
@@ -10,5 +12,6 @@ mod liquid;
 mod panel;
 mod plant;
 mod pouring;
+mod round;
 mod sheet;
 mod weighing;

@@ -41,6 +41,10 @@ impl Build<'_> {
             return;
         }
         if judged.verdict == Verdict::Over && step.pour.judge().speaks_up(&judged) {
+            if let Some(other) = self.poured_jointly(&step, &judged, crew) {
+                self.record_jointly(step, other, now, crew, out);
+                return;
+            }
             self.notice = Some((step, now.offset(NOTICE_S)));
             if self.tally.poured_g() == 0.0 {
                 out.fix = Some(Fix::TipOut(judged.error));

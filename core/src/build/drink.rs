@@ -105,10 +105,15 @@ impl<'s> Build<'s> {
     #[must_use]
     pub fn expectation(&self) -> Expectation {
         match &self.open {
-            Some(Open::Pour(step)) => step.pour.expectation(),
+            Some(Open::Pour(step)) => Expectation {
+                passes: self.passes(step),
+                ..step.pour.expectation()
+            },
             Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => Expectation {
                 body: Body::Thin,
                 stopping: true,
+                passes: None,
+                at_once: false,
             },
         }
     }
@@ -280,7 +285,13 @@ impl<'s> Build<'s> {
     }
 
     /// Late drips and returns belong to the pour before, until the next thing happens.
-    fn late(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn late(
+        &mut self,
+        now: Instant,
+        events: &PanEvents,
+        crew: &mut Crew,
+        out: &mut Outputs,
+    ) {
         if let Some(step) = &mut self.closing {
             if let Some(grams) = events.removed {
                 step.pour.take_back(grams, out);
@@ -304,7 +315,7 @@ impl<'s> Build<'s> {
         }
     }
 
-    fn record_closing(&mut self, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn record_closing(&mut self, crew: &mut Crew, out: &mut Outputs) {
         if let Some(mut step) = self.closing.take() {
             step.pour.close(crew, out);
             let record = step.record();
@@ -313,7 +324,7 @@ impl<'s> Build<'s> {
         }
     }
 
-    fn work(
+    pub(super) fn work(
         &mut self,
         now: Instant,
         events: &PanEvents,
@@ -333,6 +344,9 @@ impl<'s> Build<'s> {
             return;
         }
         match &mut self.open {
+            Some(Open::Pour(_)) if events.pour_started && events.settling.is_some() => {
+                self.pass_on(now, events, gross, crew, out);
+            }
             Some(Open::Pour(step)) => {
                 if let Some(pouring) = &events.pouring
                     && let Some(count) = &mut step.count

@@ -17,11 +17,13 @@ mod close;
 mod count;
 mod dilution;
 mod drink;
+pub mod fix;
 mod page;
 mod resume;
 mod step;
 mod strain;
 mod tally;
+mod together;
 mod unseen;
 
 pub use drink::Build;

@@ -68,6 +68,9 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
             let Ok(Some(kept)) = self.journal.get::<HabitV1>(index) else {
                 continue;
             };
+            let Some(habit) = Habit::from_values(kept.values()) else {
+                continue;
+            };
             if let Some(owner) = self.memory.owners.get_mut(usize::from(index)) {
                 *owner = fold(&kept);
             }
@@ -80,7 +83,6 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
             // A bottle of another sheet keeps its place until it is back.
             if liquid.is_some() || kept.bottle.is_none() {
                 let hand = kept.hand;
-                let habit = Habit::of_figures(kept.floats(), kept.jumps, kept.pours);
                 station.teach(Owner { hand, liquid }, habit);
             }
         }

@@ -4,7 +4,7 @@ use embedded_storage::nor_flash::NorFlash;
 
 use super::open::matters;
 use super::{Keeper, Refused};
-use crate::input::Input;
+use crate::input::{Command, Input};
 use crate::journal::limits::ENTRY_MAX;
 use crate::journal::{Cursor, PlaceError, Tidied, WriteError};
 use crate::output::{Fault, Outputs};
@@ -75,7 +75,14 @@ pub trait Shelf<'s> {
 
 impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
     fn keep(&mut self, input: &Input, out: &Outputs, station: &mut Station<'s>) {
-        if matters(input, out) && self.write(out, station).is_err() && !self.memory.troubled {
+        if !matters(input, out) {
+            return;
+        }
+        let mut written = self.write(out, station);
+        if *input == Input::Command(Command::Forget) {
+            written = written.and(self.forget_habits());
+        }
+        if written.is_err() && !self.memory.troubled {
             self.memory.troubled = true;
             station.tell(Fault::Memory);
         }

@@ -54,6 +54,19 @@ impl<F: NorFlash> Keeper<'_, F> {
         Ok(())
     }
 
+    /// The station has forgotten what hands have taught: nothing of it may come back.
+    #[cold]
+    pub(super) fn forget_habits(&mut self) -> Result<(), WriteError> {
+        for (index, owner) in (0u8..).zip(&mut self.memory.owners) {
+            if *owner != 0 {
+                self.journal.put(index, &HabitV1::default())?;
+                *owner = 0;
+            }
+        }
+        self.memory.taught = (0, 0);
+        Ok(())
+    }
+
     /// The habit learned last, where it was not written yet.
     fn keep_habit(&mut self, station: &Station<'_>) -> Result<(), WriteError> {
         let Some((owner, habit)) = station.habits().known().last() else {
@@ -78,15 +91,12 @@ fn frozen(owner: &Owner, habit: &Habit, station: &Station<'_>) -> Option<HabitV1
         Some(id) => Some(bottle_key(station.sheet()?.liquid(id).ok()?.name)),
         None => None,
     };
-    let (figures, jumps) = habit.figures();
     let mut kept = HabitV1 {
         hand: owner.hand,
         bottle,
-        jumps,
-        pours: habit.pours(),
         ..HabitV1::default()
     };
-    kept.set(&figures);
+    kept.set(&habit.values());
     Some(kept)
 }
 

@@ -253,6 +253,7 @@ fn disturbance(events: &PanEvents) -> Option<f32> {
         || events.placed.is_some()
         || events.pressed
         || events.bumped
+        || events.stirred
         || events.added.is_some()
         || events.removed.is_some()
         || events.pour_started

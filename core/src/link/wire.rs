@@ -149,6 +149,7 @@ impl Pen<'_, '_> {
             }
             Command::Change(order, drink) => self.byte(7).number(u32::from(*order)).byte(drink.0),
             Command::Void(order) => self.byte(8).number(u32::from(*order)),
+            Command::Forget => self.byte(9),
         };
     }
 
@@ -177,7 +178,7 @@ impl Pen<'_, '_> {
         });
         self.flag(out.cleared).flag(out.lifted);
         self.grams(out.placed.map(|it| it.0));
-        self.flag(out.pressed).flag(out.bumped);
+        self.flag(out.pressed).flag(out.bumped).flag(out.stirred);
         self.grams(out.added.map(|it| it.0));
         self.flag(out.pour_started).flag(out.ease).flag(out.stop);
         for settled in [&out.landed, &out.amended, &out.steady] {
@@ -325,6 +326,7 @@ impl Reader<'_, '_> {
             }
             7 => Command::Change(self.0.short(), DrinkId(self.0.byte())),
             8 => Command::Void(self.0.short()),
+            9 => Command::Forget,
             _ => return None,
         })
     }

@@ -1,9 +1,10 @@
 //! Cues for one pour, placed between conversions.
 
 use crate::limits::{
-    BUILD_UP_S, EASE_DOUBTED_S, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S, EASE_HEDGE_G,
-    EASE_HEDGE_POURS, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAD_S, EASE_LEAST_S, FREEZE_S,
-    PLAN_AFTER_S, PLAN_FLOW_G_PER_S, RAMP_AFTER_STOP_S, RAMP_S, RAMP_TAU_S,
+    BUILD_UP_S, EASE_BLEND_S, EASE_DOUBTED_S, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S, EASE_HALF_S,
+    EASE_HEDGE_G, EASE_IGNORED_SHARE, EASE_KNOWN_S, EASE_LEAST_S, EASE_UNSEEN_S, EASE_WAITED_S,
+    FREEZE_S, FULL_AFTER_S, GENTLY_SEEN_S, PLAN_AFTER_S, PLAN_FLOW_G_PER_S, PLAN_OFF_S,
+    RAMP_AFTER_STOP_S, RAMP_S, RAMP_TAU_S,
 };
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
@@ -30,16 +31,34 @@ pub struct Stopped {
     pub mass: Grams,
     /// The flow then.
     pub flow: GramsPerSecond,
-    /// The flow when the ease was cued, if it was.
-    pub before_ease: Option<GramsPerSecond>,
+    /// The flow before any ease, where the stream had built up by then.
+    pub full: Option<GramsPerSecond>,
+    /// How it stood when the ease was cued, if it was.
+    pub ease: Option<EaseCue>,
+    /// The stream was still building up or the hand still easing: the flow that was measured then
+    /// is none that came.
+    pub changing: bool,
+    /// The ease was shown before liquid came.
+    pub gently: bool,
+}
+
+/// What was known when the ease was cued.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EaseCue {
+    /// When it was cued.
+    pub at: Instant,
+    /// What had landed by then.
+    pub mass: Grams,
+    /// The flow then.
+    pub flow: GramsPerSecond,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Ease {
     /// Not cued yet, and may be.
     Open,
-    /// Cued, at this flow.
-    Cued(Instant, GramsPerSecond),
+    /// Cued.
+    Cued(EaseCue),
     /// Not for this pour.
     Never,
 }
@@ -50,20 +69,28 @@ pub struct Control {
     target: Grams,
     habit: Habit,
     ease: Ease,
-    ease_at: Option<Instant>,
+    /// When the ease is due, and the flow it is planned with.
+    ease_at: Option<(Instant, GramsPerSecond)>,
     stop_at: Option<Instant>,
     stopped: Option<Stopped>,
     ramp: Option<f32>,
+    /// The flow before any ease, once the stream has built up.
+    full: Option<GramsPerSecond>,
     /// How far the flow looks back.
     lag_s: f32,
+    /// The ease was shown before liquid came.
+    gently: bool,
+    /// It is to be told once more, when liquid comes.
+    ease_due: bool,
     /// The line at the time of its last sample.
     seen: Option<(Instant, Line)>,
 }
 
 impl Control {
-    /// Guides to `target` with what is known of the hand.
+    /// Guides to `target` with what is known of the hand; `gently` where it was told to pour
+    /// slowly before liquid came.
     #[must_use]
-    pub const fn new(target: Grams, habit: Habit) -> Self {
+    pub const fn new(target: Grams, habit: Habit, gently: bool) -> Self {
         Self {
             target,
             habit,
@@ -72,7 +99,10 @@ impl Control {
             stop_at: None,
             stopped: None,
             ramp: None,
+            full: None,
             lag_s: 0.0,
+            gently,
+            ease_due: false,
             seen: None,
         }
     }
@@ -95,18 +125,10 @@ impl Control {
         })
     }
 
-    /// The flow when the ease was cued.
-    const fn flow_before_ease(&self) -> Option<GramsPerSecond> {
-        match self.ease {
-            Ease::Cued(_, flow) => Some(flow),
-            Ease::Open | Ease::Never => None,
-        }
-    }
-
     /// The ease was cued.
     #[must_use]
     pub const fn is_eased(&self) -> bool {
-        matches!(self.ease, Ease::Cued(..))
+        matches!(self.ease, Ease::Cued(_))
     }
 
     /// What was known at the stop cue, once it has sounded.
@@ -127,7 +149,7 @@ impl Control {
         if self.stopped.is_some() {
             return None;
         }
-        Instant::sooner(self.ease_at, self.stop_at)
+        Instant::sooner(self.ease_at.map(|(at, _)| at), self.stop_at)
     }
 
     /// Takes the pour as it stands and plans its cues.
@@ -135,33 +157,84 @@ impl Control {
         let before = self.seen.replace((pouring.at, pouring.line));
         self.lag_s = pouring.lag_s;
         let interval = before.map_or(0.0, |(at, _)| pouring.at.seconds_since(at));
-        if self.stopped.is_some() || pouring.seconds < PLAN_AFTER_S {
+        if self.stopped.is_some() || (pouring.seconds < PLAN_AFTER_S && self.habit.usual().0 <= 0.0)
+        {
             return;
+        }
+        if self.gently {
+            self.begin_gently(pouring);
         }
         let flow = self.building_up(pouring);
-        let known = !self.is_easing(now) && flow.0 > PLAN_FLOW_G_PER_S;
-        let near = |at: Instant| at.seconds_since(now) < FREEZE_S;
-        if known && self.stop_at.is_some_and(near) {
-            return;
+        if pouring.seconds > FULL_AFTER_S {
+            self.see_full(now, flow);
         }
-        let remaining = self.target - pouring.line.at(now.seconds_since(pouring.at));
+        // Planned from the sample's own time: what has come since then is part of the forecast.
+        let remaining = self.target - pouring.line.mass;
         if flow.0 < PLAN_FLOW_G_PER_S {
             self.ease_at = None;
             // Filled by drops, or by somebody who stopped in time: no cue is owed below the target.
             self.stop_at = (remaining.0 <= 0.0).then_some(now);
             return;
         }
-        let (first, then) = self.forecast(now, flow, pouring.jerk, pouring.jerk_lag_s);
+        let age = now.seconds_since(pouring.at);
+        let (first, then) = self.forecast(flow, pouring, age);
         let after = remaining - first - self.habit.overrun(then);
-        let stop = now.offset((after.0 / then.0).clamp(0.0, 60.0));
+        let mut stop = pouring.at.offset((after.0 / then.0).clamp(0.0, 60.0));
+        if let (Ease::Cued(cue), true) = (self.ease, self.habit.eases()) {
+            // Two cues at once confuse; and a hand that is easing pours little meanwhile.
+            stop = stop.max(cue.at.offset(EASE_LEAST_S));
+        }
         self.stop_at = Some(match self.stop_at {
-            // A hand reads the end of the ramp off its slope: it must not jitter.
-            Some(planned) if self.ramp.is_some() => {
-                planned.offset(stop.seconds_since(planned) * (interval / RAMP_TAU_S).min(1.0))
-            }
-            Some(_) | None => stop,
+            Some(planned) => planned.offset(self.correction(now, planned, stop, interval)),
+            None => stop,
         });
-        self.plan_ease(now, remaining, flow);
+        self.plan_ease(now, remaining, flow, pouring.at);
+    }
+
+    /// A hand told beforehand eases as soon as it has tilted the bottle.
+    fn begin_gently(&mut self, pouring: &Pouring) {
+        match &mut self.ease {
+            Ease::Open => {
+                let at = pouring.at.offset(-pouring.seconds - GENTLY_SEEN_S);
+                let flow = GramsPerSecond(self.habit.usual().0.max(pouring.jerk.0));
+                let mass = Grams::ZERO;
+                self.ease = Ease::Cued(EaseCue { at, mass, flow });
+                self.ease_due = true;
+            }
+            // Until a hand can have followed, the flow it would have come to shows.
+            Ease::Cued(cue) if pouring.at.seconds_since(cue.at) < EASE_FOLLOWED_S => {
+                cue.flow = GramsPerSecond(cue.flow.0.max(pouring.jerk.0));
+            }
+            Ease::Cued(_) | Ease::Never => {}
+        }
+    }
+
+    /// By how much the planned stop moves, seconds, now that it would be at `stop`.
+    ///
+    /// A hand reads the end of the ramp off its slope: it must not jitter. A plan that is off by
+    /// more than noise is no jitter, and is put right at once.
+    fn correction(&self, now: Instant, planned: Instant, stop: Instant, interval: f32) -> f32 {
+        let off = stop.seconds_since(planned);
+        if off.abs() > PLAN_OFF_S || self.is_easing(now) {
+            off
+        } else if planned.seconds_since(now) < FREEZE_S {
+            0.0
+        } else if self.ramp.is_some() {
+            off * (interval / RAMP_TAU_S).min(1.0)
+        } else {
+            off
+        }
+    }
+
+    /// Until a hand can have followed an ease it pours as before.
+    fn see_full(&mut self, now: Instant, flow: GramsPerSecond) {
+        match &mut self.ease {
+            Ease::Cued(_) if self.gently => return,
+            Ease::Cued(cue) if now.seconds_since(cue.at) < EASE_UNSEEN_S => cue.flow = flow,
+            Ease::Cued(_) if self.habit.eases() => return,
+            Ease::Cued(_) | Ease::Open | Ease::Never => {}
+        }
+        self.full = Some(flow);
     }
 
     /// The flow to plan with while the stream may still be building up.
@@ -177,68 +250,71 @@ impl Control {
     /// The hand is following an ease, and the measured flow lags behind it.
     fn is_easing(&self, now: Instant) -> bool {
         match self.ease {
-            Ease::Cued(at, _) => now.seconds_since(at) < EASE_KNOWN_S + self.lag_s,
-            Ease::Open | Ease::Never => false,
+            Ease::Cued(cue) if self.habit.eases() => {
+                now.seconds_since(cue.at) < EASE_KNOWN_S + EASE_BLEND_S + self.lag_s
+            }
+            Ease::Cued(_) | Ease::Open | Ease::Never => false,
         }
     }
 
-    /// What still comes at the flow before an ease, and the flow from then on.
+    /// What still comes above the eased flow, and the flow from then on.
     ///
-    /// Until the hand has had time to follow, it is expected to; a hand that then still pours as
-    /// before is one of those that never ease. The measured flow takes over gradually, because
-    /// the line behind it looks back by two of its memories.
+    /// A hand that eases is expected to; one that pours as before for too long is taken not to
+    /// have heard. The measured flow takes over gradually, because the line behind it looks back
+    /// by two of its memories. Both are reckoned at the time of the sample.
     fn forecast(
         &self,
-        now: Instant,
         flow: GramsPerSecond,
-        jerk: GramsPerSecond,
-        jerk_lag_s: f32,
+        pouring: &Pouring,
+        age: f32,
     ) -> (Grams, GramsPerSecond) {
-        let Ease::Cued(at, before) = self.ease else {
+        let Ease::Cued(cue) = self.ease else {
             return (Grams::ZERO, flow);
         };
-        let since = now.seconds_since(at);
-        let known = EASE_KNOWN_S + self.lag_s;
-        let eased = self.habit.eased(before);
+        if !self.habit.eases() {
+            // What is measured is what comes.
+            return (Grams::ZERO, flow);
+        }
+        let since = pouring.at.seconds_since(cue.at);
+        let eased = self.habit.eased(cue.flow);
         if since < EASE_FOLLOWED_S {
             let more = (EASE_HALF_S - since).max(0.0);
-            return ((before - eased).during(more), eased);
+            return ((cue.flow - eased).during(more), eased);
         }
-        let doubted = self.habit.pours() < EASE_HEDGE_POURS && since > EASE_DOUBTED_S + jerk_lag_s;
-        if doubted && jerk.0 > EASE_IGNORED_SHARE * before.0 {
-            return (Grams::ZERO, flow);
+        let unheard = since > EASE_DOUBTED_S + pouring.jerk_lag_s - age
+            && pouring.jerk.0 > EASE_IGNORED_SHARE * cue.flow.0;
+        if unheard {
+            let too_much = if since < EASE_WAITED_S {
+                EASE_HEDGE_G
+            } else {
+                0.0
+            };
+            return (Grams(-too_much), flow);
         }
-        if since >= known {
-            return (Grams::ZERO, flow);
-        }
-        // While the jet weakens its fading force makes the flow look smaller than it is.
-        let flow = GramsPerSecond(flow.0.min(jerk.0).max(0.5 * eased.0));
-        let measured = (since - EASE_FOLLOWED_S) / (known - EASE_FOLLOWED_S);
+        let known = EASE_KNOWN_S + self.lag_s - age;
+        let measured = ((since - known) / EASE_BLEND_S).clamp(0.0, 1.0);
         (Grams::ZERO, eased + (flow - eased) * measured)
     }
 
-    fn plan_ease(&mut self, now: Instant, remaining: Grams, flow: GramsPerSecond) {
+    fn plan_ease(&mut self, now: Instant, remaining: Grams, flow: GramsPerSecond, at: Instant) {
         self.ease_at = None;
         if self.ease != Ease::Open || flow.0 < EASE_FLOW_G_PER_S {
             return;
         }
-        let eased = self.habit.eased(flow);
-        let first = flow.during(EASE_HALF_S) + self.habit.overrun(eased);
-        let mut needed = first + eased.during(EASE_LEAD_S + self.lag_s - EASE_HALF_S);
-        if self.habit.pours() < EASE_HEDGE_POURS {
-            let unheard = flow.during(EASE_FOLLOWED_S) + self.habit.overrun(flow);
-            needed = Grams(needed.0.max(unheard.0 - EASE_HEDGE_G));
-        }
-        let ease_in = (remaining - needed).0 / flow.0;
-        if ease_in > 0.0 {
-            self.ease_at = Some(now.offset(ease_in.min(60.0)));
+        let needed = self.habit.ease_needs(flow, self.lag_s);
+        let ease_at = at.offset(((remaining - needed).0 / flow.0).clamp(0.0, 60.0));
+        if ease_at > now {
+            self.ease_at = Some((ease_at, flow));
             return;
         }
         // Too late for the full lead: still worth it while the hand has time to follow.
+        let remaining = remaining - flow.during(now.seconds_since(at));
+        let eased = self.habit.eased(flow);
+        let first = flow.during(EASE_HALF_S) + self.habit.overrun(eased);
         let left = EASE_HALF_S + (remaining - first).0 / eased.0;
         if left >= EASE_LEAST_S {
-            self.ease_at = Some(now);
-        } else {
+            self.ease_at = Some((now, flow));
+        } else if self.full.is_some() {
             self.ease = Ease::Never;
         }
     }
@@ -249,27 +325,39 @@ impl Control {
             self.run_ramp(now);
             return None;
         }
+        let (mass, flow) = self
+            .seen
+            .map_or((Grams::ZERO, GramsPerSecond::ZERO), |(at, line)| {
+                (line.at(now.seconds_since(at).clamp(0.0, 0.6)), line.flow)
+            });
         if self.stop_at.is_some_and(|at| at <= now) {
-            let (mass, flow) = self
-                .seen
-                .map_or((Grams::ZERO, GramsPerSecond::ZERO), |(at, line)| {
-                    (line.at(now.seconds_since(at).clamp(0.0, 0.6)), line.flow)
-                });
             self.stopped = Some(Stopped {
                 at: now,
                 mass,
                 flow,
-                before_ease: self.flow_before_ease(),
+                full: self.full,
+                ease: match self.ease {
+                    Ease::Cued(cue) => Some(cue),
+                    Ease::Open | Ease::Never => None,
+                },
+                changing: (self.full.is_none() && !self.gently) || self.is_easing(now),
+                gently: self.gently,
             });
             self.ease_at = None;
             self.run_ramp(now);
             return Some(Call::Stop);
         }
-        if self.ease_at.is_some_and(|at| at <= now) {
-            let flow = self
-                .seen
-                .map_or(GramsPerSecond::ZERO, |(_, line)| line.flow);
-            self.ease = Ease::Cued(now, flow);
+        if core::mem::take(&mut self.ease_due) {
+            return Some(Call::Ease);
+        }
+        if let Some((at, flow)) = self.ease_at
+            && at <= now
+        {
+            self.ease = Ease::Cued(EaseCue {
+                at: now,
+                mass,
+                flow,
+            });
             self.ease_at = None;
             return Some(Call::Ease);
         }

@@ -1,10 +1,10 @@
 //! One pour from the offer to its verdict, second goes included.
 
 use crate::input::Mode;
-use crate::limits::PASSING_SIGMA_G;
+use crate::limits::{PASSING_SIGMA_G, USUAL_MOST_G_PER_S};
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
-use crate::units::Grams;
+use crate::units::{Grams, GramsPerSecond};
 use crate::view::Cue;
 use crate::weigh::pan::{Expectation, PanEvents, settled_of};
 use crate::weigh::settle::{Body, Settling};
@@ -17,8 +17,13 @@ use super::overrun::{Habits, Owner};
 const REWEIGHED_SIGMA_G: f32 = 0.5;
 /// What is no further from what the pour explains is the same vessel, grams.
 const REWEIGHED_MOST_G: f32 = 5.0;
-/// A pour over sooner than this was tipped in and teaches nothing, seconds.
+/// A pour over sooner than this was tipped in and teaches nothing, seconds; and so was one that
+/// came faster than anything that is guided.
 const TEACH_AFTER_S: f32 = 0.5;
+/// No hand has tilted a bottle back so soon after the stop, seconds.
+const HEEDED_S: f32 = 0.3;
+/// A flow of this share of what it was at the stop is not being stopped.
+const WENT_ON_SHARE: f32 = 0.6;
 /// So much less than the target is worth a second go, grams.
 const SECOND_GO_G: f32 = 0.3;
 
@@ -40,6 +45,8 @@ pub struct Pour {
     owner: Owner,
     body: Body,
     guided: bool,
+    /// The next go is too short to be eased on the way: it is to begin slowly.
+    gently: bool,
     /// What earlier goes brought.
     before: Settled,
     /// The go under way or just landed.
@@ -51,6 +58,9 @@ pub struct Pour {
     goes: u8,
     clean: bool,
     seconds: f32,
+    /// Of the go under way, since its stop.
+    since_stop_s: f32,
+    went_on_s: f32,
     taught: bool,
     judged: Option<Judgement>,
 }
@@ -64,6 +74,7 @@ impl Pour {
             owner,
             body,
             guided,
+            gently: false,
             before: Settled {
                 mass: Grams::ZERO,
                 sigma: Grams::ZERO,
@@ -75,6 +86,8 @@ impl Pour {
             goes: 0,
             clean: true,
             seconds: 0.0,
+            since_stop_s: 0.0,
+            went_on_s: 0.0,
             taught: false,
             judged: None,
         }
@@ -96,6 +109,8 @@ impl Pour {
         Expectation {
             body: self.body,
             stopping: stopped || !self.guided,
+            passes: None,
+            at_once: !self.guided,
         }
     }
 
@@ -136,7 +151,7 @@ impl Pour {
             Some(control) if self.guided && self.current.is_none() => {
                 Cue::of(control.is_eased(), control.stopped().is_some())
             }
-            Some(_) | None => Cue::Pour,
+            Some(_) | None => Cue::of(self.guided && self.gently, false),
         }
     }
 
@@ -179,6 +194,10 @@ impl Pour {
     pub fn take(&mut self, now: Instant, events: &PanEvents, crew: &mut Crew, out: &mut Outputs) {
         if events.pour_started {
             self.begin_go(crew);
+        } else if self.guided && !self.is_flowing() {
+            let missing = self.judge.target - self.poured().mass;
+            let habit = crew.habits.of(self.owner, self.body);
+            self.gently = habit.begins_gently(missing);
         }
         if let Some(pouring) = &events.pouring {
             self.clean &= pouring.clean;
@@ -188,6 +207,12 @@ impl Pour {
                 && let Some(control) = &mut self.control
             {
                 control.follow(now, pouring);
+                if let Some(stopped) = control.stopped() {
+                    self.since_stop_s = pouring.at.seconds_since(stopped.at);
+                    if pouring.line.flow.0 > WENT_ON_SHARE * stopped.flow.0 {
+                        self.went_on_s = self.since_stop_s;
+                    }
+                }
             }
         }
         if let Some(grams) = events.added
@@ -254,6 +279,28 @@ impl Pour {
         self.teach(crew);
     }
 
+    /// From this mass on, of the go under way, a new flow is the next bottle; `None` until the
+    /// stop can have been heeded.
+    #[must_use]
+    pub fn passes(&self) -> Option<Grams> {
+        let heeded = self.since_stop_s > HEEDED_S;
+        heeded.then(|| self.judge.target - self.before.mass - self.judge.speak_up)
+    }
+
+    /// For how long the flow went on after the stop as if nothing had been said, seconds.
+    #[must_use]
+    pub const fn went_on_s(&self) -> f32 {
+        self.went_on_s
+    }
+
+    /// The next bottle flows already: what is in is judged as far as it is known, and teaches
+    /// nothing.
+    pub fn pass(&mut self, passed: Settled, crew: &mut Crew, out: &mut Outputs) {
+        self.current = Some(passed);
+        self.clean = false;
+        self.close(crew, out);
+    }
+
     /// Something was tipped back out.
     pub fn take_back(&mut self, grams: Grams, out: &mut Outputs) {
         self.fold();
@@ -292,8 +339,11 @@ impl Pour {
         self.goes = self.goes.saturating_add(1);
         self.judged = None;
         self.current = None;
+        self.since_stop_s = 0.0;
+        self.went_on_s = 0.0;
         let habit = crew.habits.of(self.owner, self.body);
-        self.control = Some(Control::new(self.judge.target - self.before.mass, habit));
+        let missing = self.judge.target - self.before.mass;
+        self.control = Some(Control::new(missing, habit, self.guided && self.gently));
     }
 
     /// Counts the last go among the earlier ones.
@@ -321,15 +371,12 @@ impl Pour {
             && self.clean
             && self.goes == 1
             && !self.taught
-            && self.seconds > TEACH_AFTER_S;
+            && self.seconds > TEACH_AFTER_S
+            && settled.mass < GramsPerSecond(USUAL_MOST_G_PER_S).during(self.seconds);
         if fit {
             self.taught = true;
             let mut habit = crew.habits.of(self.owner, self.body);
-            habit.learn(
-                stopped.flow,
-                settled.mass - stopped.mass,
-                stopped.before_ease,
-            );
+            habit.learn(&stopped, settled.mass - stopped.mass);
             crew.habits.keep(self.owner, habit);
         }
     }

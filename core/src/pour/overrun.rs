@@ -1,22 +1,30 @@
 //! What still lands after the stop cue, learned per hand and bottle.
 //!
-//! `overrun = drips + k1 q + k2 q^2`, `q` the flow when the cue sounded. `k1` and `k2` follow a
-//! Kalman filter whose state is constant but for a slow drift of the hand; a residual counts at
-//! most [`OVERRUN_CLIP_SIGMAS`] of its expected spread. Residuals that jump twice to the same
-//! side are taken for another hand: the uncertainty goes back to the population's, so that the
-//! next pours teach quickly.
+//! `overrun = drips + delay q`, `q` the flow when the cue sounded. Both follow a Kalman filter
+//! whose state is constant but for a slow drift of the hand; a residual counts at most
+//! [`OVERRUN_CLIP_SIGMAS`] of its expected spread. Residuals that jump twice to the same side are
+//! taken for another hand: the uncertainty goes back to the population's, so that the next pours
+//! teach quickly. A term in `q^2` instead of the learned `drips` was tried: eased pours all end at
+//! about the same flow and cannot tell it, while a thread differs from bottle to bottle.
 
 use heapless::Vec;
 
 use crate::limits::{
-    DRIPS_THICK_G, DRIPS_THIN_G, EASED_G_PER_S, EASED_LEARN, EASED_NOT_SHARE, EASED_SHARE,
-    EASED_START_SHARE, HABITS, OVERRUN_BOUNDS_S, OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S,
-    OVERRUN_JUMP, OVERRUN_SCATTER, OVERRUN_SD_S, OVERRUN_SQUARE, OVERRUN_THICK_S, OVERRUN_THIN_S,
-    USUAL_LEARN,
+    DRIPS_BOUNDS_G, DRIPS_SD_G, DRIPS_THICK_G, DRIPS_THIN_G, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S,
+    EASE_HALF_S, EASE_HEDGE_G, EASE_HEDGE_POURS, EASE_LATE_LEAD_S, EASE_LATE_S, EASE_LEAD_S,
+    EASE_TOLD_S, EASED_AT_MOST, EASED_FIRST, EASED_FORGIVEN, EASED_G_PER_S, EASED_LEARN,
+    EASED_NOT_SHARE, EASED_SHARE, EASED_START_SHARE, GENTLY_LAG_S, HABITS, OVERRUN_BOUNDS_S,
+    OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S, OVERRUN_JUMP, OVERRUN_SCATTER, OVERRUN_SD_S,
+    OVERRUN_THICK_S, OVERRUN_THIN_S, USUAL_LEARN, USUAL_MOST_G_PER_S, USUAL_START_G_PER_S,
 };
 use crate::spec::LiquidId;
 use crate::units::{Grams, GramsPerSecond};
 use crate::weigh::settle::Body;
+
+use super::control::Stopped;
+
+/// Values a habit is kept as.
+pub const HABIT_VALUES: usize = 9;
 
 /// Whose habit it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -31,8 +39,7 @@ pub struct Owner {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Habit {
     drips: f32,
-    k1: f32,
-    k2: f32,
+    delay: f32,
     p11: f32,
     p12: f32,
     p22: f32,
@@ -49,17 +56,16 @@ impl Habit {
     /// The population's habit with a liquid of this body.
     #[must_use]
     pub const fn population(body: Body) -> Self {
-        let (drips, k1) = match body {
+        let (drips, delay) = match body {
             Body::Thick => (DRIPS_THICK_G, OVERRUN_THICK_S),
             Body::Thin | Body::Unknown => (DRIPS_THIN_G, OVERRUN_THIN_S),
         };
         Self {
             drips,
-            k1,
-            k2: OVERRUN_SQUARE.0,
+            delay,
             p11: OVERRUN_SD_S * OVERRUN_SD_S,
             p12: 0.0,
-            p22: OVERRUN_SQUARE.1 * OVERRUN_SQUARE.1,
+            p22: DRIPS_SD_G * DRIPS_SD_G,
             eased: EASED_G_PER_S,
             usual: 0.0,
             share: EASED_START_SHARE,
@@ -68,20 +74,104 @@ impl Habit {
         }
     }
 
+    /// All that was learned, to be kept: drips in grams, delay in seconds, their variances and
+    /// covariance (s^2, s g, g^2), the eased and the usual flow in g/s, the share an ease leaves,
+    /// and how many pours taught it.
+    #[must_use]
+    pub fn values(&self) -> [f32; HABIT_VALUES] {
+        [
+            self.drips,
+            self.delay,
+            self.p11,
+            self.p12,
+            self.p22,
+            self.eased,
+            self.usual,
+            self.share,
+            f32::from(self.pours),
+        ]
+    }
+
+    /// A habit from what was kept; `None` where a value is one that no pour could have taught.
+    #[must_use]
+    pub fn from_values(values: [f32; HABIT_VALUES]) -> Option<Self> {
+        let [drips, delay, p11, p12, p22, eased, usual, share, pours] = values;
+        let is_within = |value: f32, (least, most): (f32, f32)| value >= least && value <= most;
+        // A covariance beyond its two variances would make the next lesson a wild one.
+        let is_sound = is_within(drips, DRIPS_BOUNDS_G)
+            && is_within(delay, OVERRUN_BOUNDS_S)
+            && is_within(p11, (0.0, 1.0))
+            && is_within(p22, (0.0, 1.0))
+            && p12 * p12 <= p11 * p22
+            && is_within(eased, (0.0, USUAL_MOST_G_PER_S))
+            && is_within(usual, (0.0, USUAL_MOST_G_PER_S))
+            && is_within(share, (0.0, 1.0))
+            && is_within(pours, (0.0, f32::from(u16::MAX)));
+        is_sound.then_some(Self {
+            drips,
+            delay,
+            p11,
+            p12,
+            p22,
+            eased,
+            usual,
+            share,
+            jumps: 0,
+            // Within the bounds of a u16, checked above.
+            pours: pours as u16,
+        })
+    }
+
     /// What will still land when the stop is cued at this flow.
     #[must_use]
     pub fn overrun(&self, flow: GramsPerSecond) -> Grams {
         let q = flow.0.max(0.0);
-        Grams(self.drips + q * (self.k1 + self.k2 * q).max(0.0))
+        Grams(self.drips + q * self.delay)
     }
 
     /// The flow to expect after an ease from this flow.
     #[must_use]
     pub fn eased(&self, flow: GramsPerSecond) -> GramsPerSecond {
-        if self.share > EASED_NOT_SHARE {
+        if !self.eases() {
             return flow * self.share.min(1.0);
         }
         GramsPerSecond(self.eased.min(EASED_SHARE * flow.0))
+    }
+
+    /// What is still to come at this flow when an ease is cued with its full lead; `lag_s` is how
+    /// far the measured flow looks back.
+    ///
+    /// While it is not known whether the hand eases, one that does not must still be stopped in
+    /// time.
+    #[must_use]
+    pub fn ease_needs(&self, flow: GramsPerSecond, lag_s: f32) -> Grams {
+        let eased = self.eased(flow);
+        let first = flow.during(EASE_HALF_S) + self.overrun(eased);
+        let in_time = eased.during(EASE_LEAD_S + lag_s - EASE_HALF_S);
+        let late = flow.during(EASE_LATE_S) + eased.during(EASE_LATE_LEAD_S);
+        let needed = first.0 + in_time.0.max(late.0);
+        if self.pours >= EASE_HEDGE_POURS {
+            return Grams(needed);
+        }
+        let unheard = flow.during(EASE_FOLLOWED_S) + self.overrun(flow);
+        Grams(needed.max(unheard.0 - EASE_HEDGE_G))
+    }
+
+    /// A pour to `target` would be eased as soon as liquid is seen: better said beforehand.
+    #[must_use]
+    pub fn begins_gently(&self, target: Grams) -> bool {
+        let usual = if self.usual > 0.0 {
+            GramsPerSecond(self.usual)
+        } else {
+            GramsPerSecond(USUAL_START_G_PER_S)
+        };
+        self.eases() && usual.0 > EASE_FLOW_G_PER_S && target < self.ease_needs(usual, GENTLY_LAG_S)
+    }
+
+    /// It eases when it is asked to.
+    #[must_use]
+    pub fn eases(&self) -> bool {
+        self.share <= EASED_NOT_SHARE
     }
 
     /// The flow this hand usually pours with; zero until it is known.
@@ -90,83 +180,79 @@ impl Habit {
         GramsPerSecond(self.usual)
     }
 
-    /// What is remembered of it over a power cut: its figures in grams and seconds, and the
-    /// residuals that jumped to one side.
-    #[must_use]
-    pub const fn figures(&self) -> ([f32; 9], i8) {
-        let figures = [
-            self.drips, self.k1, self.k2, self.p11, self.p12, self.p22, self.eased, self.usual,
-            self.share,
-        ];
-        (figures, self.jumps)
-    }
-
-    /// The same taken up again.
-    #[must_use]
-    pub const fn of_figures(figures: [f32; 9], jumps: i8, pours: u16) -> Self {
-        let [drips, k1, k2, p11, p12, p22, eased, usual, share] = figures;
-        Self {
-            drips,
-            k1,
-            k2,
-            p11,
-            p12,
-            p22,
-            eased,
-            usual,
-            share,
-            jumps,
-            pours,
-        }
-    }
-
     /// Pours that have taught it.
     #[must_use]
     pub const fn pours(&self) -> u16 {
         self.pours
     }
 
-    /// Learns from a clean pour: the flow at the cue, what landed after it, and the flow at the
-    /// ease cue where there was one.
-    pub fn learn(
-        &mut self,
-        flow: GramsPerSecond,
-        overrun: Grams,
-        before_ease: Option<GramsPerSecond>,
-    ) {
-        let q = flow.0;
+    /// Learns from a clean pour: how it stood at the stop cue, and what landed after that.
+    ///
+    /// A stop cued while the flow was changing tells how this hand begins, and nothing of how it
+    /// ends.
+    pub fn learn(&mut self, stopped: &Stopped, overrun: Grams) {
+        let q = stopped.flow.0;
         if !(q > 0.0 && q < 100.0 && overrun.0.is_finite()) {
             return;
         }
-        let (h1, h2) = (q, q * q);
-        let residual = overrun.0 - self.overrun(flow).0;
+        let before = stopped.ease.map_or(q, |cue| cue.flow.0);
+        // While the flow changes, what came after the stop tells of it better than the line does.
+        let told = (overrun.0 - self.drips).max(0.0) / self.delay;
+        let followed = stopped.gently && told < EASED_AT_MOST * self.eased;
+        // A pour that began gently tells nothing of the flow it would have come to.
+        if !followed {
+            let full = stopped.full.map_or(told, |flow| flow.0);
+            let gain = if self.usual > 0.0 { USUAL_LEARN } else { 1.0 };
+            self.usual += gain * (full.min(USUAL_MOST_G_PER_S) - self.usual);
+        }
+        // The first pours tell more of a hand than what is usual.
+        let share_gain = EASED_LEARN.max(1.0 / (EASED_FIRST + f32::from(self.pours)));
+        self.pours = self.pours.saturating_add(1);
+        if !stopped.changing {
+            self.learn_overrun(q, overrun);
+        }
+        let Some(cue) = stopped.ease else {
+            // Nobody is given up for good.
+            self.share -= (self.share - EASED_START_SHARE) * EASED_FORGIVEN;
+            return;
+        };
+        let share = if !stopped.changing {
+            self.eased += EASED_LEARN * (q.min(EASED_SHARE * before) - self.eased);
+            Some(q / before)
+        } else if stopped.gently {
+            Some(if followed {
+                (told / before).min(EASED_SHARE)
+            } else {
+                1.0
+            })
+        } else {
+            // What came since the ease tells whether it was followed at all.
+            let eased_s = stopped.at.seconds_since(cue.at) + self.delay - EASE_HALF_S;
+            let came = stopped.mass + overrun - cue.mass - cue.flow.during(EASE_HALF_S);
+            (eased_s > EASE_TOLD_S).then(|| came.0 / (before * eased_s))
+        };
+        if let Some(share) = share {
+            self.share += share_gain * (share.clamp(0.0, 1.0) - self.share);
+        }
+    }
+
+    fn learn_overrun(&mut self, q: f32, overrun: Grams) {
+        let residual = overrun.0 - self.overrun(GramsPerSecond(q)).0;
         let (timing, weighing) = (OVERRUN_SCATTER.0 * q, OVERRUN_SCATTER.1);
         let scatter = timing * timing + weighing * weighing;
         self.p11 += OVERRUN_DRIFT_S * OVERRUN_DRIFT_S;
-        let (g1, g2) = (self.p11 * h1 + self.p12 * h2, self.p12 * h1 + self.p22 * h2);
-        let spread = h1 * g1 + h2 * g2 + scatter;
+        let (g1, g2) = (self.p11 * q + self.p12, self.p12 * q + self.p22);
+        let spread = q * g1 + g2 + scatter;
         let sigma = libm::sqrtf(spread);
         let surprise = residual / sigma;
         self.notice_jump(surprise);
-        let pulled = surprise.clamp(-OVERRUN_CLIP_SIGMAS, OVERRUN_CLIP_SIGMAS) * sigma;
-        self.k1 = (self.k1 + g1 / spread * pulled).clamp(OVERRUN_BOUNDS_S.0, OVERRUN_BOUNDS_S.1);
-        self.k2 += g2 / spread * pulled;
+        let pulled = surprise.clamp(-OVERRUN_CLIP_SIGMAS, OVERRUN_CLIP_SIGMAS) / sigma;
+        let within = |value: f32, (least, most): (f32, f32)| value.clamp(least, most);
+        self.delay = within(self.delay + g1 * pulled, OVERRUN_BOUNDS_S);
+        self.drips = within(self.drips + g2 * pulled, DRIPS_BOUNDS_G);
         self.p11 -= g1 * g1 / spread;
         self.p12 -= g1 * g2 / spread;
         self.p22 -= g2 * g2 / spread;
-        if let Some(before) = before_ease
-            && before.0 > q * 0.5
-        {
-            self.share += EASED_LEARN * (q / before.0 - self.share);
-            self.eased += EASED_LEARN * (q - self.eased);
-        }
-        let before = before_ease.map_or(q, |flow| flow.0);
-        self.usual += if self.pours == 0 {
-            before
-        } else {
-            USUAL_LEARN * (before - self.usual)
-        };
-        self.pours = self.pours.saturating_add(1);
     }
 
     fn notice_jump(&mut self, surprise: f32) {
@@ -214,6 +300,11 @@ impl Habits {
     #[must_use]
     pub fn known(&self) -> &[(Owner, Habit)] {
         &self.entries
+    }
+
+    /// Forgets everything.
+    pub fn forget(&mut self) {
+        self.entries.clear();
     }
 
     /// Keeps `habit` for `owner`.

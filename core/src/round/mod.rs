@@ -1,6 +1,7 @@
 //! A round: the drinks ordered, built one after the other.
 
 mod orders;
+pub mod plan;
 
 use heapless::Deque;
 

@@ -1,5 +1,6 @@
 //! The station: one input in, a short fixed list of outputs back.
 
+mod bench;
 mod keep;
 mod resume;
 mod single;
@@ -20,12 +21,12 @@ use crate::pour::{Control, Crew, Habits, Pour};
 use crate::round::Round;
 use crate::spec::{Reading, Sheet, Unit};
 use crate::time::Instant;
-use crate::units::{AdcCode, Grams, GramsPerSecond};
+use crate::units::{AdcCode, Grams};
 use crate::view::{Page, Sound, View};
 use crate::weigh::gate::Timed;
 use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::Settling;
-use crate::weigh::{Calibration, Expectation, Gate, Pan, Period, Seen};
+use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
 
 /// What must be known before the first sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -194,30 +195,6 @@ impl<'s> Station<'s> {
         }
     }
 
-    /// What the hands have taught.
-    #[must_use]
-    pub const fn habits(&self) -> &Habits {
-        &self.crew.habits
-    }
-
-    /// What the converter did wrong since power-up, by kind.
-    #[must_use]
-    pub const fn seen(&self) -> &Seen {
-        self.gate.seen()
-    }
-
-    /// What the pan carries now above zero, and how fast that rises.
-    #[must_use]
-    pub fn weight(&self) -> (Grams, GramsPerSecond) {
-        (self.pan.reading(), self.pan.flow())
-    }
-
-    /// What one code weighs above the code of the empty pan, before anything else.
-    #[must_use]
-    pub fn weight_of(&self, code: AdcCode) -> Grams {
-        self.calibration.grams(code)
-    }
-
     /// From one code to what happened on the pan.
     fn weigh(&mut self, now: Instant, code: AdcCode, out: &mut Outputs) {
         if code.0 > CODE_MAX || code.0 < CODE_MIN || !self.calibration.is_usable() {
@@ -239,6 +216,13 @@ impl<'s> Station<'s> {
         if gated.cleared {
             self.unusable = None;
             out.cleared = true;
+        }
+        let repeating = self.gate.repeating();
+        self.pan.doubt(repeating.is_some());
+        if gated.fault == Some(Fault::Stuck)
+            && let Some(since) = repeating
+        {
+            self.pan.forget_since(since.offset(-self.period.age()));
         }
         if let Some(held) = gated.held {
             self.pass(now, held, out);
@@ -420,6 +404,10 @@ impl<'s> Station<'s> {
             }
             Command::Change(number, drink) => self.change(number, drink),
             Command::Void(number) => self.void(number),
+            Command::Forget => {
+                self.crew.habits.forget();
+                true
+            }
         };
         if !done {
             out.fault = Some(Fault::Command);
@@ -434,7 +422,7 @@ impl<'s> Station<'s> {
             return asking;
         }
         match &self.task {
-            Task::Plain => Page::Weight(Reading::of_mass(self.pan.reading(), 1.0, Unit::Gram)),
+            Task::Plain => Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram)),
             Task::Single { pour: None, .. } => Page::Idle,
             Task::Single {
                 pour: Some(pour), ..
@@ -466,6 +454,7 @@ fn report(events: &PanEvents, out: &mut Outputs) {
     out.placed = events.placed.or(out.placed);
     out.pressed |= events.pressed;
     out.bumped |= events.bumped;
+    out.stirred |= events.stirred;
     out.added = events.added.or(out.added);
     out.pour_started |= events.pour_started;
     match events.settling {

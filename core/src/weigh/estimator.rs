@@ -16,16 +16,31 @@
 //! The sums of `y` are kept relative to the last `m`, so that `f32` carries milligrams on top of
 //! a kilogram.
 //!
-//! For a period `T` much shorter than `tau` (fading-memory polynomial filter of first degree):
+//! For even periods `T`, with `theta = exp(-T / tau)` (fading-memory polynomial filter of first
+//! degree), and in the limit of `T` much shorter than `tau`:
 //!
-//! | | mass | flow |
+//! | | at any even period | `T << tau` |
 //! |---|---|---|
-//! | lag on a steady flow | none | none |
-//! | lag on a flow changing at `a` | `-a tau^2` | `-2 a tau` |
-//! | noise, rms, for white noise `s` | `s sqrt(1.25 T/tau)` | `s sqrt(0.25 T/tau^3)` |
+//! | lag on a steady flow, mass and flow | none | none |
+//! | lag of mass on a flow changing at `a` | `-a (T theta / (1 - theta))^2` | `-a tau^2` |
+//! | lag of flow on it | `-a T (1 + 3 theta) / (2 (1 - theta))` | `-2 a tau` |
+//! | noise of mass for white noise `s` | `s sqrt((1 - theta) (1 + 4 theta + 5 theta^2) / (1 + theta)^3)` | `s sqrt(1.25 T/tau)` |
+//! | noise of flow for it | `s sqrt(2 (1 - theta)^3 / (1 + theta)^3) / T` | `s sqrt(0.25 T/tau^3)` |
 //!
-//! The lags are the moments of `(2+x)e^x` and `(1+x)e^x` over `x <= 0`, the noise gains the
-//! integrals of their squares; a test measures all four.
+//! In the limit the lags are the moments of `(2+x)e^x` and `(1+x)e^x` over `x <= 0`, the noise gains
+//! the integrals of their squares. A test measures all of them: within 1 % at even periods; within
+//! 10 % on the mean where intervals are drawn within a quarter of the period about it, and within
+//! 10 % each where they are drawn between a half and one and a half of a period that is no more
+//! than an eighth of `tau`. At ten conversions a second `tau` is 1.2 and 1.6 periods.
+//!
+//! On a steady stream the guiding line keeps to what the pan shows within 0.3 g rms to 30 g/s and
+//! 0.6 g to 60 g/s, which is the jet's roughness, and its flow is right on the mean within 0.1 %. Where
+//! a stream sets in, a sample may pull a line by [`CLIP_G`] plus [`CLIP_FLOW_S`] of its flow only: at
+//! 0.7 s after the tilt the line is 0.1 g late at 30 g/s; at 60 g/s 0.2 g, and 1.1 g at ten
+//! conversions a second. A test holds these, too.
+//!
+//! [`CLIP_G`]: crate::limits::CLIP_G
+//! [`CLIP_FLOW_S`]: crate::limits::CLIP_FLOW_S
 
 use crate::units::{Grams, GramsPerSecond};
 

@@ -11,6 +11,9 @@
 //! | gap | a conversion later than [`GAP_PERIODS`] | counted; when it lasts: `silent` |
 //! | jitter | an interval off by more than [`JITTER_PERIODS`] | counted |
 //!
+//! Until a code that repeats is known to be stuck it is passed on, but nothing settles on it
+//! ([`Gate::repeating`]); once it is known, the pan forgets it.
+//!
 //! A glitch is a pattern *and* an impossible jump: a quiet pan that sits at `2^18 - 1` is no
 //! fault. A suspicious sample is held until the next one tells; a real step is then passed on with
 //! both samples at their own times. A broken read that repeats is held on: only a code beside it
@@ -28,8 +31,8 @@
 //! `stuck` is false, and the cell has too few codes per gram for this scale anyway.
 
 use crate::limits::{
-    CODE_MAX, CODE_MIN, DUPLICATE_PERIODS, GAP_PERIODS, GLITCH_BACK, GLITCH_G, JITTER_PERIODS,
-    SATURATED_CODES, STUCK_CODES, STUCK_S, SWING_CODES, SWING_G,
+    CODE_MAX, CODE_MIN, DOUBTED_REPEATS, DUPLICATE_PERIODS, GAP_PERIODS, GLITCH_BACK, GLITCH_G,
+    JITTER_PERIODS, SATURATED_CODES, STUCK_CODES, STUCK_S, SWING_CODES, SWING_G,
 };
 use crate::output::Fault;
 use crate::time::Instant;
@@ -145,6 +148,16 @@ impl Gate {
     #[must_use]
     pub const fn seen(&self) -> &Seen {
         &self.seen
+    }
+
+    /// Since when the very same code has come, once it has repeated [`DOUBTED_REPEATS`] times: it may
+    /// turn out to be stuck.
+    #[must_use]
+    pub const fn repeating(&self) -> Option<Instant> {
+        if self.repeats < DOUBTED_REPEATS {
+            return None;
+        }
+        Some(self.repeating_since)
     }
 
     /// Judges the time of a conversion; `period_s` is the time between two. False for one that is

@@ -13,6 +13,7 @@ pub struct Period {
     seen: u8,
     odd: u8,
     odd_mean: f32,
+    filter_delay: f32,
 }
 
 impl Period {
@@ -30,7 +31,14 @@ impl Period {
             seen: 0,
             odd: 0,
             odd_mean: 0.0,
+            filter_delay: FILTER_DELAY_PERIODS,
         }
+    }
+
+    /// The filter of the converter delays by so many periods: 1.5 for a sinc3, half the number of
+    /// periods a filter averages over for others.
+    pub const fn set_filter_delay(&mut self, periods: f32) {
+        self.filter_delay = periods;
     }
 
     /// Learns from a conversion read at `now`; the interval since the one before, seconds.
@@ -64,7 +72,7 @@ impl Period {
     /// How old a sample is when it is read, seconds.
     #[must_use]
     pub fn age(&self) -> f32 {
-        self.seconds * FILTER_DELAY_PERIODS
+        self.seconds * self.filter_delay
     }
 
     /// When the last conversion was read.

@@ -1,12 +1,28 @@
 //! The settled value of a pour: early, amended, final.
 //!
-//! The statistic is the difference of two neighbouring half-windows of [`SETTLE_HALF_S`]. Slosh is
-//! taken to lie within 2 to 10 Hz and nothing more is assumed of it. The statistic is armed once
-//! the flow has fallen (see [`super::pan`]), so the fall of the jet force is behind it.
+//! The statistic is the difference of two neighbouring half-windows. They grow with the time since the
+//! flow ended, from [`SETTLE_HALF_S`] to [`SETTLE_HALF_MOST_S`], and nothing is told before noise and
+//! tail leave no more than [`SETTLE_QUIET_G`] in what they give together ([`Blend`]), or that has not come
+//! true within [`SETTLE_QUIET_MOST_S`]. It is armed once the flow has fallen (see [`super::pan`]), so the
+//! fall of the jet force is behind it; where the halves disagreed once, a thread or drops are about, and
+//! they must agree for [`SETTLE_HOLD_S`].
+//!
+//! What passes, of slosh taken to lie within 2 to 10 Hz and nothing more: a mean over 0.2 s passes
+//! at most 0.21 of a 4.5 Hz swing and 0.1 of a 9 Hz one, where slosh acts on the cell; of a 2.4 Hz
+//! one, felt off the centre, 0.66, and over 0.4 s 0.04.
+//!
+//! Each value is what had landed when it was told, not what is still to drip, and its sigma is
+//! about that. The sigma is made of: noise from sample to sample and draught, both learned at rest
+//! ([`Noise`]), in this mean and in the level before; what the tail may have brought unseen; what the
+//! samples scatter by beyond that noise, so that a knock just now widens it; and [`POUR_FLOOR_G`] and
+//! [`SIGMA_SHARE`].
 
 use crate::limits::{
-    AMEND_G, DRIP_THICK_S, DRIP_THIN_S, DRIP_UNKNOWN_S, LATE_DROP_G, LATE_THREAD_G, SETTLE_G,
-    SETTLE_HALF_S, SIGMA_FLOOR_G, SIGMA_SHARE, STEADY_SPAN_S,
+    AMEND_G, DRAUGHT_FADES_PER_S, DRAUGHT_LEAST_SHARE, DRIP_THICK_S, DRIP_THIN_S, DRIP_UNKNOWN_S,
+    DROPS_FADE_S, POUR_FLOOR_G, SCATTER_SHARE, SETTLE_APART_S, SETTLE_DRAUGHT_SHARE, SETTLE_G,
+    SETTLE_HALF_MOST_S, SETTLE_HALF_S, SETTLE_HOLD_S, SETTLE_LOUD_G, SETTLE_PERIODS,
+    SETTLE_QUIET_G, SETTLE_QUIET_MOST_S, SETTLE_SPREADS, SIGMA_SHARE, STEADY_SPAN_S, TAIL_THICK,
+    TAIL_THIN, TAIL_UNKNOWN, THREAD_FADES_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
@@ -14,13 +30,37 @@ use crate::units::Grams;
 
 use super::window::{Halves, Window};
 
-/// What blurs a reading, g^2.
+/// What blurs a reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Noise {
-    /// Variance of one entry of the window.
-    pub sample: f32,
-    /// Variance of any mean of them about the true level, however many: draughts.
-    pub wander: f32,
+    /// Variance of a mean over one second by what differs from sample to sample, g^2 s.
+    pub white: f32,
+    /// Variance of any short mean about the true level: draughts, g^2.
+    pub draught: f32,
+}
+
+impl Noise {
+    /// Variance of a mean over `span_s`, g^2: a draught forgets itself within a second or so.
+    #[must_use]
+    pub fn of_mean(self, span_s: f32) -> f32 {
+        self.white / span_s + self.draught * faded(span_s)
+    }
+}
+
+/// What is left of a draught's variance in a mean over `span_s`.
+fn faded(span_s: f32) -> f32 {
+    (1.0 - DRAUGHT_FADES_PER_S * span_s).max(DRAUGHT_LEAST_SHARE)
+}
+
+/// Loud, as a variance.
+const LOUD: f32 = SETTLE_LOUD_G * SETTLE_LOUD_G;
+
+/// What the samples of two halves scatter by adds to the variance of the mean of one that noise
+/// alone makes, g^2: slosh, a knock that rings on, a drop striking.
+fn excess(halves: &Halves, white: f32) -> f32 {
+    let Halves { older, newer } = halves;
+    let scatter = SCATTER_SHARE * (older.variance + newer.variance) / f32::from(newer.count);
+    (scatter - white).max(0.0)
 }
 
 /// How a liquid drips after the stop.
@@ -47,11 +87,77 @@ impl Body {
         }
     }
 
-    const fn late(self) -> Grams {
-        match self {
-            Self::Thin => Grams(LATE_DROP_G),
-            Self::Unknown | Self::Thick => Grams(LATE_THREAD_G),
+    const fn tail(self) -> Tail {
+        let (mean, scatter, thread) = match self {
+            Self::Unknown => TAIL_UNKNOWN,
+            Self::Thin => TAIL_THIN,
+            Self::Thick => TAIL_THICK,
+        };
+        Tail {
+            drops: (mean, scatter),
+            thread,
         }
+    }
+}
+
+/// What still comes after the flow.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Tail {
+    /// Mean of drops, grams per second, and what they scatter, g^2/s.
+    drops: (f32, f32),
+    /// Flow of a thread when the pour ends, grams per second, one standard deviation.
+    thread: f32,
+}
+
+/// What it brings from one half-window to the next: mean, grams, and variance, g^2.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Brought {
+    mean: f32,
+    variance: f32,
+}
+
+impl Tail {
+    /// Within `half_s`, `age_s` after the flow.
+    fn within(self, half_s: f32, age_s: f32) -> Brought {
+        let drops = half_s * libm::expf(-age_s / DROPS_FADE_S);
+        let thread = self.thread * half_s * libm::expf(-age_s / THREAD_FADES_S);
+        Brought {
+            mean: self.drops.0 * drops,
+            variance: self.drops.1 * drops + thread * thread,
+        }
+    }
+}
+
+/// What stands there now, out of two halves `o` and `n`: `n + c (n - o) + (1/2 - c) m`.
+///
+/// Between the two the tail brought `T`, of mean `m` and variance `t`; by now it has brought half of
+/// that since the middle of the newer half. Each half has the variance `w` by noise. Then the least
+/// variance is at `c = (t/2 - w) / (2 w + t)`: without a tail `c = -1/2`, the mean of both halves; where
+/// the tail outweighs the noise `c = 1/2`, and the line through both is followed to its end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Blend {
+    c: f32,
+    mean: f32,
+    /// Of what is told, g^2; and what of it the tail makes.
+    variance: f32,
+    by_tail: f32,
+}
+
+impl Blend {
+    fn of(white: f32, tail: Brought) -> Self {
+        let c = (0.5 * tail.variance - white) / (2.0 * white + tail.variance);
+        let by_tail = tail.variance * (c - 0.5) * (c - 0.5);
+        Self {
+            c,
+            mean: tail.mean,
+            variance: white * ((1.0 + c) * (1.0 + c) + c * c) + by_tail,
+            by_tail,
+        }
+    }
+
+    /// What is to be added to the newer half.
+    fn now(self, difference: f32) -> f32 {
+        self.c * difference + (0.5 - self.c) * self.mean
     }
 }
 
@@ -77,6 +183,7 @@ pub struct Settle {
     body: Body,
     half_s: f32,
     told: Option<Settled>,
+    /// When it was last looked at for an amendment; before the first value, last not settled.
     checked: Instant,
 }
 
@@ -98,6 +205,12 @@ impl Settle {
             told: None,
             checked: ended,
         }
+    }
+
+    /// Nothing that was read of this pour before `at` counts: it settles from then on.
+    pub fn begin_again(&mut self, at: Instant) {
+        self.ended = at;
+        self.checked = at;
     }
 
     /// Compares half-windows of this length, seconds, for the first value.
@@ -138,24 +251,37 @@ impl Settle {
         period_s: f32,
         noise: Noise,
     ) -> Option<Settling> {
-        let half = self.half_s.max(2.0 * period_s);
         let since = at.seconds_since(self.ended);
+        let least = self.half_s.max(SETTLE_PERIODS * period_s);
+        let half = (0.5 * (since - SETTLE_APART_S))
+            .min(SETTLE_HALF_MOST_S)
+            .max(least);
         if since < 2.0 * half {
             return None;
         }
-        let Halves { older, newer } = window.halves(at, half)?;
-        let difference = (newer.mass - older.mass).0;
-        let sampled = noise.sample / f32::from(newer.count);
-        let spread = libm::sqrtf(sampled + noise.sample / f32::from(older.count));
-        let variance = sampled + noise.wander;
-        if difference.abs() > SETTLE_G + 1.5 * spread && since < PATIENCE_S {
+        let white = noise.white / half;
+        let tail = self.body.tail().within(half, since - half);
+        let line = Blend::of(white, tail);
+        let enough = SETTLE_QUIET_G * SETTLE_QUIET_G + SETTLE_DRAUGHT_SHARE * noise.draught;
+        if line.variance > enough && since < SETTLE_QUIET_MOST_S {
             return None;
         }
-        let late = self.body.late().0;
-        let settled = self.settled(
-            newer.mass,
-            variance + 0.25 * difference * difference + late * late,
-        );
+        let halves = window.halves(at, half)?;
+        let more = excess(&halves, white);
+        let difference = (halves.newer.mass - halves.older.mass).0;
+        let spread = 2.0 * (white + more) + noise.draught;
+        if more > LOUD || difference.abs() > SETTLE_G + SETTLE_SPREADS * libm::sqrtf(spread) {
+            self.checked = at;
+            if since < PATIENCE_S {
+                return None;
+            }
+        } else if self.checked > self.ended && at.seconds_since(self.checked) < SETTLE_HOLD_S {
+            return None;
+        }
+        // Halves that agree have seen off half of what the tail might have brought.
+        let own = line.variance - 0.5 * line.by_tail;
+        let variance = own + more + noise.draught * faded(half);
+        let settled = self.settled(halves.newer.mass + Grams(line.now(difference)), variance);
         self.told = Some(settled);
         self.checked = at;
         Some(Settling::Landed(settled))
@@ -176,20 +302,21 @@ impl Settle {
             STEADY_SPAN_S / 2.0
         }
         .max(2.0 * period_s);
-        let Halves { older, newer } = window.halves(at, half)?;
-        let sampled = noise.sample / f32::from(newer.count);
-        let spread = libm::sqrtf(sampled + noise.sample / f32::from(older.count));
-        let variance = sampled + noise.wander;
-        if (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * spread {
+        let halves = window.halves(at, half)?;
+        let more = excess(&halves, noise.white / half);
+        let Halves { older, newer } = halves;
+        let spread = 2.0 * (noise.white / half + more + noise.draught);
+        if more > LOUD || (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * libm::sqrtf(spread) {
             return None;
         }
         if over {
-            let settled = self.settled(newer.mass, variance);
+            let both = (older.mass + newer.mass) * 0.5;
+            let settled = self.settled(both, noise.of_mean(2.0 * half) + 0.5 * more);
             self.told = Some(settled);
             return Some(Settling::Steady(settled));
         }
-        let late = self.body.late().0;
-        let settled = self.settled(newer.mass, variance + 0.25 * late * late);
+        let variance = noise.of_mean(half) + more;
+        let settled = self.settled(newer.mass, variance);
         let change = (settled.mass - told.mass).abs().0;
         if change < AMEND_G || change < 2.0 * libm::sqrtf(variance + self.base_variance) {
             return None;
@@ -202,7 +329,7 @@ impl Settle {
         let mass = reading - self.base;
         let share = SIGMA_SHARE * mass.0;
         let sigma = libm::sqrtf(
-            variance + self.base_variance + SIGMA_FLOOR_G * SIGMA_FLOOR_G + share * share,
+            variance + self.base_variance + POUR_FLOOR_G * POUR_FLOOR_G + share * share,
         );
         Settled {
             mass,

@@ -8,7 +8,7 @@ use crate::units::Grams;
 /// Entries kept: 1.6 s at 80 conversions a second.
 pub const WINDOW_LEN: usize = 128;
 /// Samples closer together than this are averaged into one entry, microseconds.
-const BIN_US: u32 = 9_000;
+const BIN_US: u32 = 10_500;
 
 /// A mean over a stretch of time.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -60,6 +60,19 @@ impl Window {
     pub fn clear(&mut self) {
         self.entries.clear();
         self.bin_count = 0;
+    }
+
+    /// Forgets what came after `since`.
+    pub fn forget_since(&mut self, since: Instant) {
+        let since = low(since);
+        // Ages are told by a difference that wraps: what is ahead is below half the range.
+        let after = |entry: &Entry| entry.us.wrapping_sub(since).wrapping_sub(1) < u32::MAX / 2;
+        while self.bin_count > 0 && after(&self.bin) {
+            match self.entries.pop_back() {
+                Some(entry) => self.bin = entry,
+                None => self.bin_count = 0,
+            }
+        }
     }
 
     /// Takes a sample that belongs to `at`.

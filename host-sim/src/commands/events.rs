@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use super::learning::LearnedLine;
 use super::names::Names;
-use super::result::GlassHolds;
+use super::result::{GlassHolds, PourFigures};
 
 /// One line of events.
 #[derive(Debug, Serialize)]
@@ -37,6 +37,7 @@ enum Told<'a> {
     },
     Pressed,
     Bumped,
+    Stirred,
     Added {
         grams: f32,
     },
@@ -59,12 +60,8 @@ enum Told<'a> {
     Poured {
         step: u8,
         liquid: Option<&'a str>,
-        target_ml: f32,
-        target_g: f32,
-        poured_g: f32,
-        sigma_g: f32,
-        error_g: f32,
-        verdict: &'static str,
+        #[serde(flatten)]
+        figures: PourFigures,
     },
     Done {
         drink: Option<&'a str>,
@@ -180,6 +177,7 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         Event::Placed(mass) => Told::Placed { grams: mass.0 },
         Event::Pressed => Told::Pressed,
         Event::Bumped => Told::Bumped,
+        Event::Stirred => Told::Stirred,
         Event::Added(mass) => Told::Added { grams: mass.0 },
         Event::PourStarted => Told::PourStarted,
         Event::Ease => Told::Ease,
@@ -212,12 +210,7 @@ fn poured<'a>(record: &PourRecord, names: &'a Names) -> Told<'a> {
     Told::Poured {
         step: record.step,
         liquid: names.liquid(record.liquid),
-        target_ml: whole_microlitres(record.target_volume),
-        target_g: record.target.0,
-        poured_g: record.poured.mass.0,
-        sigma_g: record.poured.sigma.0,
-        error_g: (record.poured.mass - record.target).0,
-        verdict: verdict_name(record.verdict),
+        figures: record.into(),
     }
 }
 

@@ -76,7 +76,8 @@ fn cue_words(cue: Cue) -> &'static str {
 }
 
 /// What to do, and the amount that goes with it.
-fn action(page: &Page<'_>) -> (String, String) {
+#[must_use]
+pub fn action(page: &Page<'_>) -> (String, String) {
     match *page {
         Page::Idle => ("ready".to_owned(), String::new()),
         Page::Weight(mass) => ("on the pan".to_owned(), reading(mass)),
@@ -174,7 +175,9 @@ pub fn reading(reading: Reading) -> String {
     format!("{digits:.decimals$} {}", unit_word(reading.unit, several))
 }
 
-fn next_of(page: &Page<'_>) -> Option<String> {
+/// What comes next, in words.
+#[must_use]
+pub fn next_of(page: &Page<'_>) -> Option<String> {
     match *page {
         Page::Pour { next, .. }
         | Page::Add { next, .. }

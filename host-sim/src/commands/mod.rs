@@ -4,6 +4,7 @@ pub mod bounded;
 pub mod cautions;
 pub mod check;
 pub mod check_text;
+pub mod desk;
 pub mod events;
 pub mod failure;
 pub mod learning;

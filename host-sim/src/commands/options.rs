@@ -2,6 +2,7 @@
 
 use clap::ValueEnum;
 use pennyweight_core::Mode;
+use pennyweight_core::limits::FILTER_DELAY_MOST_PERIODS;
 use pennyweight_core::liquid::STANDARD_DRINKS;
 
 use crate::sheet::near::plain;
@@ -114,6 +115,14 @@ pub fn sps(text: &str) -> Result<f32, String> {
     within(text, &SPS, "conversions per second")
 }
 
+/// Reads the delay of a converter's filter, periods.
+///
+/// # Errors
+/// Says what would be right.
+pub fn filter_delay(text: &str) -> Result<f32, String> {
+    within(text, &(0.0..=FILTER_DELAY_MOST_PERIODS), "periods")
+}
+
 /// Keeps an estimated rate within what a converter can have.
 #[must_use]
 pub fn sps_clamped(rate: f32) -> f32 {
@@ -210,6 +219,8 @@ mod tests {
             assert!(sps(wrong).is_err(), "{wrong}");
             assert!(speed(wrong).is_err(), "{wrong}");
         }
+        assert_eq!(filter_delay("0"), Ok(0.0));
+        assert!(filter_delay("-0.5").is_err() && filter_delay("41").is_err());
         assert_eq!(counts_per_gram("-420.5"), Ok(-420.5));
         assert!(counts_per_gram("0").is_err());
     }

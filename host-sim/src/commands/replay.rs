@@ -53,6 +53,10 @@ pub struct ReplayArgs {
     #[arg(long, value_name = "HZ", value_parser = options::sps)]
     pub sps: Option<f32>,
 
+    /// Delay of the converter's filter, periods, if the trace does not say it [default: 1.5, a sinc3 filter]
+    #[arg(long, value_name = "N", value_parser = options::filter_delay)]
+    pub filter_delay: Option<f32>,
+
     /// The way of working
     #[arg(long, value_enum, default_value_t)]
     pub mode: ModeName,
@@ -193,6 +197,10 @@ fn play(
     let mut replayed = Replayed {
         station: Station::new(setup),
     };
+    if let Some(periods) = args.filter_delay.or(head.filter_delay) {
+        // The bounds of option and key are the station's.
+        let _possible = replayed.station.set_filter_delay(periods);
+    }
     if let Some(target) = args.target_g {
         let command = Command::Target(Grams(target));
         replayed.step(first.at, Input::Command(command), printer)?;

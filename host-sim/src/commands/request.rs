@@ -100,7 +100,7 @@ fn read_code(value: &Value) -> Result<AdcCode, Refusal> {
         })
 }
 
-/// Reads a command: `skip`, `zero`, `mode NAME`, `order NAME`, `hand N`, `target G`, `learn ...`.
+/// Reads a command: `skip`, `zero`, `forget`, `mode NAME`, `order NAME`, `hand N`, `target G`, `learn ...`.
 fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
     let words = words.trim();
     let (verb, rest) = words
@@ -109,6 +109,7 @@ fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
     match (verb, rest) {
         ("skip", "") => Ok(Command::Skip),
         ("zero", "") => Ok(Command::Zero),
+        ("forget", "") => Ok(Command::Forget),
         ("mode", name) => mode(name).map(Command::Mode),
         ("order", name) => drink(name, names).map(Command::Order),
         ("hand", number) => number.parse().map(Command::Hand).map_err(|_| {
@@ -122,8 +123,8 @@ fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
             .map(Command::Learn)
             .map_err(|wrong| refused(format!("learn: {wrong}"))),
         _ => Err(refused(format!(
-            "unknown command {}; there are: skip, zero, mode NAME, order NAME, hand N, target G, \
-             {SAMPLE_WORDS}",
+            "unknown command {}; there are: skip, zero, forget, mode NAME, order NAME, hand N, \
+             target G, {SAMPLE_WORDS}",
             excerpt(words.as_bytes())
         ))),
     }

@@ -79,16 +79,39 @@ impl From<&DrinkRecord> for GlassHolds {
 pub struct PourResult {
     /// The liquid's name.
     pub liquid: String,
+    /// What it came to.
+    #[serde(flatten)]
+    pub figures: PourFigures,
+}
+
+/// What a closed pour came to.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PourFigures {
     /// The volume asked for, at 20 degC.
     pub target_ml: f32,
     /// What the scale was to show.
     pub target_g: f32,
     /// What it showed.
     pub poured_g: f32,
+    /// One standard deviation of it.
+    pub sigma_g: f32,
     /// Poured less target.
     pub error_g: f32,
     /// `good`, `short` or `over`.
     pub verdict: &'static str,
+}
+
+impl From<&PourRecord> for PourFigures {
+    fn from(record: &PourRecord) -> Self {
+        Self {
+            target_ml: whole_microlitres(record.target_volume),
+            target_g: record.target.0,
+            poured_g: record.poured.mass.0,
+            sigma_g: record.poured.sigma.0,
+            error_g: (record.poured.mass - record.target).0,
+            verdict: verdict_name(record.verdict),
+        }
+    }
 }
 
 /// Gathers records while a round is played.
@@ -168,11 +191,7 @@ impl<'n> RoundTally<'n> {
                 .names
                 .liquid(record.liquid)
                 .map_or_else(|| format!("liquid {number}"), str::to_owned),
-            target_ml: whole_microlitres(record.target_volume),
-            target_g: record.target.0,
-            poured_g: record.poured.mass.0,
-            error_g: (record.poured.mass - record.target).0,
-            verdict: verdict_name(record.verdict),
+            figures: record.into(),
         }
     }
 

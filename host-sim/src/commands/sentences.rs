@@ -15,7 +15,9 @@ pub fn sentence(at: Instant, event: &Event, names: &Names) -> String {
     line.trim_end().to_owned()
 }
 
-fn parts(event: &Event, names: &Names) -> (&'static str, String) {
+/// An event in a word or two, and the rest of what is to be told of it.
+#[must_use]
+pub fn parts(event: &Event, names: &Names) -> (&'static str, String) {
     match event {
         Event::Fault(fault) => ("fault", fault_kind(*fault).to_owned()),
         Event::Cleared => ("cleared", String::new()),
@@ -23,6 +25,7 @@ fn parts(event: &Event, names: &Names) -> (&'static str, String) {
         Event::Placed(mass) => ("placed", format!("{:.1} g", mass.0)),
         Event::Pressed => ("pressed", String::new()),
         Event::Bumped => ("bumped", String::new()),
+        Event::Stirred => ("stirred", String::new()),
         Event::Added(mass) => ("added", format!("{:.2} g", mass.0)),
         Event::PourStarted => ("pour starts", String::new()),
         Event::Ease => ("ease", String::new()),

@@ -8,6 +8,7 @@ use std::io::{self, BufRead, BufReader, BufWriter, Write};
 use std::path::PathBuf;
 
 use clap::Args;
+use pennyweight_core::limits::FILTER_DELAY_PERIODS;
 use pennyweight_core::spec::Sheet;
 use pennyweight_core::units::Grams;
 use pennyweight_core::{Command, Input, Instant, Setup, Station};
@@ -42,6 +43,10 @@ pub struct StationArgs {
     /// Nominal conversions per second
     #[arg(long, value_name = "HZ", default_value_t = 80.0, value_parser = options::sps)]
     pub sps: f32,
+
+    /// Delay of the converter's filter, periods; 1.5 for a sinc3 filter
+    #[arg(long, value_name = "N", default_value_t = FILTER_DELAY_PERIODS, value_parser = options::filter_delay)]
+    pub filter_delay: f32,
 
     /// Guide one pour of this many grams, and the same again for every glass placed after it
     #[arg(long, value_name = "G", conflicts_with_all = ["sheet", "order", "calibrate", "report"], value_parser = options::target_g)]
@@ -137,6 +142,8 @@ impl<'s> Lockstep<'s> {
             sps: args.sps,
             mode: args.mode.into(),
         });
+        // The option's bounds are the station's.
+        let _possible = station.set_filter_delay(args.filter_delay);
         let names = sheet.as_ref().map(Names::of).unwrap_or_default();
         if let Some(sheet) = sheet {
             station.load(sheet);

@@ -36,13 +36,14 @@ fn pours(result: &RoundResult) -> Table {
 }
 
 fn pour_row(pour: &PourResult) -> Vec<Cell> {
+    let figures = &pour.figures;
     vec![
         Cell::new(format!("  {}", pour.liquid)),
-        figure(format!("{:.1}", pour.target_ml)),
-        figure(format!("{:.2}", pour.target_g)),
-        figure(format!("{:.2}", pour.poured_g)),
-        figure(format!("{:+.2}", pour.error_g)),
-        figure(pour.verdict.to_owned()),
+        figure(format!("{:.1}", figures.target_ml)),
+        figure(format!("{:.2}", figures.target_g)),
+        figure(format!("{:.2}", figures.poured_g)),
+        figure(format!("{:+.2}", figures.error_g)),
+        figure(figures.verdict.to_owned()),
     ]
 }
 

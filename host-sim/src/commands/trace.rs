@@ -27,6 +27,8 @@ pub struct TraceHead {
     pub zero_code: Option<i32>,
     /// Nominal conversions per second.
     pub sps: Option<f32>,
+    /// Delay of the converter's filter, periods.
+    pub filter_delay: Option<f32>,
 }
 
 /// One conversion of a trace.
@@ -152,6 +154,9 @@ impl<R: BufRead> TraceReader<R> {
             }
             "zero_code" => options::zero_code(value).map(|it| self.head.zero_code = Some(it)),
             "sps" => options::sps(value).map(|it| self.head.sps = Some(it)),
+            "filter_delay_periods" => {
+                options::filter_delay(value).map(|it| self.head.filter_delay = Some(it))
+            }
             _ => Ok(()),
         };
         read.map_err(|cause| self.wrong(value.as_bytes(), &format!("{}: {cause}", key.trim())))
@@ -239,6 +244,9 @@ impl<W: Write> TraceWriter<W> {
         }
         if let Some(rate) = head.sps {
             writeln!(out, "# sps={rate}")?;
+        }
+        if let Some(periods) = head.filter_delay {
+            writeln!(out, "# filter_delay_periods={periods}")?;
         }
         writeln!(out, "{HEADER}")?;
         Ok(Self { out })

@@ -5,7 +5,9 @@ use super::bottle::Bottle;
 use super::draw::{Draws, Process};
 use super::handbook;
 use super::liquid::{Liquid, LiquidRef, PourDraw, draw_pour};
+use super::stirring::Stirring;
 use super::stream::GRAVITY;
+use super::surroundings::Knock;
 use super::touch::Standing;
 use super::vessel::VesselRef;
 use pennyweight_core::spec::Family;
@@ -82,6 +84,22 @@ impl Bench {
     /// Lays something that is no vessel on the pan: a spoon, a towel, a cube beside the tin.
     pub fn lay_down(&mut self, grams: f64) {
         self.stray_g += grams;
+    }
+
+    /// Takes up to `grams` out of the vessel on the pan with a spoon, as it is mixed; the spoon
+    /// leans on what it touches for a moment (assumption: a few grams, a third of a second).
+    pub fn spoon_out(&mut self, grams: f64) {
+        let now_s = self.now_s();
+        let leans_g = self.touch_draws.between(1.0, 5.0);
+        self.forces.rest(now_s, 0.35, leans_g, 0.1);
+        let shares: Vec<f64> = self.liquids.iter().map(Liquid::shown_share).collect();
+        if let Some(vessel) = self
+            .on_pan
+            .and_then(|vessel| self.vessels.get_mut(vessel.0))
+        {
+            let stays_g = (vessel.liquid_g() - grams).max(0.0);
+            vessel.drain(stays_g, |liquid| shares[liquid.0]);
+        }
     }
 
     /// Water, spoons and towels on the pan, grams.
@@ -232,7 +250,58 @@ impl Bench {
     /// A hand rests on the pan or the vessel.
     pub fn press(&mut self, grams: f64, seconds: f64) {
         let now_s = self.now_s();
-        self.forces.rest(now_s, seconds, grams, 0.08);
+        let draws = &mut self.resting_draws;
+        self.forces.hand(now_s, seconds, grams, draws);
+    }
+
+    /// Sets something that is no vessel down beside what stands there: a tin, a jigger, a spoon.
+    pub fn set_beside(&mut self, grams: f64) {
+        let now_s = self.now_s();
+        let draws = &mut self.resting_draws;
+        self.forces.set_down(now_s, grams, draws);
+        let within_s = draws.between(0.05, 0.12);
+        self.forces.fade(now_s, within_s, -grams);
+        self.stray_g += grams;
+    }
+
+    /// Takes so much of what lies on the pan away again.
+    pub fn take_beside(&mut self, grams: f64) {
+        let now_s = self.now_s();
+        let grams = grams.min(self.stray_g);
+        let draws = &mut self.resting_draws;
+        self.forces.take_hold(now_s, draws);
+        let within_s = draws.between(0.08, 0.20);
+        self.forces.fade(now_s, within_s, grams);
+        self.stray_g -= grams;
+    }
+
+    /// Stirs what stands on the pan for so long, from the spoon going in to its coming out.
+    pub fn stir(&mut self, seconds: f64) {
+        let now_s = self.now_s();
+        let stirring = Stirring::begin(now_s, seconds, &mut self.forces, &mut self.stirring_draws);
+        self.stirring = Some(stirring);
+    }
+
+    /// Grams with which a spoon and the hand that holds the glass push now.
+    pub(super) fn stirring_step(&mut self, now_s: f64) -> f64 {
+        let Some(stirring) = &mut self.stirring else {
+            return 0.0;
+        };
+        let pushed = stirring.step(now_s, self.dt, &mut self.forces, &mut self.stirring_draws);
+        if pushed.is_none() {
+            self.stirring = None;
+            // The liquid still turns.
+            if let Some(basin) = self.basin() {
+                self.slosh.after_placing(&self.table, basin);
+            }
+        }
+        pushed.unwrap_or(0.0)
+    }
+
+    /// How many knocks the bench has felt, and the last of them while it rings.
+    #[must_use]
+    pub fn knocks(&self) -> (u64, Option<Knock>) {
+        self.shaking.knocks()
     }
 
     /// Mixes what is liquid in `vessel` into one liquid, as it would be strained out; `hold_up_g`

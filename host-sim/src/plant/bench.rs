@@ -10,6 +10,7 @@ use super::handbook;
 use super::hidden::Hidden;
 use super::liquid::{Liquid, LiquidRef};
 use super::slosh::{Basin, Slosh};
+use super::stirring::Stirring;
 use super::stream::{GRAVITY, Stream};
 use super::surroundings::{Shaking, Surroundings};
 use super::table::Table;
@@ -91,6 +92,7 @@ pub struct Bench {
     stream: Stream,
     pub(super) slosh: Slosh,
     pub(super) forces: Forces,
+    pub(super) stirring: Option<Stirring>,
     pub(super) shaking: Shaking,
     cell: Cell,
     converter: Converter,
@@ -104,6 +106,8 @@ pub struct Bench {
     pub(super) touch_draws: Draws,
     pub(super) dash_draws: Draws,
     pub(super) ice_draws: Draws,
+    pub(super) stirring_draws: Draws,
+    pub(super) resting_draws: Draws,
 }
 
 impl Bench {
@@ -158,6 +162,7 @@ impl Bench {
             stream: Stream::new(dt, table.stream.jet_roughness, jet),
             slosh: Slosh::new(dt, hidden.slosh, Draws::new(seed, Process::Slosh, 0)),
             forces: Forces::default(),
+            stirring: None,
             shaking,
             cell,
             converter,
@@ -171,6 +176,8 @@ impl Bench {
             touch_draws: Draws::new(seed, Process::Touch, 0),
             dash_draws: Draws::new(seed, Process::Dash, 0),
             ice_draws: Draws::new(seed, Process::Ice, 0),
+            stirring_draws: Draws::new(seed, Process::Stirring, 0),
+            resting_draws: Draws::new(seed, Process::Resting, 0),
             table,
             hidden,
             seed,
@@ -268,6 +275,7 @@ impl Bench {
         let mut load_g = standing_g + self.stray_g + jet_g;
         load_g += self.slosh.step(off_centre_cm);
         load_g += self.forces.step(now_s);
+        load_g += self.stirring_step(now_s);
         let felt =
             self.cell.step(load_g, standing_g, off_centre_cm, now_s) + self.shaking.step(now_s);
         if let Some(code) = self.converter.step(felt) {

@@ -47,6 +47,10 @@ pub enum Process {
     Hidden = 18,
     /// What a trial varies from pour to pour.
     Trial = 19,
+    /// A spoon that stirs.
+    Stirring = 20,
+    /// Hands that rest on the pan.
+    Resting = 21,
 }
 
 /// A stream of draws.

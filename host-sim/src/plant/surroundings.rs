@@ -12,6 +12,14 @@ pub enum Surroundings {
     /// Everything drawn from the table, no knocks.
     #[default]
     Usual,
+    /// The most vibration of the table and nothing else.
+    Vibration,
+    /// The loudest music of the table and the most mains hum, on a quiet table.
+    Bass,
+    /// The strongest draught of the table on a quiet table.
+    Fan,
+    /// Knocks now and then on a quiet table.
+    Knocks,
     /// The most of everything, and knocks now and then.
     Shaken,
 }
@@ -26,13 +34,24 @@ struct Tone {
     hz: f64,
 }
 
-/// A knock that rings.
-#[derive(Clone, Copy, Debug)]
-struct Knock {
-    begins_s: f64,
-    peak_g: f64,
+/// A knock that rings: `size_g exp(-t / tau) sin(2 pi f t)`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Knock {
+    /// When it begins, seconds.
+    pub begins_s: f64,
+    size_g: f64,
     hz: f64,
     tau_s: f64,
+}
+
+impl Knock {
+    /// The most it truly pushes, grams: at `tan(w t) = w tau`, a little before the first quarter.
+    #[must_use]
+    pub fn peak_g(&self) -> f64 {
+        let omega = std::f64::consts::TAU * self.hz;
+        let turned = (omega * self.tau_s).atan();
+        self.size_g * (-turned / (omega * self.tau_s)).exp() * turned.sin()
+    }
 }
 
 /// Everything that shakes.
@@ -51,7 +70,8 @@ pub struct Shaking {
     draught: Draws,
     knocks: Vec<Knock>,
     knock_draws: Draws,
-    knock_peak_g: (f64, f64),
+    knock_size_g: (f64, f64),
+    knocks_felt: u64,
     next_knock_s: Option<f64>,
     steps: u32,
     dt: f64,
@@ -74,18 +94,23 @@ impl Shaking {
         draws: &mut Draws,
     ) -> Self {
         let law = &table.bench;
-        let mut level = |range: super::table::Range| {
+        let mut level = |range: super::table::Range, alone: Surroundings| {
             let usual = range.draw(draws);
             match surroundings {
-                Surroundings::Quiet => range.low,
                 Surroundings::Usual => usual,
                 Surroundings::Shaken => range.high,
+                _ if surroundings == alone => range.high,
+                Surroundings::Quiet
+                | Surroundings::Vibration
+                | Surroundings::Bass
+                | Surroundings::Fan
+                | Surroundings::Knocks => range.low,
             }
         };
-        let vibration_g = level(law.vibration_g_rms);
-        let bass_g = level(law.bass.g);
-        let mains_g = level(law.mains.g);
-        let draught_g = level(law.fan_draught_g);
+        let vibration_g = level(law.vibration_g_rms, Surroundings::Vibration);
+        let bass_g = level(law.bass.g, Surroundings::Bass);
+        let mains_g = level(law.mains.g, Surroundings::Bass);
+        let draught_g = level(law.fan_draught_g, Surroundings::Fan);
         let bass_hz = law.bass.hz.draw(draws);
         // Either the one or the other.
         let mains_hz = if draws.chance(0.5) {
@@ -96,8 +121,8 @@ impl Shaking {
         let share = |hz: f64| 1.0 - (-std::f64::consts::TAU * hz * dt).exp();
         let (fast_share, slow_share) = (share(35.0), share(6.0));
         let mut knock_draws = Draws::new(seed, Process::Knocks, 0);
-        let next_knock_s =
-            (surroundings == Surroundings::Shaken).then(|| knock_draws.exponential(KNOCKS_APART_S));
+        let knocked = matches!(surroundings, Surroundings::Shaken | Surroundings::Knocks);
+        let next_knock_s = knocked.then(|| knock_draws.exponential(KNOCKS_APART_S));
         Self {
             vibration_gain: vibration_g / band_rms(fast_share, slow_share),
             fast: 0.0,
@@ -122,23 +147,31 @@ impl Shaking {
             draught: Draws::new(seed, Process::Draught, 0),
             knocks: Vec::new(),
             knock_draws,
-            knock_peak_g: (law.shaker_knock_g_peak.low, law.shaker_knock_g_peak.high),
+            knock_size_g: (law.shaker_knock_g_peak.low, law.shaker_knock_g_peak.high),
+            knocks_felt: 0,
             next_knock_s,
             steps: 0,
             dt,
         }
     }
 
-    /// A knock of `peak_g` begins: it rings with 16-32 Hz and dies within 0.05-0.12 s (table).
-    pub fn knock(&mut self, now_s: f64, peak_g: f64) {
+    /// A knock of `size_g` begins: it rings with 16-32 Hz and dies within 0.05-0.12 s (table).
+    pub fn knock(&mut self, now_s: f64, size_g: f64) {
+        self.knocks_felt += 1;
         let hz = self.knock_draws.between(16.0, 32.0);
         let tau_s = self.knock_draws.between(0.05, 0.12);
         self.knocks.push(Knock {
             begins_s: now_s,
-            peak_g,
+            size_g,
             hz,
             tau_s,
         });
+    }
+
+    /// How many knocks there were, and the last of them while it rings.
+    #[must_use]
+    pub fn knocks(&self) -> (u64, Option<Knock>) {
+        (self.knocks_felt, self.knocks.last().copied())
     }
 
     /// Grams felt in this time step.
@@ -158,7 +191,7 @@ impl Shaking {
         }
         for knock in &self.knocks {
             let since = now_s - knock.begins_s;
-            felt += knock.peak_g
+            felt += knock.size_g
                 * (-since / knock.tau_s).exp()
                 * (std::f64::consts::TAU * knock.hz * since).sin();
         }
@@ -175,10 +208,10 @@ impl Shaking {
         self.knocks
             .retain(|knock| now_s - knock.begins_s < 12.0 * knock.tau_s);
         if self.next_knock_s.is_some_and(|due| now_s >= due) {
-            let peak_g = self
+            let size_g = self
                 .knock_draws
-                .between(self.knock_peak_g.0, self.knock_peak_g.1);
-            self.knock(now_s, peak_g);
+                .between(self.knock_size_g.0, self.knock_size_g.1);
+            self.knock(now_s, size_g);
             self.next_knock_s = Some(now_s + self.knock_draws.exponential(KNOCKS_APART_S));
         }
     }

@@ -10,7 +10,12 @@ enum Shape {
     Blow,
     /// Up within the given seconds, holds, down again.
     Rest(f64),
+    /// The same by a hand, which is never still: swings of a share, a frequency and a phase each.
+    Hand(f64, [(f64, f64, f64); SWINGS]),
 }
+
+/// Swings of a resting hand.
+const SWINGS: usize = 5;
 
 /// A force that begins, lasts and ends.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,13 +34,22 @@ impl Force {
         }
         match self.shape {
             Shape::Blow => self.peak_g * (std::f64::consts::PI * since / self.lasts_s).sin(),
-            Shape::Rest(edge_s) => {
-                let edge = (since / edge_s)
-                    .min((self.lasts_s - since) / edge_s)
-                    .min(1.0);
-                self.peak_g * edge
+            Shape::Rest(edge_s) => self.peak_g * self.edge(since, edge_s),
+            Shape::Hand(edge_s, swings) => {
+                let mut share = 1.0;
+                for (part, hz, phase) in swings {
+                    share += part * (std::f64::consts::TAU * hz * since + phase).sin();
+                }
+                self.peak_g * self.edge(since, edge_s) * share
             }
         }
+    }
+
+    /// The share of a force that comes and goes within `edge_s`.
+    fn edge(&self, since: f64, edge_s: f64) -> f64 {
+        (since / edge_s)
+            .min((self.lasts_s - since) / edge_s)
+            .min(1.0)
     }
 }
 
@@ -94,6 +108,34 @@ impl Forces {
             lasts_s,
             peak_g: grams,
             shape: Shape::Rest(edge_s.min(lasts_s / 2.0).max(1e-4)),
+        });
+    }
+
+    /// A force of `grams` is there and fades within `within_s`.
+    pub fn fade(&mut self, now_s: f64, within_s: f64, grams: f64) {
+        self.rest(now_s - within_s, 2.0 * within_s, grams, within_s);
+    }
+
+    /// A hand rests for `lasts_s`. Assumptions: it comes and goes within 0.05-0.15 s, and its
+    /// force varies by 2-5 % rms (steady contractions of a finger vary by so much, from memory),
+    /// four parts of it slow (0.5-4 Hz), one of a quarter the tremor at 8-12 Hz.
+    pub fn hand(&mut self, begins_s: f64, lasts_s: f64, grams: f64, draws: &mut Draws) {
+        let edge_s = draws.between(0.05, 0.15);
+        let rms = draws.between(0.02, 0.05);
+        let mut swings = [(0.0, 0.0, 0.0); SWINGS];
+        for (part, swing) in swings.iter_mut().enumerate() {
+            let (share, hz) = match part {
+                0 => (0.25, draws.between(8.0, 12.0)),
+                _ => (0.48, draws.between(0.5, 4.0)),
+            };
+            let phase = draws.between(0.0, std::f64::consts::TAU);
+            *swing = (rms * share * std::f64::consts::SQRT_2, hz, phase);
+        }
+        self.0.push(Force {
+            begins_s,
+            lasts_s,
+            peak_g: grams,
+            shape: Shape::Hand(edge_s.min(lasts_s / 2.0), swings),
         });
     }
 

@@ -44,7 +44,7 @@ pub(super) enum Doing<'s> {
 
 /// The bartender.
 #[derive(Clone, Debug)]
-pub(super) struct Bartender<'s> {
+pub struct Bartender<'s> {
     pub(super) table: Table,
     pub(super) bar: Vec<BarBottle>,
     pub(super) hand: HandNature,
@@ -68,7 +68,9 @@ pub(super) struct Bartender<'s> {
 }
 
 impl<'s> Bartender<'s> {
-    pub(super) fn new(table: Table, bar: Vec<BarBottle>, seed: u64, sound: bool) -> Self {
+    /// A bartender with nothing in hand, in front of this bar.
+    #[must_use]
+    pub fn new(table: Table, bar: Vec<BarBottle>, seed: u64, sound: bool) -> Self {
         Self {
             hand: HandNature::drawn(&table, seed),
             table,
@@ -91,6 +93,18 @@ impl<'s> Bartender<'s> {
         }
     }
 
+    /// Takes over from somebody else: `vessel` is being built or served in, `source` is to be
+    /// strained from.
+    pub fn take_over(&mut self, vessel: Option<VesselRef>, source: Option<VesselRef>) {
+        self.vessel = vessel;
+        self.source = source;
+    }
+
+    /// What is being built or served in, and what is to be strained from.
+    pub fn at_hand(&self) -> impl Iterator<Item = VesselRef> {
+        self.vessel.into_iter().chain(self.source)
+    }
+
     pub(super) fn served(&self) -> &[VesselRef] {
         &self.served
     }
@@ -105,7 +119,8 @@ impl<'s> Bartender<'s> {
     }
 
     /// When the next move is due, as things stand.
-    pub(super) fn next_us(&self) -> Option<u64> {
+    #[must_use]
+    pub fn next_us(&self) -> Option<u64> {
         match &self.doing {
             Doing::Watching => None,
             Doing::Fetching(_, due)
@@ -120,13 +135,7 @@ impl<'s> Bartender<'s> {
     }
 
     /// Takes in what the station offers.
-    pub(super) fn observe(
-        &mut self,
-        now_us: u64,
-        outputs: &Outputs,
-        view: &View<'s>,
-        bench: &Bench,
-    ) {
+    pub fn observe(&mut self, now_us: u64, outputs: &Outputs, view: &View<'s>, bench: &Bench) {
         if std::mem::discriminant(&view.page) != std::mem::discriminant(&self.page) {
             self.page_since_us = now_us;
         }
@@ -187,7 +196,7 @@ impl<'s> Bartender<'s> {
     }
 
     /// Does what is due.
-    pub(super) fn act(&mut self, now_us: u64, bench: &mut Bench) {
+    pub fn act(&mut self, now_us: u64, bench: &mut Bench) {
         match std::mem::replace(&mut self.doing, Doing::Watching) {
             Doing::Watching => {}
             Doing::Fetching(errand, _) => self.begin(errand, now_us, bench),

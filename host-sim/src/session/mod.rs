@@ -17,10 +17,10 @@ use pennyweight_core::spec::{DrinkId, Sheet, SheetError};
 use pennyweight_core::{Command, Mode, Station};
 
 pub use bar::{BarBottle, bar_of};
+pub use bartender::Bartender;
 pub use lockstep::{Lockstep, Moment, setup_for};
 
 use crate::plant::{Bench, BenchSetup, Held, Hidden, Surroundings, Table, VesselRef};
-use bartender::Bartender;
 
 /// What is played.
 #[derive(Clone, Debug, PartialEq)]

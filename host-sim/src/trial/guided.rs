@@ -158,7 +158,9 @@ impl Stand<'_> {
             ease,
             stop,
             pour_started,
+            added,
             landed,
+            amended,
             steady,
             ..
         } = moment.outputs;
@@ -173,12 +175,20 @@ impl Stand<'_> {
         }
         let ended = self.rig.bench.stream_ended_us();
         let truth = self.rig.bench.contents_shown_g(glass);
+        if pour_started {
+            said.before_g = said.told_g;
+        }
+        said.added_g += added.map_or(0.0, |grams| f64::from(grams.0));
+        let go_g = truth - said.before_g - said.added_g;
         let reading = |settled: Settled| Reading {
             after_s: ended.map_or(0.0, since),
-            error_g: f64::from(settled.mass.0) - truth,
+            error_g: f64::from(settled.mass.0) - go_g,
             sigma_g: f64::from(settled.sigma.0),
         };
         said.landed = said.landed.or(landed.map(reading));
         said.steady = steady.map(reading).or(said.steady);
+        if landed.or(amended).or(steady).is_some() {
+            said.told_g = truth;
+        }
     }
 }

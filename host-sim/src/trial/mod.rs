@@ -112,6 +112,12 @@ pub struct Said {
     pub landed: Option<Reading>,
     /// The final one.
     pub steady: Option<Reading>,
+    /// What had truly landed when the last go began, grams as shown: a value tells what came after.
+    pub before_g: f64,
+    /// The same when the last value was told.
+    pub told_g: f64,
+    /// What the station told apart as fallen in since then, grams.
+    pub added_g: f64,
 }
 
 /// A settled mass beside the truth.
@@ -119,7 +125,7 @@ pub struct Said {
 pub struct Reading {
     /// Seconds after the stream ended on the surface.
     pub after_s: f64,
-    /// What it said less what had truly landed by then, grams as shown.
+    /// What it said less what of this go had truly landed by then, grams as shown.
     pub error_g: f64,
     /// What it said of its own standard deviation.
     pub sigma_g: f64,

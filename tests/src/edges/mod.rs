@@ -30,6 +30,7 @@ pub(crate) fn station_args() -> StationArgs {
         counts_per_gram: 420.0,
         zero_code: 80_000,
         sps: 80.0,
+        filter_delay: 1.5,
         target_g: None,
         sheet: None,
         order: None,

@@ -128,9 +128,9 @@ fn the_document_has_the_names_other_programs_read() {
                 "name": "Crème Lantern",
                 "pours": [
                     {"liquid": "rye whiskey", "target_ml": 45.0, "target_g": 42.75,
-                     "poured_g": 42.5, "error_g": -0.25, "verdict": "good"},
+                     "poured_g": 42.5, "sigma_g": 0.05, "error_g": -0.25, "verdict": "good"},
                     {"liquid": "ginger syrup", "target_ml": 15.0, "target_g": 18.5,
-                     "poured_g": 18.75, "error_g": 0.25, "verdict": "good"},
+                     "poured_g": 18.75, "sigma_g": 0.05, "error_g": 0.25, "verdict": "good"},
                 ],
                 "volume_ml": 75.5, "volume_sigma_ml": 1.25,
                 "abv_percent": 24.25, "abv_sigma_percent": 0.375, "sugar_g_per_l": 98.5,
@@ -141,7 +141,7 @@ fn the_document_has_the_names_other_programs_read() {
                 "name": "Long Pier",
                 "pours": [
                     {"liquid": "fino sherry", "target_ml": 60.0, "target_g": 59.25,
-                     "poured_g": 59.25, "error_g": 0.0, "verdict": "good"},
+                     "poured_g": 59.25, "sigma_g": 0.05, "error_g": 0.0, "verdict": "good"},
                 ],
                 "volume_ml": 75.5, "volume_sigma_ml": 1.25,
                 "abv_percent": 24.25, "abv_sigma_percent": 0.375, "sugar_g_per_l": 98.5,

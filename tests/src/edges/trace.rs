@@ -16,6 +16,7 @@ proptest! {
             counts_per_gram: Some(counts_per_gram),
             zero_code: Some(zero_code),
             sps: Some(80.0),
+            filter_delay: Some(1.5),
         };
         let mut t_us = 0;
         let conversions: Vec<Conversion> = rows
@@ -45,6 +46,7 @@ fn a_trace_reads_as_documented() {
         counts_per_gram: Some(420.5),
         zero_code: Some(-12),
         sps: None,
+        filter_delay: Some(2.5),
     };
     let mut writer = TraceWriter::new(Vec::new(), &head).unwrap();
     let at = Instant::from_micros(12_500);
@@ -52,6 +54,6 @@ fn a_trace_reads_as_documented() {
     writer.row(Conversion { at, code }).unwrap();
     assert_eq!(
         String::from_utf8(writer.finish().unwrap()).unwrap(),
-        "# counts_per_gram=420.5\n# zero_code=-12\nt_us,code\n12500,-7\n"
+        "# counts_per_gram=420.5\n# zero_code=-12\n# filter_delay_periods=2.5\nt_us,code\n12500,-7\n"
     );
 }

@@ -44,6 +44,7 @@ fn every_slot_at_once_fits() {
         placed: Some(Grams(f32::MAX)),
         pressed: true,
         bumped: true,
+        stirred: true,
         added: Some(Grams(f32::MAX)),
         pour_started: true,
         ease: true,

@@ -103,20 +103,18 @@ pub(super) fn habit(rng: &mut Pcg64) -> HabitV1 {
     let mut habit = HabitV1 {
         hand: rng.random::<bool>().then(|| rng.random()),
         bottle: rng.random::<bool>().then(|| rng.random()),
-        jumps: rng.random_range(-2..=2),
-        pours: rng.random(),
         ..HabitV1::default()
     };
     habit.set(&[
         0.04,
         rng.random_range(0.05..0.9),
-        rng.random_range(-0.005..0.005),
         rng.random_range(0.0..0.0064),
-        rng.random_range(-1e-5..1e-5),
-        rng.random_range(0.0..4e-6),
+        rng.random_range(-1e-3..1e-3),
+        rng.random_range(0.0..0.4),
         rng.random_range(1.0..6.0),
         rng.random_range(0.0..30.0),
         rng.random_range(0.2..1.0),
+        f32::from(rng.random::<u16>()),
     ]);
     habit
 }

@@ -41,6 +41,7 @@ fn asks() -> Vec<Ask<'static>> {
         Ask::Do(Command::Learn(sample)),
         Ask::Do(Command::Change(300, DrinkId(1))),
         Ask::Do(Command::Void(300)),
+        Ask::Do(Command::Forget),
         Ask::Records { since: 70_000 },
         Ask::Settings,
         Ask::Calibrate(CalibrationV1 {

@@ -55,6 +55,7 @@ fn commands() -> impl Strategy<Value = Command> {
         1 => select(vec![Mode::Service, Mode::Develop, Mode::Prep, Mode::Plain])
             .prop_map(Command::Mode),
         1 => any::<u8>().prop_map(Command::Hand),
+        1 => Just(Command::Forget),
     ]
 }
 

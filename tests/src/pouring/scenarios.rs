@@ -1,5 +1,6 @@
 //! What happens at a bar, told step by step; a failure prints the sentences up to it.
 
+mod goes;
 mod play;
 
 use pennyweight_core::output::Verdict;
@@ -351,4 +352,64 @@ fn conversions_missing_while_the_end_is_near() {
     for after_s in [5.5, 6.0, 6.5] {
         unread(after_s);
     }
+}
+
+/// Whiskey, and the syrup so many seconds after the whiskey's bottle was tilted back.
+fn hard_on_the_heels(after_s: f64) {
+    tell(&[
+        &begin("Two", Vessel::Rocks),
+        &[
+            step(Do::Wait(1.0), "the bottle is fetched"),
+            step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
+            step(Do::Follow, "as the cues say"),
+            step(Do::Wait(after_s), "the other hand holds the syrup already"),
+            step(Do::TiltAhead("syrup", 6.0), "and pours it"),
+            step(
+                Do::Expect(Is::Poured(Some(Verdict::Good)), 3.0),
+                "the whiskey is closed while the syrup flows",
+            ),
+            step(Do::Follow, "the syrup's own cues are followed"),
+            step(Do::Expect(Is::Stop, 0.0), "there was a stop for it"),
+            step(Do::MoreIfAsked("syrup"), "a little more if asked for"),
+            step(Do::Expect(Is::Poured(None), 9.0), "it is recorded too"),
+            step(Do::RecordsAreNearly(1.2), "each is nearly what landed"),
+            step(Do::RecordsSumUp(0.5), "and together they are"),
+        ],
+        &NOTHING_FALSE,
+    ]);
+}
+
+#[test]
+fn the_next_bottle_as_soon_as_the_first_has_ended() {
+    hard_on_the_heels(0.5);
+}
+
+#[test]
+fn the_next_bottle_before_the_first_is_judged() {
+    hard_on_the_heels(0.35);
+}
+
+/// One stream stands for both: the scale feels only their sum.
+#[test]
+fn two_bottles_at_once_are_one_joint_pour() {
+    tell(&[
+        &begin("Two", Vessel::Rocks),
+        &[
+            step(Do::Wait(1.0), "both bottles are fetched"),
+            step(Do::Tilt("whiskey", 14.0), "and poured together"),
+            step(
+                Do::Expect(Is::Stop, 9.0),
+                "the stop of the first is passed over",
+            ),
+            step(Do::UntilIn(58.5), "until both are nearly in, 42 and 18 g"),
+            step(Do::TiltBack, "by feel"),
+            step(
+                Do::Expect(Is::Verdict(Verdict::Good), 3.0),
+                "the sum is judged",
+            ),
+            step(Do::Expect(Is::Poured(None), 9.0), "one is recorded"),
+            step(Do::Expect(Is::Poured(None), 9.0), "and the other"),
+            step(Do::RecordsSumUp(0.5), "together they are what landed"),
+        ],
+    ]);
 }

@@ -7,7 +7,7 @@ use pennyweight_sim::plant::{Hidden, Liquid, Surroundings, Table};
 use pennyweight_sim::trial::{HandKind, Method, Trial, TrialPour, TrialResult, quantile, run};
 
 /// A liquid, its usual flow in ml/s and how much of it is poured, ml.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Case {
     name: &'static str,
     family: Family,
@@ -55,24 +55,45 @@ fn pour(case: Case, method: Method, hand: HandKind, sps: f64, seed: u64) -> Tria
     run(&Table::nominal(), &trial)
 }
 
-/// The figure is for 300 pours, and ten hands decide it: a seed that draws three hands which never
-/// ease misses it (ten of forty do). So no single seed is held up as proof: without one given, the
-/// first four count together, and each is printed.
-#[test]
-fn a_known_hand_pours_30_ml_of_spirit_within_its_figure() {
-    let seeds = super::chosen_seed().map_or(1..=4, |seed| seed..=seed);
+/// P95 and bias of several trials together, grams.
+fn together(case: Case, method: Method, seeds: &[u64]) -> (f64, f64) {
     let mut errors = Vec::new();
-    for seed in seeds {
-        let result = pour(CASES[0], Method::Guided, HandKind::Known, 80.0, seed);
-        println!("seed {seed}: {:?}", result.summary);
+    for &seed in seeds {
+        let result = pour(case, method, HandKind::Known, 80.0, seed);
         assert_eq!(result.summary.pours, POURS);
         errors.extend(result.pours.iter().map(TrialPour::error_g));
     }
     let bias = errors.iter().sum::<f64>() / errors.len() as f64;
     let p95 = quantile(errors.iter().map(|error| error.abs()).collect(), 0.95);
-    println!("together: P95 {p95:.3} g, bias {bias:+.3} g");
-    assert!(p95 <= 0.8, "P95 {p95}");
-    assert!(bias.abs() <= 0.15, "bias {bias}");
+    println!("{method:?}, {case:?}: P95 {p95:.3} g, bias {bias:+.3} g");
+    (p95, bias)
+}
+
+/// One hand in ten never eases, and ten hands decide a trial of 300 pours: what can be reached
+/// differs from seed to seed, so a trial is held against `limit`, which knows the truth and has the
+/// same hands. At 8 ml/s it is held against a figure as well: the first four seeds together, or the
+/// one that was chosen, which may miss where several hands never ease.
+#[test]
+fn a_known_hand_pours_close_to_what_its_own_chance_allows() {
+    let seeds: Vec<u64> = super::chosen_seed().map_or((1..=4).collect(), |seed| vec![seed]);
+    let short = case("spirit", Family::Spirit, 12.0, 10.0);
+    // What draught, jet and wander take from the weighing, and what a short pour leaves untold.
+    for (case, weighing_g) in [
+        (CASES[0], 0.15),
+        (CASES[2], 0.15),
+        (CASES[3], 0.15),
+        (short, 0.3),
+    ] {
+        let (p95, bias) = together(case, Method::Guided, &seeds);
+        let (limit, _) = together(case, Method::Limit, &seeds);
+        assert!(p95 <= 1.6 * limit + weighing_g, "P95 {p95}, limit {limit}");
+        if case.flow_ml_s == 8.0 {
+            let alone = seeds.len() == 1;
+            let (most, aside) = if alone { (0.8, 0.15) } else { (0.75, 0.1) };
+            assert!(p95 <= most, "P95 {p95}");
+            assert!(bias.abs() <= aside, "bias {bias}");
+        }
+    }
 }
 
 /// To the nearest twentieth of a gram, without a sign on nothing.

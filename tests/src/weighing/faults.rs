@@ -273,6 +273,7 @@ impl Recording {
             counts_per_gram: Some(self.bench.counts_per_gram() as f32),
             zero_code: Some(self.bench.zero_code()),
             sps: Some(self.bench.sps() as f32),
+            filter_delay: None,
         };
         let file = File::create(kind.path()).expect("a writable folder");
         let mut writer = TraceWriter::new(file, &head).expect("a writable file");

@@ -2,13 +2,22 @@
 
 mod calibrated;
 mod calibration;
+mod delay;
+mod draught;
 mod estimator;
 mod faults;
 mod gate;
+mod hands;
+mod lines;
+mod nothing;
 mod pan;
 mod period;
 mod report;
 mod samples;
+mod settled;
+mod starts;
+mod stuck;
+mod watched;
 
 use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::StationArgs;

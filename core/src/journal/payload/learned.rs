@@ -25,37 +25,37 @@ pub struct HabitV1 {
     pub hand: Option<u8>,
     /// The bottle's [`bottle_key`], where it is known.
     pub bottle: Option<u32>,
-    /// Drips (micrograms); overrun, microseconds of flow, and its quadratic part (1e-9 s2/g);
-    /// their variance (1e-9 s2), covariance (1e-12 s3/g), variance (1e-14 s4/g2); the flow after an
-    /// ease and usually before one (mg/s); the one over the other (millionths).
-    pub figures: [i32; 9],
-    /// Residuals in a row that jumped to one side.
-    pub jumps: i8,
+    /// Drips (micrograms); overrun (microseconds of flow); its variance (1e-9 s2), their
+    /// covariance (1e-9 s g), the drips' variance (1e-9 g2); the flow after an ease and usually
+    /// before one (mg/s); the one over the other (millionths).
+    pub figures: [i32; 8],
     /// Pours that have taught it.
     pub pours: u16,
 }
 
 impl HabitV1 {
     /// What a habit's figure in grams and seconds is multiplied with.
-    const SCALES: [f32; 9] = [1e6, 1e6, 1e9, 1e9, 1e12, 1e14, 1e3, 1e3, 1e6];
+    const SCALES: [f32; 8] = [1e6, 1e6, 1e9, 1e9, 1e9, 1e3, 1e3, 1e6];
 
-    /// Takes the figures of [`HabitV1::figures`] in grams and seconds.
-    pub fn set(&mut self, figures: &[f32; 9]) {
-        let pairs = self.figures.iter_mut().zip(figures);
+    /// Takes what was learned: the figures in grams and seconds, then the pours.
+    pub fn set(&mut self, values: &[f32; 9]) {
+        let [.., pours] = *values;
+        let pairs = self.figures.iter_mut().zip(values);
         for ((figure, value), scale) in pairs.zip(Self::SCALES) {
             *figure = fixed(*value, scale);
         }
+        self.pours = fixed_short(pours, 1.0);
     }
 
-    /// Its figures in grams and seconds.
+    /// The same as it was taken.
     #[must_use]
-    pub fn floats(&self) -> [f32; 9] {
-        let mut floats = [0.0; 9];
-        let pairs = floats.iter_mut().zip(self.figures);
+    pub fn values(&self) -> [f32; 9] {
+        let mut values = [f32::from(self.pours); 9];
+        let pairs = values.iter_mut().zip(self.figures);
         for ((value, figure), scale) in pairs.zip(Self::SCALES) {
             *value = float(figure, scale);
         }
-        floats
+        values
     }
 }
 
@@ -66,7 +66,6 @@ impl Fields for HabitV1 {
         for figure in &mut self.figures {
             coder.signed(figure);
         }
-        coder.signed_byte(&mut self.jumps);
         coder.short(&mut self.pours);
     }
 }

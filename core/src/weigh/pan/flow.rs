@@ -1,14 +1,16 @@
 //! A pour on the pan: from its start to its settled value.
 
 use crate::limits::{
-    ADDED_G, EMPTY_G, END_FLOW_G_PER_S, END_SHARE, FILTER_DELAY_PERIODS, LIFT_HOLD_S,
-    SETTLE_HALF_OPEN_S, SETTLE_HALF_S,
+    ADDED_G, BASE_GAP_S, BASE_SPAN_S, EMPTY_G, END_FLOW_G_PER_S, END_SHARE, LET_GO_G,
+    LET_GO_PAUSE_S, LET_GO_S, LIFT_HOLD_S, PASSED_RISE_G, PASSED_SIGMA_G, RESUME_SEEN_S,
+    SETTLE_HALF_OPEN_S, SETTLE_HALF_S, TROUGH_SPAN_S,
 };
+use crate::output::Settled;
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
 use super::super::estimator::Line;
-use super::super::settle::{Noise, Settle};
+use super::super::settle::{Settle, Settling};
 use super::{Pan, PanEvents, Pouring, State, estimators, settled_of};
 
 /// A flow under way.
@@ -29,6 +31,8 @@ pub(super) struct Flow {
     empty: Option<Instant>,
     /// The flow has ended, and this settles.
     pub(super) settle: Option<Settle>,
+    /// When it came alive again, and what the pan carried just before.
+    resumed: Option<(Instant, Grams)>,
 }
 
 impl State {
@@ -41,22 +45,30 @@ impl State {
     }
 }
 
-impl Pan {
-    pub(super) fn begin_pour(&mut self, at: Instant, period_s: f32, events: &mut PanEvents) {
-        self.dripping = None;
-        let (base, base_variance) = self.base(at);
-        self.state = State::Pouring(Flow {
+impl Flow {
+    const fn new(base: Grams, base_variance: f32, began: Instant, clean: bool) -> Self {
+        Self {
             base,
             base_variance,
-            began: at,
+            began,
             peak: GramsPerSecond::ZERO,
-            clean: at.seconds_since(self.last_abrupt) > 1.0,
+            clean,
             outside: None,
             ending: None,
             again: None,
             empty: None,
             settle: None,
-        });
+            resumed: None,
+        }
+    }
+}
+
+impl Pan {
+    pub(super) fn begin_pour(&mut self, at: Instant, period_s: f32, events: &mut PanEvents) {
+        self.dripping = None;
+        let (base, base_variance) = self.base(at);
+        let clean = at.seconds_since(self.last_abrupt) > 1.0;
+        self.state = State::Pouring(Flow::new(base, base_variance, at, clean));
         events.pour_started = true;
         events.pouring = self.pouring(at, period_s);
     }
@@ -69,7 +81,7 @@ impl Pan {
         };
         let line = self.guide.line();
         let (fast, guide) = estimators(period_s);
-        let age = FILTER_DELAY_PERIODS * period_s;
+        let age = self.filter_delay * period_s;
         Some(Pouring {
             at,
             line: Line {
@@ -89,6 +101,11 @@ impl Pan {
             return;
         }
         self.absorb_step(at, raw, period_s, events);
+        if let Some(next) = self.passes_on(events) {
+            self.state = State::Pouring(next);
+            events.pouring = self.pouring(at, period_s);
+            return;
+        }
         let Some(flow) = self.state.flow() else {
             return;
         };
@@ -128,6 +145,28 @@ impl Pan {
         if alive {
             let since = *flow.again.get_or_insert(at);
             if at.seconds_since(since) >= 0.05_f32.max(period_s) {
+                let paused = flow.ending.map_or(0.0, |end| since.seconds_since(end));
+                let began = flow.began.seconds_since(self.level_since);
+                if paused > LET_GO_PAUSE_S && began < LET_GO_S {
+                    // The hand let go of the glass only then: the pour begins now.
+                    let gap = at.seconds_since(since) + BASE_GAP_S;
+                    let span = (paused - BASE_GAP_S).min(BASE_SPAN_S);
+                    if let Some(mean) = self.window.mean(at, gap, span)
+                        && (mean.mass - flow.base).0 < LET_GO_G
+                    {
+                        let variance = self.wander.noise().of_mean(span);
+                        *flow = Flow::new(mean.mass, variance, since, true);
+                        events.pouring = self.pouring(at, period_s);
+                        return;
+                    }
+                }
+                if self.expectation.passes.is_some() {
+                    // What the pan carried between the two flows.
+                    let gap_s = at.seconds_since(since) + RESUME_SEEN_S;
+                    let mean = self.window.mean(at, gap_s, TROUGH_SPAN_S);
+                    let trough = mean.map_or(self.guide.line().mass, |mean| mean.mass);
+                    flow.resumed = Some((since, trough));
+                }
                 flow.ending = None;
                 flow.again = None;
                 flow.settle = None;
@@ -142,16 +181,15 @@ impl Pan {
         } else {
             SETTLE_HALF_OPEN_S
         };
-        let noise = Noise {
-            sample: self.noise_variance,
-            wander: self.wander.variance(),
-        };
+        let noise = self.wander.noise();
         let Some(settle) = &mut flow.settle else {
             return;
         };
         settle.base = flow.base;
         settle.patient(half);
-        events.settling = settle.look(&self.window, at, period_s, noise);
+        if !self.doubted {
+            events.settling = settle.look(&self.window, at, period_s, noise);
+        }
         let level = events
             .settling
             .map(|known| flow.base + settled_of(known).mass);
@@ -162,6 +200,27 @@ impl Pan {
         if let Some(level) = level {
             self.stand(at, level);
         }
+    }
+
+    /// The pour was complete when it paused, and what flows now is the next one: the first is told
+    /// as far as it can be known, and the second begins from there.
+    fn passes_on(&self, events: &mut PanEvents) -> Option<Flow> {
+        let State::Pouring(flow) = &self.state else {
+            return None;
+        };
+        let (again, trough) = flow.resumed?;
+        let passed = trough - flow.base;
+        let risen = self.guide.line().mass - trough;
+        if passed < self.expectation.passes? || risen.0 < PASSED_RISE_G {
+            return None;
+        }
+        events.settling = Some(Settling::Landed(Settled {
+            mass: passed,
+            sigma: Grams(PASSED_SIGMA_G),
+        }));
+        events.pour_started = true;
+        let variance = flow.base_variance + PASSED_SIGMA_G * PASSED_SIGMA_G;
+        Some(Flow::new(trough, variance, again, false))
     }
 
     /// The vessel was lifted or struck hard while liquid was landing; true when so.

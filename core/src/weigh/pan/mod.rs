@@ -17,26 +17,27 @@
 //! once it has settled.
 
 mod changes;
+mod doubt;
 mod flow;
 mod standing;
 mod start;
 mod wander;
 
 use crate::limits::{
-    ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S, GUIDE_TAU_S,
-    INITIAL_ZERO_G, LEVEL_TAU_S, NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S, TAU_PERIODS,
-    WANDER_CALM_S,
+    ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S,
+    FILTER_DELAY_PERIODS, GUIDE_TAU_S, HUMP_PERIOD_S, INITIAL_ZERO_G, KNOCKED_S, LEVEL_TAU_S,
+    NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S, SHOWN_G, TAU_PERIODS, WANDER_CALM_S, WARY_S,
 };
 use crate::output::Settled;
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
 use super::estimator::{Estimator, EstimatorState, Line};
-use super::settle::{Body, Noise, Settle, Settling};
+use super::settle::{Body, Settle, Settling};
 use super::window::Window;
 use changes::{Change, Move};
 use flow::Flow;
-use start::Start;
+use start::{Onset, Sight, Start};
 use wander::Wander;
 
 /// What one sample told.
@@ -50,6 +51,8 @@ pub struct PanEvents {
     pub pressed: bool,
     /// A knock.
     pub bumped: bool,
+    /// What stands on the pan is being stirred: told once a stir.
+    pub stirred: bool,
     /// Something came at once.
     pub added: Option<Grams>,
     /// Something was taken out of what stands on the pan.
@@ -65,12 +68,17 @@ pub struct PanEvents {
 }
 
 /// What is to be expected of a pour.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Expectation {
     /// How the liquid drips.
     pub body: Body,
     /// The flow is meant to end now: the stop was cued, or there was none to cue.
     pub stopping: bool,
+    /// Once so much of this pour has landed, a flow that begins anew is the next pour, grams;
+    /// `None` where it can only be more of the same.
+    pub passes: Option<Grams>,
+    /// It comes at once: a dash, a spoon, a whole thing. What rises is believed sooner.
+    pub at_once: bool,
 }
 
 /// A pour as it stands.
@@ -117,6 +125,9 @@ pub struct Pan {
     dripping: Option<Settle>,
     expectation: Expectation,
     zero_held: bool,
+    doubted: bool,
+    /// Delay of the converter's filter, periods.
+    filter_delay: f32,
     level: Grams,
     level_since: Instant,
     zero: Grams,
@@ -142,8 +153,12 @@ impl Pan {
             expectation: Expectation {
                 body: Body::Unknown,
                 stopping: false,
+                passes: None,
+                at_once: false,
             },
             zero_held: false,
+            doubted: false,
+            filter_delay: FILTER_DELAY_PERIODS,
             level: Grams::ZERO,
             level_since: Instant::ZERO,
             zero: Grams::ZERO,
@@ -153,6 +168,11 @@ impl Pan {
             last_abrupt: Instant::ZERO,
             last_bump: Instant::ZERO,
         }
+    }
+
+    /// The filter of the converter delays by so many periods.
+    pub const fn set_filter_delay(&mut self, periods: f32) {
+        self.filter_delay = periods;
     }
 
     /// What is to be expected of the liquid and the hand from now on.
@@ -175,6 +195,19 @@ impl Pan {
     #[must_use]
     pub fn reading(&self) -> Grams {
         self.fast.line().mass - self.zero
+    }
+
+    /// The same for whoever looks: the level while the reading keeps to it, so that it is quiet.
+    #[must_use]
+    pub fn shown(&self) -> Grams {
+        let reading = self.fast.line().mass;
+        let near = (reading - self.level).abs() < Grams(SHOWN_G) + self.noise() * 2.0;
+        let shown = if near && self.is_still() {
+            self.level
+        } else {
+            reading
+        };
+        shown - self.zero
     }
 
     /// How fast the reading rises now.
@@ -215,7 +248,7 @@ impl Pan {
     pub fn sample(&mut self, at: Instant, raw: Grams, period_s: f32) -> PanEvents {
         let mut events = PanEvents::default();
         let Some((last_at, last_raw)) = self.last.replace((at, raw)) else {
-            self.restart(at, raw);
+            self.take_up(at, raw);
             return events;
         };
         let interval = at.seconds_since(last_at).clamp(0.0, 1.0);
@@ -230,7 +263,7 @@ impl Pan {
         self.estimate(interval, raw, period_s);
         match self.state {
             State::Warming { since } => self.warm(since, at, period_s, &mut events),
-            State::Still => self.rest(at, raw, interval, abrupt, period_s, &mut events),
+            State::Still => self.rest(at, (last_raw, raw), interval, abrupt, period_s, &mut events),
             State::Moving(change) => self.moved(change, at, raw, period_s, &mut events),
             State::Pouring(Flow { settle: None, .. }) => {
                 self.pour(at, raw, period_s, &mut events);
@@ -251,7 +284,10 @@ impl Pan {
             return;
         }
         // The glide toward the noise floor is slow: two seconds of quiet samples.
-        if matches!(self.state, State::Still) && innovation.abs() < self.noise() * 4.0 {
+        if matches!(self.state, State::Still)
+            && !self.doubted
+            && innovation.abs() < self.noise() * 4.0
+        {
             let share = (interval / 2.0).min(0.2);
             self.noise_variance += (innovation.0 * innovation.0 - self.noise_variance) * share;
             self.noise_variance = self
@@ -299,7 +335,7 @@ impl Pan {
             return;
         }
         let Some(level) = self
-            .stillness(at, period_s)
+            .stillness(at, period_s, self.guide.line().mass)
             .or_else(|| (seconds > 4.0 * DISCARD_S).then_some(self.guide.line().mass))
         else {
             return;
@@ -315,7 +351,7 @@ impl Pan {
     fn rest(
         &mut self,
         at: Instant,
-        raw: Grams,
+        (last, raw): (Grams, Grams),
         interval: f32,
         abrupt: bool,
         period_s: f32,
@@ -325,16 +361,36 @@ impl Pan {
             self.move_on(at, raw, false);
             return;
         }
-        if self.is_loaded() {
-            let calm = at.seconds_since(self.last_abrupt);
-            let (fast, guide) = (self.fast.line(), self.guide.line());
-            if self
-                .start
-                .seen(at, fast, guide, self.level, self.noise(), calm)
-            {
+        if self.doubted {
+            return;
+        }
+        let seen = self.start.seen(&Sight {
+            at,
+            raw,
+            last,
+            fast: self.fast.line(),
+            guide: self.guide.line(),
+            level: self.level,
+            noise: self.noise,
+            wander: self.wander.cautious(),
+            calm_s: at.seconds_since(self.last_abrupt),
+            touched: at.seconds_since(self.last_abrupt) < WARY_S,
+            at_once: self.expectation.at_once,
+            knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,
+            period_s,
+        });
+        match seen {
+            Onset::Pour if self.is_loaded() => {
                 self.begin_pour(at, period_s, events);
                 return;
             }
+            Onset::Touch(top) => {
+                self.last_abrupt = at;
+                let change = Move::new(at, self.level, raw, false);
+                self.state = State::Moving(change.reached(top, period_s > HUMP_PERIOD_S));
+                return;
+            }
+            Onset::Pour | Onset::Nothing => {}
         }
         if self
             .start
@@ -352,15 +408,12 @@ impl Pan {
         };
         self.level += (raw - self.level) * (interval / tau).min(0.5);
         if at.seconds_since(self.level_since.max(self.last_abrupt)) > WANDER_CALM_S {
-            self.wander.rest(at, raw, self.noise_variance);
+            self.wander.rest(at, raw);
         } else {
             self.wander.disturb();
         }
         if let Some(settle) = &mut self.dripping {
-            let noise = Noise {
-                sample: self.noise_variance,
-                wander: self.wander.variance(),
-            };
+            let noise = self.wander.noise();
             events.settling = settle.look(&self.window, at, period_s, noise);
             if matches!(events.settling, Some(Settling::Steady(_))) {
                 self.dripping = None;
@@ -412,11 +465,6 @@ impl Pan {
         }
         self.fast.restart(level);
         self.guide.restart(level);
-    }
-
-    /// Variance of a mean over so many entries of the window, g^2.
-    fn settled_noise(&self, count: u16) -> f32 {
-        self.noise_variance / f32::from(count.max(1)) + self.wander.variance()
     }
 }
 

@@ -19,7 +19,9 @@ const FLOW: (f64, f64) = (550.0, 680.0);
 const LABEL_STEP: f64 = 14.0;
 /// How far a label may stand beside its tick.
 const LABEL_SHIFT: f64 = 70.0;
-/// Letters of a label; the whole sentence is in the tick's title.
+/// What a letter of a label takes at most, along it.
+const LETTER: f64 = 6.4;
+/// Letters of a label that have room without a taller picture.
 const LABEL_LETTERS: usize = 26;
 /// Beyond so many seconds the axis counts minutes.
 const MINUTES_FROM_S: f64 = 600.0;
@@ -37,6 +39,8 @@ pub struct Picture<'p> {
     time: Axis,
     mass: Axis,
     flow: Axis,
+    /// How much taller it is, at the top, for the longest label.
+    above: f64,
 }
 
 impl<'p> Picture<'p> {
@@ -50,7 +54,10 @@ impl<'p> Picture<'p> {
             WIDTH - RIGHT,
         );
         time.low = time.low.max(0.0);
+        let longest = plot.marks.iter().map(|mark| mark.words.chars().count());
+        let beyond = longest.max().unwrap_or(0).saturating_sub(LABEL_LETTERS);
         Self {
+            above: LETTER * beyond as f64,
             plot,
             counted,
             time,
@@ -71,17 +78,22 @@ impl<'p> Picture<'p> {
     }
 
     fn frame(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (top, height) = (-self.above, HEIGHT + self.above);
         writeln!(
             f,
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{WIDTH}\" height=\"{HEIGHT}\" \
-             viewBox=\"0 0 {WIDTH} {HEIGHT}\" font-family=\"sans-serif\" font-size=\"13\" \
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{WIDTH}\" height=\"{height}\" \
+             viewBox=\"0 {top} {WIDTH} {height}\" font-family=\"sans-serif\" font-size=\"13\" \
              fill=\"{INK}\">"
         )?;
-        writeln!(f, "<rect width=\"100%\" height=\"100%\" fill=\"#ffffff\"/>")?;
+        writeln!(
+            f,
+            "<rect y=\"{top}\" width=\"100%\" height=\"100%\" fill=\"#ffffff\"/>"
+        )?;
         let title = Escaped(&self.plot.title);
         writeln!(
             f,
-            "<text x=\"{LEFT}\" y=\"22\" font-size=\"16\">{title}</text>"
+            "<text x=\"{LEFT}\" y=\"{:.1}\" font-size=\"16\">{title}</text>",
+            top + 22.0
         )?;
         let panels = [
             (&self.mass, MASS, "mass, g", 6.0),
@@ -203,13 +215,11 @@ impl<'p> Picture<'p> {
             (label_x - 4.0, MASS.0 - 22.0),
             colour,
         )?;
-        let short: String = mark.words.chars().take(LABEL_LETTERS).collect();
         let (x, y) = (label_x, MASS.0 - 25.0);
         writeln!(
             f,
             "<text x=\"{x:.1}\" y=\"{y:.1}\" font-size=\"12\" fill=\"{colour}\" \
-             transform=\"rotate(-90 {x:.1} {y:.1})\">{}</text>",
-            Escaped(&short)
+             transform=\"rotate(-90 {x:.1} {y:.1})\">{words}</text>"
         )
     }
 

@@ -28,6 +28,12 @@ pub(super) enum Do {
     Lift,
     /// Tilts this bottle, at so many ml/s.
     Tilt(&'static str, f64),
+    /// The same, before the panel asks for it: what it says is of the bottle before.
+    TiltAhead(&'static str, f64),
+    /// The same with a bottle that holds so many grams and no more.
+    TiltNearlyEmpty(&'static str, f64, f64),
+    /// Pours on until so many grams are in.
+    UntilIn(f64),
     /// Tilts the bottle back.
     TiltBack,
     /// Follows the cues until the bottle is tilted back.
@@ -42,6 +48,8 @@ pub(super) enum Do {
     DropIce(f64),
     /// A knock of so many grams.
     Knock(f64),
+    /// A hand on the glass, so many grams for so many seconds.
+    Press(f64, f64),
     /// Nobody reads the converter for so many seconds.
     Lose(f64),
     /// This is told within so many seconds, after what was expected before.
@@ -58,6 +66,10 @@ pub(super) enum Do {
     RecordIsOnTarget(f64),
     /// The same, within so many grams.
     RecordIsNearly(f64),
+    /// Every record says what landed of its liquid, within so many grams.
+    RecordsAreNearly(f64),
+    /// All records together say what is in the glass, within so many grams.
+    RecordsSumUp(f64),
     /// The first record says so many grams, within the second figure.
     FirstRecordIsNearly(f64, f64),
 }
@@ -253,6 +265,25 @@ impl Scene {
                 .place(self.glass.expect("a glass was set down")),
             Do::Lift => self.rig.bench.lift(),
             Do::Tilt(name, flow_ml_s) => self.tilt(name, flow_ml_s),
+            Do::TiltNearlyEmpty(name, flow_ml_s, left_g) => {
+                let liquid = self.liquid(name);
+                let draw = self.rig.bench.next_pour(liquid, flow_ml_s);
+                self.rig.bench.tilt_drawn(liquid, draw, left_g);
+                self.attend();
+            }
+            Do::TiltAhead(name, flow_ml_s) => {
+                self.tilt(name, flow_ml_s);
+                self.reflex = None;
+            }
+            Do::UntilIn(grams) => {
+                let glass = self.glass.expect("a glass was set down");
+                let give_up_us = self.after_us(40.0);
+                while self.rig.bench.contents_shown_g(glass) < grams {
+                    if !self.step(give_up_us) {
+                        return Err("it never came to that".to_owned());
+                    }
+                }
+            }
             Do::TiltBack => {
                 self.reflex = None;
                 self.rig.bench.tilt_back();
@@ -278,6 +309,7 @@ impl Scene {
             }
             Do::DropIce(grams) => self.rig.bench.drop_ice(grams),
             Do::Knock(grams) => self.rig.bench.knock(grams),
+            Do::Press(grams, seconds) => self.rig.bench.press(grams, seconds),
             Do::Lose(seconds) => self.lose(seconds),
             Do::Expect(event, within_s) => return self.expect(event, within_s),
             Do::Happened(event) => {
@@ -305,6 +337,19 @@ impl Scene {
                 return so(off.abs() <= grams, &format!("it is {off} g off"));
             }
             Do::RecordIsNearly(grams) => return self.record_is_true(Some(grams)),
+            Do::RecordsAreNearly(grams) => {
+                return self
+                    .records
+                    .iter()
+                    .try_for_each(|record| self.is_true(record, Some(grams)));
+            }
+            Do::RecordsSumUp(grams) => {
+                let glass = self.glass.expect("a glass was set down");
+                let landed_g = self.rig.bench.contents_shown_g(glass);
+                let said: f32 = self.records.iter().map(|record| record.poured.mass.0).sum();
+                let off = f64::from(said) - landed_g;
+                return so(off.abs() <= grams, &format!("{said} g of {landed_g} g"));
+            }
             Do::FirstRecordIsNearly(grams, within) => {
                 let said = f64::from(self.records[0].poured.mass.0);
                 return so((said - grams).abs() <= within, &format!("it says {said} g"));
@@ -316,12 +361,20 @@ impl Scene {
     fn tilt(&mut self, name: &str, flow_ml_s: f64) {
         let liquid = self.liquid(name);
         self.rig.bench.tilt(liquid, flow_ml_s);
+        self.attend();
+    }
+
+    /// The hand begins to heed what it hears and sees.
+    fn attend(&mut self) {
         let draw = self.hand.pour(&self.table, self.pours, 0.0);
         self.pours += 1;
         self.reflex = Some(Reflex::new(draw));
     }
 
     fn follow(&mut self) -> Result<(), String> {
+        if self.reflex.is_none() {
+            self.attend();
+        }
         let give_up_us = self.after_us(40.0);
         loop {
             let reflex = self.reflex.as_ref().expect("a bottle is tilted");
@@ -383,9 +436,13 @@ impl Scene {
         }
     }
 
-    /// What truly landed of the last record's liquid.
     fn record_is_true(&self, within_g: Option<f64>) -> Result<(), String> {
         let record = self.records.last().ok_or("nothing was recorded")?;
+        self.is_true(record, within_g)
+    }
+
+    /// What truly landed of the record's liquid.
+    fn is_true(&self, record: &PourRecord, within_g: Option<f64>) -> Result<(), String> {
         let name = packed().liquid(record.liquid).unwrap().name;
         let glass = self.glass.expect("a glass was set down");
         let bench = &self.rig.bench;

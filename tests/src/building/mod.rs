@@ -1,0 +1,3 @@
+//! Building one drink.
+
+mod fix;

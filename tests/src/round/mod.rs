@@ -1,0 +1,3 @@
+//! Rounds of several drinks.
+
+mod plan;
