@@ -20,22 +20,24 @@ enum Side<'b> {
 }
 
 /// Something that is stored: lists its fields once, in their order.
-pub trait Fields: Default {
+pub trait Fields {
     /// Reads or writes every field.
     fn fields(&mut self, coder: &mut Coder<'_>);
 }
 
-/// Reads `bytes`; `None` unless they are one `T` and nothing else.
+/// Reads `bytes` into `value`; `false` unless they are one such value and nothing else, and then
+/// only a part of it may have been read.
 #[must_use]
-pub fn read<T: Fields>(bytes: &[u8]) -> Option<T> {
-    let mut value = T::default();
+#[inline(never)]
+pub fn read(bytes: &[u8], value: &mut dyn Fields) -> bool {
     let mut coder = Coder::reading(bytes);
     value.fields(&mut coder);
-    coder.finish().map(|_| value)
+    coder.finish().is_some()
 }
 
 /// Writes `value`; how many bytes it took, `None` when `bytes` is too short.
-pub fn write<T: Fields>(mut value: T, bytes: &mut [u8]) -> Option<usize> {
+#[inline(never)]
+pub fn write(value: &mut dyn Fields, bytes: &mut [u8]) -> Option<usize> {
     let mut coder = Coder::writing(bytes);
     value.fields(&mut coder);
     coder.finish()
@@ -104,21 +106,15 @@ impl<'b> Coder<'b> {
     /// An unsigned integer of up to 32 bits.
     #[inline(never)]
     pub fn number(&mut self, value: &mut u32) {
-        let mut left = *value;
-        let mut found = 0u32;
-        for shift in [0u32, 7, 14, 21, 28] {
-            let low = left & 0x7F;
-            left >>= 7;
-            let mut byte = (low as u8) | if left > 0 { 0x80 } else { 0 };
-            self.byte(&mut byte);
-            // The fifth byte holds the four bits that are left.
-            self.failed |= shift == 28 && byte > 0x0F;
-            found |= u32::from(byte & 0x7F).wrapping_shl(shift);
-            if byte & 0x80 == 0 || self.failed {
-                break;
-            }
+        let begun = self.at;
+        let mut wide = u64::from(*value);
+        self.long(&mut wide);
+        // More than five bytes are no way to write it.
+        let short = self.at.wrapping_sub(begun) <= 5;
+        match u32::try_from(wide) {
+            Ok(found) if short => *value = found,
+            _ => self.failed = true,
         }
-        *value = found;
     }
 
     /// An unsigned integer of up to 64 bits.
@@ -189,39 +185,40 @@ impl<'b> Coder<'b> {
         self.failed = true;
     }
 
-    /// Something that may be missing.
+    /// Whether something is there that may be missing.
     #[inline(never)]
+    fn there(&mut self, is_there: bool) -> bool {
+        let mut byte = u8::from(is_there);
+        self.byte(&mut byte);
+        self.failed |= byte > 1;
+        byte == 1 && !self.failed
+    }
+
+    /// Something that may be missing.
+    #[inline]
     pub fn option<T: Default>(&mut self, value: &mut Option<T>, inner: fn(&mut Self, &mut T)) {
-        let mut is_there = u8::from(value.is_some());
-        self.byte(&mut is_there);
-        match is_there {
-            0 => *value = None,
-            1 if !self.failed => inner(self, value.get_or_insert_default()),
-            _ => self.failed = true,
+        if self.there(value.is_some()) {
+            inner(self, value.get_or_insert_default());
+        } else if self.is_reading() {
+            *value = None;
         }
     }
 
     /// A list of what the coder stores.
-    #[inline(never)]
-    pub fn list<T: Fields, const N: usize>(&mut self, list: &mut Vec<T, N>) {
+    #[inline]
+    pub fn list<T: Fields + Default, const N: usize>(&mut self, list: &mut Vec<T, N>) {
         let mut count = list.len() as u32;
         self.number(&mut count);
-        match &self.side {
-            Side::Read(_) => {
-                for _ in 0..count {
-                    let mut item = T::default();
-                    item.fields(self);
-                    self.failed |= list.push(item).is_err();
-                    if self.failed {
-                        break;
-                    }
-                }
+        if self.is_reading() {
+            list.clear();
+            self.failed |= count as usize > N;
+            while !self.failed && list.len() < count as usize {
+                // There is room, see above.
+                let _ = list.push(T::default());
             }
-            Side::Write(_) => {
-                for item in list.iter_mut() {
-                    item.fields(self);
-                }
-            }
+        }
+        for item in list {
+            item.fields(self);
         }
     }
 }
@@ -268,5 +265,46 @@ impl<'b> Eye<'_, 'b> {
         let mut bytes: &'b [u8] = &[];
         self.0.bytes(&mut bytes);
         core::str::from_utf8(bytes).ok()
+    }
+}
+
+/// Writes one field after the other.
+pub(crate) struct Pen<'c, 'b>(pub(crate) &'c mut Coder<'b>);
+
+impl Pen<'_, '_> {
+    #[inline(never)]
+    pub(crate) fn byte(&mut self, mut value: u8) -> &mut Self {
+        self.0.byte(&mut value);
+        self
+    }
+
+    pub(crate) fn flag(&mut self, value: bool) -> &mut Self {
+        self.byte(u8::from(value))
+    }
+
+    #[inline(never)]
+    pub(crate) fn number(&mut self, mut value: u32) -> &mut Self {
+        self.0.number(&mut value);
+        self
+    }
+
+    #[inline(never)]
+    pub(crate) fn long(&mut self, mut value: u64) -> &mut Self {
+        self.0.long(&mut value);
+        self
+    }
+
+    #[inline(never)]
+    pub(crate) fn float(&mut self, value: f32) -> &mut Self {
+        for byte in value.to_le_bytes() {
+            self.byte(byte);
+        }
+        self
+    }
+
+    #[inline(never)]
+    pub(crate) fn signed(&mut self, mut value: i32) -> &mut Self {
+        self.0.signed(&mut value);
+        self
     }
 }

@@ -7,6 +7,7 @@
 
 pub mod board;
 pub mod log;
+mod memory;
 pub mod stack;
 
 use board::Board;

@@ -57,7 +57,7 @@ impl Head {
 
 /// What an entry with such a payload takes.
 pub(super) const fn size(shape: &Shape, payload: usize) -> u32 {
-    shape.whole(HEAD.saturating_add(payload) as u32)
+    shape.whole(HEAD.wrapping_add(payload) as u32)
 }
 
 /// How many of their bits are 0.
@@ -77,7 +77,7 @@ pub(super) const EMPTY: Buffer = [ERASED; ENTRY_MAX];
 pub(super) fn seal(entry: &mut Buffer, key: u8, version: u8, length: usize) -> Option<()> {
     let length = u8::try_from(length).ok()?;
     let zeros = zeros(key, version, length);
-    let payload = entry.get(HEAD..HEAD.saturating_add(usize::from(length)))?;
+    let payload = entry.get(HEAD..HEAD.wrapping_add(usize::from(length)))?;
     let [a, b, c, d] = crc_of([key, version, length, zeros], payload).to_le_bytes();
     *entry.first_chunk_mut()? = [key, version, length, zeros, a, b, c, d];
     Some(())
@@ -105,7 +105,7 @@ pub(super) fn put(
     let head = entry.get(..first as usize).unwrap_or(&[]);
     let all = size(shape, length) as usize;
     let rest = entry.get(first as usize..all).unwrap_or(&[]);
-    write(flash, at, head) && (rest.is_empty() || write(flash, at.saturating_add(first), rest))
+    write(flash, at, head) && (rest.is_empty() || write(flash, at.wrapping_add(first), rest))
 }
 
 /// The CRC of the payload is right.
@@ -119,7 +119,7 @@ pub(super) fn is_whole(flash: &mut dyn Medium, placed: &Placed) -> bool {
     } = placed.head;
     let mut sum = Sum::new();
     sum.add(&[key, version, length, zeros(key, version, length)]);
-    let from = placed.at.saturating_add(HEAD as u32);
+    let from = placed.at.wrapping_add(HEAD as u32);
     stream(flash, from, u32::from(length), &mut sum) && sum.is(crc)
 }
 
@@ -127,7 +127,7 @@ pub(super) fn is_whole(flash: &mut dyn Medium, placed: &Placed) -> bool {
 #[inline(never)]
 pub(super) fn load(flash: &mut dyn Medium, placed: &Placed, entry: &mut Buffer) -> bool {
     *entry = EMPTY;
-    let all = HEAD.saturating_add(usize::from(placed.head.length));
+    let all = HEAD.wrapping_add(usize::from(placed.head.length));
     is_whole(flash, placed)
         && entry
             .get_mut(..all.next_multiple_of(STEP_MIN))
@@ -171,7 +171,7 @@ impl Walk {
                 }
                 let head = bytes.first_chunk().and_then(|head| Head::parse(*head));
                 if let Some(placed) = head.map(|head| Placed { at: self.at, head }) {
-                    let next = self.at.saturating_add(placed.head.size(shape));
+                    let next = self.at.wrapping_add(placed.head.size(shape));
                     if next <= self.to && (!self.astray || is_whole(flash, &placed)) {
                         self.astray = false;
                         self.at = next;
@@ -180,7 +180,7 @@ impl Walk {
                 }
             }
             self.astray = true;
-            self.at = self.at.saturating_add(shape.step);
+            self.at = self.at.wrapping_add(shape.step);
         }
     }
 }

@@ -52,14 +52,14 @@ impl Shape {
 
     /// Where a sector begins.
     pub(super) const fn base(&self, sector: u16) -> u32 {
-        self.sector.saturating_mul(sector as u32)
+        self.sector.wrapping_mul(sector as u32)
     }
 
     /// The next multiple of the step.
     pub(super) const fn whole(&self, bytes: u32) -> u32 {
         // The step is a power of two.
-        let low = self.step.saturating_sub(1);
-        bytes.saturating_add(low) & !low
+        let low = self.step.wrapping_sub(1);
+        bytes.wrapping_add(low) & !low
     }
 }
 
@@ -91,7 +91,7 @@ impl<F: NorFlash> Medium for F {
 /// erased, does not take what is written. What is not erased is not written.
 #[inline(never)]
 pub(super) fn write(flash: &mut dyn Medium, at: u32, bytes: &[u8]) -> bool {
-    let end = at.saturating_add(bytes.len() as u32);
+    let end = at.wrapping_add(bytes.len() as u32);
     is_erased(flash, at, end) && flash.program(at, bytes) && holds(flash, at, bytes)
 }
 
@@ -102,7 +102,7 @@ fn holds(flash: &mut dyn Medium, mut at: u32, bytes: &[u8]) -> bool {
         let same = found
             .get_mut(..chunk.len())
             .is_some_and(|found| flash.read(at, found) && found == chunk);
-        at = at.saturating_add(WORD_MAX as u32);
+        at = at.wrapping_add(WORD_MAX as u32);
         same
     })
 }
@@ -113,14 +113,14 @@ pub(super) fn is_erased(flash: &mut dyn Medium, from: u32, to: u32) -> bool {
     let mut found = [0; WORD_MAX];
     let mut at = from;
     while at < to {
-        let left = to.saturating_sub(at).min(WORD_MAX as u32);
+        let left = to.wrapping_sub(at).min(WORD_MAX as u32);
         let clean = found
             .get_mut(..left as usize)
             .is_some_and(|found| flash.read(at, found) && found.iter().all(|byte| *byte == ERASED));
         if !clean {
             return false;
         }
-        at = at.saturating_add(WORD_MAX as u32);
+        at = at.wrapping_add(WORD_MAX as u32);
     }
     true
 }
@@ -130,10 +130,10 @@ pub(super) fn stream(flash: &mut dyn Medium, from: u32, length: u32, sum: &mut S
     let mut found = [0; WORD_MAX];
     let mut done = 0u32;
     while done < length {
-        let part = length.saturating_sub(done).min(WORD_MAX as u32);
+        let part = length.wrapping_sub(done).min(WORD_MAX as u32);
         // What is read has a length that every part can read.
         let read = part.next_multiple_of(STEP_MIN as u32) as usize;
-        let at = from.saturating_add(done);
+        let at = from.wrapping_add(done);
         if !found
             .get_mut(..read)
             .is_some_and(|found| flash.read(at, found))
@@ -141,7 +141,7 @@ pub(super) fn stream(flash: &mut dyn Medium, from: u32, length: u32, sum: &mut S
             return false;
         }
         sum.add(found.get(..part as usize).unwrap_or(&[]));
-        done = done.saturating_add(part);
+        done = done.wrapping_add(part);
     }
     true
 }

@@ -29,7 +29,7 @@ pub enum Kind {
 }
 
 /// The first key of a record; below it each key has one value, the last one written.
-const RECORDS: u8 = 0xC0;
+pub(super) const RECORDS: u8 = 0xC0;
 
 impl Kind {
     /// Its first key, and how many there are.

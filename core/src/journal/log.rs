@@ -9,9 +9,9 @@
 //! Writing never erases, and never begins the last spare sector: that one takes what has to be
 //! carried over from the oldest before it may be erased. What is cut off in between is done again.
 
-use super::entry::{self, Buffer, EMPTY, Placed, Walk};
+use super::entry::{self, Buffer, EMPTY, Walk};
 use super::flash::{Medium, Shape};
-use super::key::is_record;
+use super::key::{RECORDS, is_record};
 use super::limits::{ENTRY_MAX, FREE_PART, TRIES};
 use super::read::number_of;
 use super::sector::{self, Begun, Sector};
@@ -50,8 +50,8 @@ enum Writer {
     Carrying,
 }
 
-/// A bit for every key.
-type Keys = [u32; 8];
+/// Where nothing can lie.
+const NOWHERE: u32 = u32::MAX;
 
 impl Log {
     /// Looks at the flash; nothing is written.
@@ -133,7 +133,7 @@ impl Log {
             let active = self.place(flash, size, writer)?;
             if entry::put(flash, &self.shape, active.at, entry, length) {
                 self.active = Some(Active {
-                    at: active.at.saturating_add(size),
+                    at: active.at.wrapping_add(size),
                     ..active
                 });
                 return Ok(());
@@ -163,7 +163,7 @@ impl Log {
         }
         let from = self
             .active
-            .map_or(0, |active| active.sector.saturating_add(1));
+            .map_or(0, |active| active.sector.wrapping_add(1));
         let sector = self
             .first(flash, from, Sector::Spare)
             .ok_or(WriteError::Full)?;
@@ -207,7 +207,7 @@ impl Log {
         match self.spare.checked_sub(1) {
             Some(spare) => self
                 .left()
-                .saturating_add(self.shape.room().saturating_mul(u32::from(spare))),
+                .wrapping_add(self.shape.room().wrapping_mul(u32::from(spare))),
             None => 0,
         }
     }
@@ -215,8 +215,8 @@ impl Log {
     /// Whether [`Log::tidy`] has anything to do.
     #[inline(never)]
     pub(super) fn is_untidy(&self) -> bool {
-        let sectors = u32::from(self.shape.sectors.saturating_sub(1));
-        let wanted = self.shape.room().saturating_mul(sectors);
+        let sectors = u32::from(self.shape.sectors.wrapping_sub(1));
+        let wanted = self.shape.room().wrapping_mul(sectors);
         self.unready > 0 || self.free() < wanted.checked_div(FREE_PART).unwrap_or(0)
     }
 
@@ -229,11 +229,11 @@ impl Log {
         if self.unready > 0 {
             self.unready = self.unready.saturating_sub(1);
             if let Some(sector) = self.first(flash, self.tried, Sector::Unready) {
-                self.tried = sector.saturating_add(1);
+                self.tried = sector.wrapping_add(1);
                 return self.erase(flash, sector);
             }
         }
-        let Some((oldest, begun)) = self.oldest(flash, 0) else {
+        let Some((oldest, _)) = self.oldest(flash, 0) else {
             return Ok(Tidied::Nothing);
         };
         if self.active.is_some_and(|active| active.sector == oldest) {
@@ -244,7 +244,7 @@ impl Log {
             self.active = None;
             self.place(flash, ENTRY_MAX as u32, Writer::Carrying)?;
         }
-        self.carry_over(flash, oldest, begun)?;
+        self.carry_over(flash, oldest)?;
         self.erase(flash, oldest)
     }
 
@@ -260,52 +260,39 @@ impl Log {
 
     /// Appends what is valid in the oldest sector and nowhere else.
     #[inline(never)]
-    fn carry_over(
-        &mut self,
-        flash: &mut dyn Medium,
-        oldest: u16,
-        begun: Begun,
-    ) -> Result<(), WriteError> {
-        let shape = self.shape;
-        let mut newer = self.newer(flash, begun.sequence.saturating_add(1));
-        let end = shape.end(oldest);
-        let mut walk = Walk::new(shape.body(oldest), end);
-        while let Some(placed) = walk.next(flash, &shape) {
-            let key = placed.head.key;
-            if is_record(key) || is_among(&newer, key) || !entry::is_whole(flash, &placed) {
-                continue;
-            }
-            let mut rest = Walk::new(walk.at, end);
-            if last_of(flash, &shape, &mut rest, key).is_some() {
-                continue;
-            }
+    fn carry_over(&mut self, flash: &mut dyn Medium, oldest: u16) -> Result<(), WriteError> {
+        let mut last = [NOWHERE; RECORDS as usize];
+        self.find_last(flash, 0, &mut last);
+        let mut walk = self.walk(oldest);
+        while let Some(placed) = walk.next(flash, &self.shape) {
             let mut buffer = EMPTY;
-            if entry::load(flash, &placed, &mut buffer) {
+            if last.get(usize::from(placed.head.key)) == Some(&placed.at)
+                && entry::load(flash, &placed, &mut buffer)
+            {
                 let length = usize::from(placed.head.length);
                 self.write(flash, &buffer, length, Writer::Carrying)?;
-                insert(&mut newer, key);
             }
         }
         Ok(())
     }
 
-    /// The states that stand in a sector of this sequence or a later one.
-    fn newer(&self, flash: &mut dyn Medium, mut least: u32) -> Keys {
-        let mut keys = Keys::default();
-        while let Some((sector, begun)) = self.oldest(flash, least) {
+    /// Where the last valid entry of each key lies, for as many keys from `first` on as `last`
+    /// takes.
+    #[inline(never)]
+    fn find_last(&self, flash: &mut dyn Medium, first: u8, last: &mut [u32]) {
+        let mut least = Some(0);
+        while let Some((sector, begun)) = least.and_then(|least| self.oldest(flash, least)) {
             let mut walk = self.walk(sector);
             while let Some(placed) = walk.next(flash, &self.shape) {
-                let key = placed.head.key;
-                if !is_record(key) && entry::is_whole(flash, &placed) {
-                    insert(&mut keys, key);
+                let index = usize::from(placed.head.key.wrapping_sub(first));
+                if let Some(place) = last.get_mut(index)
+                    && entry::is_whole(flash, &placed)
+                {
+                    *place = placed.at;
                 }
             }
-            let Some(next) = begun.sequence.checked_add(1) else {
-                break;
-            };
-            least = next;
+            least = begun.sequence.checked_add(1);
         }
-        keys
     }
 
     /// The last valid entry of a state, read into the buffer; its version and length.
@@ -315,16 +302,11 @@ impl Log {
         key: u8,
         buffer: &mut Buffer,
     ) -> Option<(u8, usize)> {
-        let mut last = None;
-        let mut least = 0;
-        while let Some((sector, begun)) = self.oldest(flash, least) {
-            last = last_of(flash, &self.shape, &mut self.walk(sector), key).or(last);
-            let Some(next) = begun.sequence.checked_add(1) else {
-                break;
-            };
-            least = next;
-        }
-        let placed = last?;
+        let mut last = [NOWHERE];
+        self.find_last(flash, key, &mut last);
+        let [at] = last;
+        // An entry is found where it is looked for, and nothing at the end of all addresses.
+        let placed = Walk::new(at, at.saturating_add(ENTRY_MAX as u32)).next(flash, &self.shape)?;
         entry::load(flash, &placed, buffer)
             .then_some((placed.head.version, usize::from(placed.head.length)))
     }
@@ -361,35 +343,8 @@ impl Log {
             if sector::look(flash, &self.shape, sector) == kind {
                 return Some(sector);
             }
-            sector = sector.saturating_add(1);
+            sector = sector.wrapping_add(1);
         }
         None
     }
-}
-
-/// The last valid entry of this key on the way.
-#[inline(never)]
-fn last_of(flash: &mut dyn Medium, shape: &Shape, walk: &mut Walk, key: u8) -> Option<Placed> {
-    let mut last = None;
-    while let Some(placed) = walk.next(flash, shape) {
-        if placed.head.key == key && entry::is_whole(flash, &placed) {
-            last = Some(placed);
-        }
-    }
-    last
-}
-
-fn is_among(keys: &Keys, key: u8) -> bool {
-    keys.get(usize::from(key >> 5))
-        .is_some_and(|word| word & bit(key) != 0)
-}
-
-fn insert(keys: &mut Keys, key: u8) {
-    if let Some(word) = keys.get_mut(usize::from(key >> 5)) {
-        *word |= bit(key);
-    }
-}
-
-fn bit(key: u8) -> u32 {
-    1u32.wrapping_shl(u32::from(key))
 }

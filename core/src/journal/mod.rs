@@ -163,11 +163,21 @@ impl<F: NorFlash> Journal<F> {
     /// # Errors
     /// [`ReadError`].
     pub fn get<P: Payload>(&mut self, index: u8) -> Result<Option<P>, ReadError> {
-        let mut state = Ok(None);
-        store::get(self.log_in(), P::KIND, index, &mut |version, bytes| {
-            state = P::decode(version, bytes).map(Some);
-        });
-        state
+        let mut entry = [0; ENTRY_MAX];
+        match store::get(self.log_in(), P::KIND, index, &mut entry) {
+            Some((version, bytes)) => P::decode(version, bytes).map(Some),
+            None => Ok(None),
+        }
+    }
+
+    /// Reads the state of this index into its frozen form, which so far has one version of every
+    /// kind; `false` where it was never kept or cannot be read. As [`Journal::get`] without a
+    /// further copy: what a board builds of it is one function.
+    #[inline(never)]
+    pub fn read(&mut self, kind: Kind, index: u8, form: &mut dyn Fields) -> bool {
+        let mut entry = [0; ENTRY_MAX];
+        store::get(self.log_in(), kind, index, &mut entry)
+            .is_some_and(|(version, bytes)| payload::thaw(version, bytes, form).is_ok())
     }
 
     /// The next record, read into `buffer`; `None` when there is none yet. Records that have given

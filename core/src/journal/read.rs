@@ -67,7 +67,7 @@ impl Log {
         buffer: &'b mut Buffer,
     ) -> Option<Kept<'b>> {
         let (number, kind, placed) = self.reach(flash, reached, buffer)?;
-        let end = HEAD.saturating_add(usize::from(placed.head.length));
+        let end = HEAD.wrapping_add(usize::from(placed.head.length));
         Some(Kept {
             number,
             kind,
@@ -94,7 +94,7 @@ impl Log {
             let mut walk = self.walk(sector);
             walk.at = walk.at.saturating_add(reached.within);
             while let Some(placed) = walk.next(flash, &self.shape) {
-                reached.within = walk.at.saturating_sub(self.shape.body(sector));
+                reached.within = walk.at.wrapping_sub(self.shape.body(sector));
                 if let Some(kind) = Kind::of_record(placed.head.key)
                     && let Some(number) = number_of(flash, &placed)
                     && number >= reached.number
@@ -118,6 +118,6 @@ impl Log {
 pub(super) fn number_of(flash: &mut dyn Medium, placed: &Placed) -> Option<u32> {
     let mut number = [0; NUMBER];
     let long = usize::from(placed.head.length) >= NUMBER;
-    (long && flash.read(placed.at.saturating_add(HEAD as u32), &mut number))
+    (long && flash.read(placed.at.wrapping_add(HEAD as u32), &mut number))
         .then(|| u32::from_le_bytes(number))
 }

@@ -45,12 +45,12 @@ pub(super) struct Begun {
 impl Shape {
     /// Where the entries of a sector begin.
     pub(super) const fn body(&self, sector: u16) -> u32 {
-        self.begun(sector).saturating_add(self.whole(BEGUN))
+        self.begun(sector).wrapping_add(self.whole(BEGUN))
     }
 
     /// Where a sector ends.
     pub(super) const fn end(&self, sector: u16) -> u32 {
-        self.base(sector).saturating_add(self.sector)
+        self.base(sector).wrapping_add(self.sector)
     }
 
     /// What a sector holds of entries, bytes.
@@ -60,7 +60,7 @@ impl Shape {
 
     const fn begun(&self, sector: u16) -> u32 {
         self.base(sector)
-            .saturating_add(self.whole(MARK.len() as u32))
+            .wrapping_add(self.whole(MARK.len() as u32))
     }
 }
 

@@ -54,6 +54,12 @@ pub struct SheetPlaces<F> {
 #[derive(Clone, Copy, Debug)]
 struct Places {
     shape: Shape,
+    /// What one place takes, bytes.
+    size: u32,
+    /// Where in it the head lies.
+    head: u32,
+    /// Where in it the sheet begins.
+    body: u32,
     /// The place in use and its sheet.
     used: Option<(u8, Head)>,
     /// What happens to the other.
@@ -102,8 +108,12 @@ impl Head {
 impl Places {
     #[inline(never)]
     fn open(flash: &mut dyn Medium, shape: Shape) -> Self {
+        let head = shape.whole(MARK.len() as u32);
         let mut places = Self {
             shape,
+            size: shape.base(shape.sectors >> 1),
+            head,
+            body: head.wrapping_add(shape.whole(HEAD as u32)),
             used: None,
             other: Other::Left,
         };
@@ -116,7 +126,11 @@ impl Places {
         }
         let other = places.other();
         if is_marked(flash, places.base(other), &MARK)
-            && is_erased(flash, places.head(other), places.end(other))
+            && is_erased(
+                flash,
+                places.head(other),
+                places.base(other).wrapping_add(places.size),
+            )
         {
             places.other = Other::Ready;
         }
@@ -138,39 +152,27 @@ impl Places {
         self.used.map_or(0, |(used, _)| 1 ^ used)
     }
 
-    fn sectors(&self) -> u16 {
-        self.shape.sectors >> 1
-    }
-
     fn base(&self, place: u8) -> u32 {
-        self.shape
-            .base(self.sectors().saturating_mul(u16::from(place)))
+        if place == 0 { 0 } else { self.size }
     }
 
     fn head(&self, place: u8) -> u32 {
-        self.base(place)
-            .saturating_add(self.shape.whole(MARK.len() as u32))
+        self.base(place).wrapping_add(self.head)
     }
 
     fn body(&self, place: u8) -> u32 {
-        self.head(place)
-            .saturating_add(self.shape.whole(HEAD as u32))
-    }
-
-    fn end(&self, place: u8) -> u32 {
-        self.base(place)
-            .saturating_add(self.shape.base(self.sectors()))
+        self.base(place).wrapping_add(self.body)
     }
 
     /// The longest sheet.
     fn room(&self) -> u32 {
-        let place = self.end(0).saturating_sub(self.body(0));
+        let place = self.size.saturating_sub(self.body);
         place.min(SHEET_BYTES_MAX as u32)
     }
 
     fn span(&self, place: u8, head: &Head) -> Span {
         let body = self.body(place);
-        body..body.saturating_add(head.length)
+        body..body.wrapping_add(head.length)
     }
 
     #[inline(never)]
@@ -180,12 +182,12 @@ impl Places {
         };
         // The first sector first: with it the head is gone, and the rest counts for nothing.
         let other = self.other();
-        let from = self.base(other).saturating_add(self.shape.base(done));
-        let next = done.saturating_add(1);
-        if !flash.erase(from, from.saturating_add(self.shape.sector)) {
+        let from = self.base(other).wrapping_add(self.shape.base(done));
+        let next = done.wrapping_add(1);
+        if !flash.erase(from, from.wrapping_add(self.shape.sector)) {
             return Err(PlaceError::Flash);
         }
-        self.other = if next < self.sectors() {
+        self.other = if next < self.shape.sectors >> 1 {
             Other::Erasing(next)
         } else if write_padded(flash, &self.shape, self.base(other), &MARK) {
             Other::Ready
@@ -232,10 +234,10 @@ impl Places {
         if offset != filled || !whole {
             return Err(PlaceError::Order);
         }
-        let at = self.body(self.other()).saturating_add(offset);
+        let at = self.body(self.other()).wrapping_add(offset);
         let (words, rest) = bytes.as_chunks::<WORD_MAX>();
         let written = write(flash, at, words.as_flattened());
-        let at = at.saturating_add(words.as_flattened().len() as u32);
+        let at = at.wrapping_add(words.as_flattened().len() as u32);
         if !written || !(rest.is_empty() || write_padded(flash, &self.shape, at, rest)) {
             self.other = Other::Left;
             return Err(PlaceError::Flash);

@@ -2,7 +2,7 @@
 //!
 //! None of it is generic: what a board builds of the journal is a few calls of these.
 
-use super::entry::EMPTY;
+use super::entry::{Buffer, EMPTY};
 use super::flash::Medium;
 use super::key::is_record;
 use super::limits::HEAD;
@@ -65,21 +65,21 @@ fn write(
         *place = *byte;
     }
     let length = entry
-        .get_mut(HEAD.saturating_add(numbered)..)
+        .get_mut(HEAD.wrapping_add(numbered)..)
         .and_then(encode)
         .ok_or(WriteError::TooLong)?
-        .saturating_add(numbered);
+        .wrapping_add(numbered);
     log.append(flash, (key, version), length, &mut entry)
 }
 
-/// Hands the last state of this index to `take`, with its version.
+/// The last state of this index: its version and payload.
 #[inline(never)]
-pub(super) fn get(at: LogIn<'_>, kind: Kind, index: u8, take: &mut dyn FnMut(u8, &[u8])) {
-    let mut entry = EMPTY;
-    if let Some(key) = kind.key(index)
-        && let Some((version, length)) = at.log.find(at.flash, key, &mut entry)
-    {
-        let payload = entry.get(HEAD..HEAD.saturating_add(length));
-        take(version, payload.unwrap_or(&[]));
-    }
+pub(super) fn get<'b>(
+    at: LogIn<'_>,
+    kind: Kind,
+    index: u8,
+    entry: &'b mut Buffer,
+) -> Option<(u8, &'b [u8])> {
+    let (version, length) = at.log.find(at.flash, kind.key(index)?, entry)?;
+    Some((version, entry.get(HEAD..HEAD.wrapping_add(length))?))
 }

@@ -2,17 +2,16 @@
 
 use embedded_storage::nor_flash::NorFlash;
 
-use super::Keeper;
+use super::{Keeper, Memory};
 use super::write::fold;
 use crate::journal::limits::HABITS_MAX;
-use crate::journal::payload::{HabitV1, OpenV1, Start, WaitingV1, bottle_key};
-use crate::journal::{Condition, Tidied};
+use crate::journal::payload::{CalibrationV1, HabitV1, HouseV1, Start, StartV1, bottle_key};
+use crate::journal::{Condition, Kind, Tidied};
 use crate::output::Fault;
 use crate::pour::{Habit, Owner};
 use crate::round::Order;
-use crate::spec::{DrinkId, House, LiquidId, Sheet};
+use crate::spec::{DrinkId, LiquidId, Sheet};
 use crate::station::{Station, UnderWay};
-use crate::weigh::Calibration;
 
 impl<'s, F: NorFlash> Keeper<'s, F> {
     /// Hands `station` what was kept: calibration, sheet (`packed` where none was ever pushed),
@@ -29,14 +28,19 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         if self.condition == Condition::Damaged {
             station.tell(Fault::Memory);
         }
-        let before = self.journal.get::<Start>(0).ok().flatten();
-        self.memory.start = before.map_or(1, |start| start.0.wrapping_add(1));
+        let mut start = StartV1::default();
+        self.journal.read(Kind::Start, 0, &mut start);
+        self.memory.start = start.count.wrapping_add(1);
         // What cannot be written shows with the first record.
         let _ = self.put(0, &Start(self.memory.start));
-        if let Ok(Some(calibration)) = self.journal.get::<Calibration>(0) {
+        let mut line = CalibrationV1::default();
+        self.journal.read(Kind::Calibration, 0, &mut line);
+        if let Some(calibration) = line.thaw() {
             station.calibrate(calibration);
         }
-        self.memory.house = self.journal.get::<House>(0).ok().flatten();
+        let mut house = HouseV1::default();
+        self.journal.read(Kind::House, 0, &mut house);
+        self.memory.house = house.thaw();
         let pushed = self.pushed();
         let sheet = pushed.or_else(|| packed.and_then(|packed| Sheet::new(packed).ok()));
         if let Some(sheet) = sheet {
@@ -65,9 +69,10 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
     #[inline(never)]
     fn teach(&mut self, station: &mut Station<'s>, sheet: &Sheet<'_>) {
         for index in 0..HABITS_MAX {
-            let Ok(Some(kept)) = self.journal.get::<HabitV1>(index) else {
+            let mut kept = HabitV1::default();
+            if !self.journal.read(Kind::Habit, index, &mut kept) {
                 continue;
-            };
+            }
             let Some(habit) = Habit::from_values(kept.values()) else {
                 continue;
             };
@@ -90,44 +95,44 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
 
     #[inline(never)]
     fn take_up(&mut self, station: &mut Station<'s>) {
-        let sheet = self.memory.sheet;
-        let open = self.journal.get::<OpenV1>(0).ok().flatten();
-        let open = open
-            .filter(|open| open.sheet == sheet)
-            .unwrap_or(OpenV1 { sheet, drink: None });
-        let under_way = open.drink.as_ref().map(|drink| drink.order);
-        if let Ok(Some(waiting)) = self.journal.get::<WaitingV1>(0) {
-            let orders = if waiting.sheet == sheet {
-                waiting.orders.as_slice()
-            } else {
-                &[]
-            };
-            let next = waiting
-                .next
-                .max(under_way.map_or(0, |it| it.wrapping_add(1)));
-            let mut orders = orders
-                .iter()
-                .filter(|it| Some(it.order) != under_way)
-                .map(|it| Order {
-                    number: it.order,
-                    drink: it.drink(),
-                });
-            station.wait_again(next, &mut orders);
+        let Memory {
+            sheet,
+            open,
+            waiting,
+            ..
+        } = &mut self.memory;
+        if !self.journal.read(Kind::Open, 0, open) || open.sheet != *sheet {
+            open.drink = None;
         }
+        open.sheet = *sheet;
+        let mut under_way = None;
         if let Some(drink) = &open.drink {
-            let under_way = UnderWay {
-                order: Order {
-                    number: drink.order,
-                    drink: DrinkId(drink.drink),
-                },
+            let order = Order {
+                number: drink.order,
+                drink: DrinkId(drink.drink),
+            };
+            let mut brought = drink.brought.iter().map(|it| (it.step, it.shown()));
+            let drink = UnderWay {
+                order,
                 step: drink.step,
                 tare: drink.tare(),
                 gross: drink.gross(),
             };
-            let mut brought = drink.brought.iter().map(|it| (it.step, it.shown()));
-            station.take_up(under_way, &mut brought);
+            station.take_up(drink, &mut brought);
+            under_way = Some(order.number);
         }
-        self.memory.open = open;
+        if self.journal.read(Kind::Waiting, 0, waiting) {
+            let after = under_way.map_or(0, |order| order.wrapping_add(1));
+            station.number_from(waiting.next.max(after));
+            for order in &waiting.orders {
+                if waiting.sheet == *sheet && Some(order.order) != under_way {
+                    station.wait_again(Order {
+                        number: order.order,
+                        drink: order.drink(),
+                    });
+                }
+            }
+        }
         self.memory.count_orders(station);
     }
 }

@@ -3,7 +3,7 @@
 //! checks hold it against postcard.
 
 use super::message::{Effort, Reply, Request, Signals, Stats};
-use crate::coder::{Coder, Eye};
+use crate::coder::{Coder, Eye, Pen};
 use crate::input::{Command, Input, Known, Mode, Sample};
 use crate::output::{
     DrinkRecord, Figure, Fix, Judgement, Learned, Lesson, Outputs, PourRecord, Refused, Settled,
@@ -14,40 +14,7 @@ use crate::time::Instant;
 use crate::units::{AdcCode, Grams};
 use crate::view::Sound;
 
-/// Writes one field after the other.
-struct Pen<'c, 'b>(&'c mut Coder<'b>);
-
 impl Pen<'_, '_> {
-    #[inline(never)]
-    fn byte(&mut self, mut value: u8) -> &mut Self {
-        self.0.byte(&mut value);
-        self
-    }
-
-    fn flag(&mut self, value: bool) -> &mut Self {
-        self.byte(u8::from(value))
-    }
-
-    #[inline(never)]
-    fn number(&mut self, mut value: u32) -> &mut Self {
-        self.0.number(&mut value);
-        self
-    }
-
-    #[inline(never)]
-    fn long(&mut self, mut value: u64) -> &mut Self {
-        self.0.long(&mut value);
-        self
-    }
-
-    #[inline(never)]
-    fn float(&mut self, value: f32) -> &mut Self {
-        for byte in value.to_le_bytes() {
-            self.byte(byte);
-        }
-        self
-    }
-
     #[inline(never)]
     fn grams(&mut self, value: Option<f32>) -> &mut Self {
         self.maybe(value.as_ref(), |pen, value| {

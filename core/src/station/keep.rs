@@ -120,17 +120,23 @@ impl<'s> Station<'s> {
         self.told = Some(fault);
     }
 
-    /// Orders are numbered from `next` on, and these wait again.
+    /// Orders are numbered from `next` on.
     #[cold]
-    pub fn wait_again(&mut self, next: u16, orders: &mut dyn Iterator<Item = Order>) {
-        let (Some(sheet), Task::Round(round)) = (self.sheet, &mut self.task) else {
-            return;
-        };
-        round.number_from(next);
-        for order in orders {
-            if order.drink.0 < sheet.drinks() && !round.wait_again(order) {
-                break;
-            }
+    pub fn number_from(&mut self, next: u16) {
+        if let Task::Round(round) = &mut self.task {
+            round.number_from(next);
+        }
+    }
+
+    /// An order waits again, behind the others; nothing happens where the sheet does not hold it
+    /// or the round is full.
+    #[cold]
+    pub fn wait_again(&mut self, order: Order) {
+        if let (Some(sheet), Task::Round(round)) = (&self.sheet, &mut self.task)
+            && order.drink.0 < sheet.drinks()
+        {
+            // A round takes as many as ever waited in one.
+            let _ = round.wait_again(order);
         }
     }
 

@@ -76,15 +76,13 @@ impl Payload for HabitV1 {
 
     #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
-        coder::write(*self, bytes)
+        coder::write(&mut self.clone(), bytes)
     }
 
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
-        match version {
-            1 => thaw(bytes, Some::<Self>),
-            later => Err(ReadError::Version(later)),
-        }
+        let mut form = Self::default();
+        thaw(version, bytes, &mut form).map(|()| form)
     }
 }
 
@@ -152,14 +150,12 @@ impl Payload for BottleV1 {
 
     #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
-        coder::write(*self, bytes)
+        coder::write(&mut self.clone(), bytes)
     }
 
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
-        match version {
-            1 => thaw(bytes, Some::<Self>),
-            later => Err(ReadError::Version(later)),
-        }
+        let mut form = Self::default();
+        thaw(version, bytes, &mut form).map(|()| form)
     }
 }

@@ -63,9 +63,14 @@ impl Record {
     }
 }
 
-/// Reads a frozen form and turns it into what it means now.
-fn thaw<V: Fields, T>(bytes: &[u8], turn: fn(V) -> Option<T>) -> Result<T, ReadError> {
-    coder::read(bytes).and_then(turn).ok_or(ReadError::Value)
+/// Reads the frozen form of version 1, the only one so far.
+#[inline(never)]
+pub(super) fn thaw(version: u8, bytes: &[u8], form: &mut dyn Fields) -> Result<(), ReadError> {
+    match version {
+        1 if coder::read(bytes, form) => Ok(()),
+        1 => Err(ReadError::Value),
+        later => Err(ReadError::Version(later)),
+    }
 }
 
 /// So many of the unit that `scale` of make one: rounded, kept within 32 bits, 0 for a NaN.

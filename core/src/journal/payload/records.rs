@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{MILLI, Payload, Stamp, StampV1, fixed, fixed_short, fixed_up, float, float_up, thaw};
-use crate::journal::coder::{self, Coder, Fields};
+use crate::journal::coder::{Coder, Fields, Pen};
 use crate::journal::{Kind, ReadError};
 use crate::output::{Dilution, DilutionBasis, DrinkRecord, Fault, PourRecord, Settled, Verdict};
 use crate::spec::{Amount, DrinkId, LiquidId, Quantity, Unit};
@@ -91,44 +91,6 @@ impl Fields for PourV1 {
     }
 }
 
-impl From<&Pour> for PourV1 {
-    fn from(pour: &Pour) -> Self {
-        let record = &pour.record;
-        let (measure, quantity) = match record.amount.quantity {
-            Quantity::Volume(ul) => (0, ul),
-            Quantity::Mass(mg) => (1, mg),
-            Quantity::Count(count) => (2, u32::from(count)),
-        };
-        Self {
-            stamp: pour.stamp.into(),
-            order: pour.order,
-            step: record.step,
-            liquid: record.liquid.0,
-            unit: match record.amount.unit {
-                Unit::Ml => 0,
-                Unit::Cl => 1,
-                Unit::Oz => 2,
-                Unit::Gram => 3,
-                Unit::Dash => 4,
-                Unit::Barspoon => 5,
-                Unit::Drop => 6,
-                Unit::Piece => 7,
-            },
-            measure,
-            quantity,
-            target_ul: fixed_up(record.target_volume.0, MILLI),
-            target_mg: fixed(record.target.0, MILLI),
-            poured_mg: fixed(record.poured.mass.0, MILLI),
-            sigma_mg: fixed_up(record.poured.sigma.0, MILLI),
-            verdict: match record.verdict {
-                Verdict::Good => 0,
-                Verdict::Short => 1,
-                Verdict::Over => 2,
-            },
-        }
-    }
-}
-
 impl PourV1 {
     fn thaw(self) -> Option<Pour> {
         Some(Pour {
@@ -179,15 +141,49 @@ impl Payload for Pour {
 
     #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
-        coder::write(PourV1::from(self), bytes)
+        let record = &self.record;
+        let (measure, quantity) = match record.amount.quantity {
+            Quantity::Volume(ul) => (0, ul),
+            Quantity::Mass(mg) => (1, mg),
+            Quantity::Count(count) => (2, u32::from(count)),
+        };
+        let unit = match record.amount.unit {
+            Unit::Ml => 0,
+            Unit::Cl => 1,
+            Unit::Oz => 2,
+            Unit::Gram => 3,
+            Unit::Dash => 4,
+            Unit::Barspoon => 5,
+            Unit::Drop => 6,
+            Unit::Piece => 7,
+        };
+        let verdict = match record.verdict {
+            Verdict::Good => 0,
+            Verdict::Short => 1,
+            Verdict::Over => 2,
+        };
+        let mut coder = Coder::writing(bytes);
+        self.stamp.write(&mut coder);
+        Pen(&mut coder)
+            .number(u32::from(self.order))
+            .byte(record.step)
+            .byte(record.liquid.0)
+            .byte(unit)
+            .byte(measure)
+            .number(quantity)
+            .number(fixed_up(record.target_volume.0, MILLI))
+            .signed(fixed(record.target.0, MILLI))
+            .signed(fixed(record.poured.mass.0, MILLI))
+            .number(fixed_up(record.poured.sigma.0, MILLI))
+            .byte(verdict);
+        coder.finish()
     }
 
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
-        match version {
-            1 => thaw(bytes, PourV1::thaw),
-            later => Err(ReadError::Version(later)),
-        }
+        let mut form = PourV1::default();
+        thaw(version, bytes, &mut form)?;
+        form.thaw().ok_or(ReadError::Value)
     }
 }
 
@@ -243,34 +239,6 @@ impl Fields for DrinkV1 {
 /// Hundredths of a percent, of a gram per litre.
 const CENTI: f32 = 1e2;
 
-impl From<&Drink> for DrinkV1 {
-    fn from(drink: &Drink) -> Self {
-        let record = &drink.record;
-        let dilution = record.dilution.map_or((0, 0.0, 0.0), |dilution| {
-            let basis = match dilution.basis {
-                DilutionBasis::Weighed => 1,
-                DilutionBasis::Expected => 2,
-            };
-            (basis, dilution.percent, dilution.sigma_percent)
-        });
-        Self {
-            stamp: drink.stamp.into(),
-            order: drink.order,
-            drink: record.drink.0,
-            volume_ul: fixed_up(record.volume.0, MILLI),
-            volume_sigma_ul: fixed_up(record.volume_sigma.0, MILLI),
-            abv_centi: fixed_short(record.abv_percent, CENTI),
-            abv_sigma_centi: fixed_short(record.abv_sigma_percent, CENTI),
-            sugar_cg_per_l: fixed_up(record.sugar_g_per_l, CENTI),
-            ethanol_mg: fixed_up(record.ethanol.0, MILLI),
-            ethanol_sigma_mg: fixed_up(record.ethanol_sigma.0, MILLI),
-            dilution: dilution.0,
-            dilution_centi: fixed(dilution.1, CENTI),
-            dilution_sigma_centi: fixed_short(dilution.2, CENTI),
-        }
-    }
-}
-
 impl DrinkV1 {
     fn thaw(self) -> Option<Drink> {
         let basis = match self.dilution {
@@ -308,15 +276,40 @@ impl Payload for Drink {
 
     #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
-        coder::write(DrinkV1::from(self), bytes)
+        let record = &self.record;
+        let (basis, percent, sigma_percent) = match &record.dilution {
+            None => (0, 0.0, 0.0),
+            Some(dilution) => {
+                let basis = match dilution.basis {
+                    DilutionBasis::Weighed => 1,
+                    DilutionBasis::Expected => 2,
+                };
+                (basis, dilution.percent, dilution.sigma_percent)
+            }
+        };
+        let mut coder = Coder::writing(bytes);
+        self.stamp.write(&mut coder);
+        Pen(&mut coder)
+            .number(u32::from(self.order))
+            .byte(record.drink.0)
+            .number(fixed_up(record.volume.0, MILLI))
+            .number(fixed_up(record.volume_sigma.0, MILLI))
+            .number(fixed_short(record.abv_percent, CENTI).into())
+            .number(fixed_short(record.abv_sigma_percent, CENTI).into())
+            .number(fixed_up(record.sugar_g_per_l, CENTI))
+            .number(fixed_up(record.ethanol.0, MILLI))
+            .number(fixed_up(record.ethanol_sigma.0, MILLI))
+            .byte(basis)
+            .signed(fixed(percent, CENTI))
+            .number(fixed_short(sigma_percent, CENTI).into());
+        coder.finish()
     }
 
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
-        match version {
-            1 => thaw(bytes, DrinkV1::thaw),
-            later => Err(ReadError::Version(later)),
-        }
+        let mut form = DrinkV1::default();
+        thaw(version, bytes, &mut form)?;
+        form.thaw().ok_or(ReadError::Value)
     }
 }
 
@@ -334,27 +327,6 @@ impl Fields for FaultV1 {
     fn fields(&mut self, coder: &mut Coder<'_>) {
         self.stamp.fields(coder);
         coder.byte(&mut self.fault);
-    }
-}
-
-impl From<&Seen> for FaultV1 {
-    fn from(seen: &Seen) -> Self {
-        Self {
-            stamp: seen.stamp.into(),
-            fault: match seen.fault {
-                Fault::Saturated => 0,
-                Fault::Overload => 1,
-                Fault::Stuck => 2,
-                Fault::Silent => 3,
-                Fault::Time => 4,
-                Fault::Range => 5,
-                Fault::Glitch => 6,
-                Fault::Sheet => 7,
-                Fault::Command => 8,
-                Fault::Zero => 9,
-                Fault::Memory => 10,
-            },
-        }
     }
 }
 
@@ -387,14 +359,29 @@ impl Payload for Seen {
 
     #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
-        coder::write(FaultV1::from(self), bytes)
+        let fault = match self.fault {
+            Fault::Saturated => 0,
+            Fault::Overload => 1,
+            Fault::Stuck => 2,
+            Fault::Silent => 3,
+            Fault::Time => 4,
+            Fault::Range => 5,
+            Fault::Glitch => 6,
+            Fault::Sheet => 7,
+            Fault::Command => 8,
+            Fault::Zero => 9,
+            Fault::Memory => 10,
+        };
+        let mut coder = Coder::writing(bytes);
+        self.stamp.write(&mut coder);
+        Pen(&mut coder).byte(fault);
+        coder.finish()
     }
 
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
-        match version {
-            1 => thaw(bytes, FaultV1::thaw),
-            later => Err(ReadError::Version(later)),
-        }
+        let mut form = FaultV1::default();
+        thaw(version, bytes, &mut form)?;
+        form.thaw().ok_or(ReadError::Value)
     }
 }

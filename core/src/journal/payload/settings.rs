@@ -55,15 +55,14 @@ impl Payload for Calibration {
 
     #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
-        coder::write(CalibrationV1::from(self), bytes)
+        coder::write(&mut CalibrationV1::from(self), bytes)
     }
 
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
-        match version {
-            1 => thaw(bytes, CalibrationV1::thaw),
-            later => Err(ReadError::Version(later)),
-        }
+        let mut form = CalibrationV1::default();
+        thaw(version, bytes, &mut form)?;
+        form.thaw().ok_or(ReadError::Value)
     }
 }
 
@@ -126,15 +125,14 @@ impl Payload for House {
 
     #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
-        coder::write(HouseV1::from(self), bytes)
+        coder::write(&mut HouseV1::from(self), bytes)
     }
 
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
-        match version {
-            1 => thaw(bytes, HouseV1::thaw),
-            later => Err(ReadError::Version(later)),
-        }
+        let mut form = HouseV1::default();
+        thaw(version, bytes, &mut form)?;
+        form.thaw().ok_or(ReadError::Value)
     }
 }
 
@@ -163,14 +161,12 @@ impl Payload for Start {
 
     #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
-        coder::write(StartV1 { count: self.0 }, bytes)
+        coder::write(&mut StartV1 { count: self.0 }, bytes)
     }
 
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
-        match version {
-            1 => thaw(bytes, |start: StartV1| Some(Self(start.count))),
-            later => Err(ReadError::Version(later)),
-        }
+        let mut form = StartV1::default();
+        thaw(version, bytes, &mut form).map(|()| Self(form.count))
     }
 }

@@ -73,6 +73,12 @@ impl Fields for StampV1 {
     }
 }
 
+impl Stamp {
+    pub(super) fn write(self, coder: &mut Coder<'_>) {
+        StampV1::from(self).fields(coder);
+    }
+}
+
 impl From<Stamp> for StampV1 {
     fn from(stamp: Stamp) -> Self {
         Self {
