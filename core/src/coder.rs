@@ -260,11 +260,15 @@ impl<'b> Eye<'_, 'b> {
         f32::from_le_bytes([self.byte(), self.byte(), self.byte(), self.byte()])
     }
 
-    #[inline(never)]
-    pub(crate) fn text(&mut self) -> Option<&'b str> {
+    pub(crate) fn bytes(&mut self) -> &'b [u8] {
         let mut bytes: &'b [u8] = &[];
         self.0.bytes(&mut bytes);
-        core::str::from_utf8(bytes).ok()
+        bytes
+    }
+
+    #[inline(never)]
+    pub(crate) fn text(&mut self) -> Option<&'b str> {
+        core::str::from_utf8(self.bytes()).ok()
     }
 }
 

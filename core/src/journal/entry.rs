@@ -95,7 +95,7 @@ fn crc_of(front: [u8; 4], payload: &[u8]) -> u32 {
 /// Head first, and only once that stands there the rest: a head that did not come out right has
 /// nothing behind it.
 pub(super) fn put(
-    flash: &mut dyn Medium,
+    flash: &mut impl Medium,
     shape: &Shape,
     at: u32,
     entry: &Buffer,
@@ -110,7 +110,7 @@ pub(super) fn put(
 
 /// The CRC of the payload is right.
 #[inline(never)]
-pub(super) fn is_whole(flash: &mut dyn Medium, placed: &Placed) -> bool {
+pub(super) fn is_whole(flash: &mut impl Medium, placed: &Placed) -> bool {
     let Head {
         key,
         version,
@@ -125,7 +125,7 @@ pub(super) fn is_whole(flash: &mut dyn Medium, placed: &Placed) -> bool {
 
 /// Reads an entry as it was sealed; `false` when its CRC is wrong.
 #[inline(never)]
-pub(super) fn load(flash: &mut dyn Medium, placed: &Placed, entry: &mut Buffer) -> bool {
+pub(super) fn load(flash: &mut impl Medium, placed: &Placed, entry: &mut Buffer) -> bool {
     *entry = EMPTY;
     let all = HEAD.wrapping_add(usize::from(placed.head.length));
     is_whole(flash, placed)
@@ -155,7 +155,7 @@ impl Walk {
     /// The next entry, its payload not yet checked; afterwards [`Walk::at`] is where the next one
     /// may be written.
     #[inline(never)]
-    pub(super) fn next(&mut self, flash: &mut dyn Medium, shape: &Shape) -> Option<Placed> {
+    pub(super) fn next(&mut self, flash: &mut impl Medium, shape: &Shape) -> Option<Placed> {
         let unit = shape.whole(HEAD as u32);
         loop {
             if self.to.saturating_sub(self.at) < unit {

@@ -1,7 +1,6 @@
 //! Flash as the journal uses it: words written once and read back, sectors erased.
 //!
-//! Behind one object, so that the journal's own code does not depend on the part: it is built
-//! once, for size, whoever wires it.
+//! Behind a trait of its own that says whether something worked, and no more.
 
 use embedded_storage::nor_flash::NorFlash;
 
@@ -90,13 +89,13 @@ impl<F: NorFlash> Medium for F {
 /// Writes and reads back: worn flash, or a word cut off at the last power-up that only looked
 /// erased, does not take what is written. What is not erased is not written.
 #[inline(never)]
-pub(super) fn write(flash: &mut dyn Medium, at: u32, bytes: &[u8]) -> bool {
+pub(super) fn write(flash: &mut impl Medium, at: u32, bytes: &[u8]) -> bool {
     let end = at.wrapping_add(bytes.len() as u32);
     is_erased(flash, at, end) && flash.program(at, bytes) && holds(flash, at, bytes)
 }
 
 /// These bytes stand there.
-fn holds(flash: &mut dyn Medium, mut at: u32, bytes: &[u8]) -> bool {
+fn holds(flash: &mut impl Medium, mut at: u32, bytes: &[u8]) -> bool {
     let mut found = [0; WORD_MAX];
     bytes.chunks(WORD_MAX).all(|chunk| {
         let same = found
@@ -109,7 +108,7 @@ fn holds(flash: &mut dyn Medium, mut at: u32, bytes: &[u8]) -> bool {
 
 /// Nothing is written between the two, both multiples of four.
 #[inline(never)]
-pub(super) fn is_erased(flash: &mut dyn Medium, from: u32, to: u32) -> bool {
+pub(super) fn is_erased(flash: &mut impl Medium, from: u32, to: u32) -> bool {
     let mut found = [0; WORD_MAX];
     let mut at = from;
     while at < to {
@@ -126,7 +125,7 @@ pub(super) fn is_erased(flash: &mut dyn Medium, from: u32, to: u32) -> bool {
 }
 
 /// Adds what stands there to `sum`.
-pub(super) fn stream(flash: &mut dyn Medium, from: u32, length: u32, sum: &mut Sum) -> bool {
+pub(super) fn stream(flash: &mut impl Medium, from: u32, length: u32, sum: &mut Sum) -> bool {
     let mut found = [0; WORD_MAX];
     let mut done = 0u32;
     while done < length {

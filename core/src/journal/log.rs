@@ -56,7 +56,7 @@ const NOWHERE: u32 = u32::MAX;
 impl Log {
     /// Looks at the flash; nothing is written.
     #[inline(never)]
-    pub(super) fn open(flash: &mut dyn Medium, shape: Shape) -> (Self, Condition) {
+    pub(super) fn open(flash: &mut impl Medium, shape: Shape) -> (Self, Condition) {
         let mut log = Self {
             shape,
             active: None,
@@ -111,7 +111,7 @@ impl Log {
     /// Appends an entry whose payload of `length` bytes already stands in the buffer.
     pub(super) fn append(
         &mut self,
-        flash: &mut dyn Medium,
+        flash: &mut impl Medium,
         (key, version): (u8, u8),
         length: usize,
         buffer: &mut Buffer,
@@ -123,7 +123,7 @@ impl Log {
     #[inline(never)]
     fn write(
         &mut self,
-        flash: &mut dyn Medium,
+        flash: &mut impl Medium,
         entry: &Buffer,
         length: usize,
         writer: Writer,
@@ -147,7 +147,7 @@ impl Log {
     #[inline(never)]
     fn place(
         &mut self,
-        flash: &mut dyn Medium,
+        flash: &mut impl Medium,
         size: u32,
         writer: Writer,
     ) -> Result<Active, WriteError> {
@@ -186,7 +186,7 @@ impl Log {
     }
 
     /// Goes on where a later walk would.
-    fn pass_over(&mut self, flash: &mut dyn Medium, active: Active) {
+    fn pass_over(&mut self, flash: &mut impl Medium, active: Active) {
         let end = self.shape.end(active.sector);
         let mut walk = Walk::new(self.shape.body(active.sector), end);
         while walk.next(flash, &self.shape).is_some() {}
@@ -222,7 +222,7 @@ impl Log {
 
     /// Erases one sector where that is needed.
     #[inline(never)]
-    pub(super) fn tidy(&mut self, flash: &mut dyn Medium) -> Result<Tidied, WriteError> {
+    pub(super) fn tidy(&mut self, flash: &mut impl Medium) -> Result<Tidied, WriteError> {
         if !self.is_untidy() {
             return Ok(Tidied::Nothing);
         }
@@ -249,7 +249,7 @@ impl Log {
     }
 
     /// A worn sector stays as it is until the next start; the others have to do.
-    fn erase(&mut self, flash: &mut dyn Medium, sector: u16) -> Result<Tidied, WriteError> {
+    fn erase(&mut self, flash: &mut impl Medium, sector: u16) -> Result<Tidied, WriteError> {
         if sector::erase(flash, &self.shape, sector) {
             self.spare = self.spare.saturating_add(1);
             Ok(Tidied::Erased)
@@ -260,7 +260,7 @@ impl Log {
 
     /// Appends what is valid in the oldest sector and nowhere else.
     #[inline(never)]
-    fn carry_over(&mut self, flash: &mut dyn Medium, oldest: u16) -> Result<(), WriteError> {
+    fn carry_over(&mut self, flash: &mut impl Medium, oldest: u16) -> Result<(), WriteError> {
         let mut last = [NOWHERE; RECORDS as usize];
         self.find_last(flash, 0, &mut last);
         let mut walk = self.walk(oldest);
@@ -279,7 +279,7 @@ impl Log {
     /// Where the last valid entry of each key lies, for as many keys from `first` on as `last`
     /// takes.
     #[inline(never)]
-    fn find_last(&self, flash: &mut dyn Medium, first: u8, last: &mut [u32]) {
+    fn find_last(&self, flash: &mut impl Medium, first: u8, last: &mut [u32]) {
         let mut least = Some(0);
         while let Some((sector, begun)) = least.and_then(|least| self.oldest(flash, least)) {
             let mut walk = self.walk(sector);
@@ -298,7 +298,7 @@ impl Log {
     /// The last valid entry of a state, read into the buffer; its version and length.
     pub(super) fn find(
         &self,
-        flash: &mut dyn Medium,
+        flash: &mut impl Medium,
         key: u8,
         buffer: &mut Buffer,
     ) -> Option<(u8, usize)> {
@@ -318,7 +318,7 @@ impl Log {
 
     /// The oldest sector in use whose sequence is at least `least`.
     #[inline(never)]
-    pub(super) fn oldest(&self, flash: &mut dyn Medium, least: u32) -> Option<(u16, Begun)> {
+    pub(super) fn oldest(&self, flash: &mut impl Medium, least: u32) -> Option<(u16, Begun)> {
         let mut found: Option<(u16, Begun)> = None;
         for sector in 0..self.shape.sectors {
             if let Sector::Used(begun) = sector::look(flash, &self.shape, sector)
@@ -333,7 +333,7 @@ impl Log {
 
     /// The first sector of this kind, in the order in which they lie, from `from` on.
     #[inline(never)]
-    fn first(&self, flash: &mut dyn Medium, from: u16, kind: Sector) -> Option<u16> {
+    fn first(&self, flash: &mut impl Medium, from: u16, kind: Sector) -> Option<u16> {
         let sectors = self.shape.sectors;
         let mut sector = from;
         for _ in 0..sectors {

@@ -144,7 +144,23 @@ impl<F: NorFlash> Journal<F> {
     /// [`WriteError`]; the one before stands.
     pub fn put<P: Payload>(&mut self, index: u8, state: &P) -> Result<(), WriteError> {
         let what = (P::KIND, P::VERSION);
-        store::put(self.log_in(), what, index, &|bytes| state.encode(bytes))
+        store::put(self.log_in(), what, index, &mut |bytes| state.encode(bytes))
+    }
+
+    /// As [`Journal::put`], from the frozen form of version 1.
+    ///
+    /// # Errors
+    /// [`WriteError`]; the one before stands.
+    #[inline(never)]
+    pub fn keep(
+        &mut self,
+        kind: Kind,
+        index: u8,
+        form: &mut dyn Fields,
+    ) -> Result<(), WriteError> {
+        store::put(self.log_in(), (kind, 1), index, &mut |bytes| {
+            coder::write(form, bytes)
+        })
     }
 
     /// Appends a record; its number, one more than the last one's.
@@ -155,7 +171,7 @@ impl<F: NorFlash> Journal<F> {
     /// [`WriteError`].
     pub fn log<P: Payload>(&mut self, record: &P) -> Result<u32, WriteError> {
         let what = (P::KIND, P::VERSION);
-        store::append(self.log_in(), what, &|bytes| record.encode(bytes))
+        store::append(self.log_in(), what, &mut |bytes| record.encode(bytes))
     }
 
     /// The state of this index; `None` where it was never kept.
@@ -219,7 +235,7 @@ impl<F: NorFlash> Journal<F> {
         self.log.tidy(&mut self.flash)
     }
 
-    fn log_in(&mut self) -> LogIn<'_> {
+    fn log_in(&mut self) -> LogIn<'_, F> {
         LogIn {
             log: &mut self.log,
             flash: &mut self.flash,

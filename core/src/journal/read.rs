@@ -62,7 +62,7 @@ impl Log {
     #[inline(never)]
     pub(super) fn next<'b>(
         &self,
-        flash: &mut dyn Medium,
+        flash: &mut impl Medium,
         reached: &mut Reached,
         buffer: &'b mut Buffer,
     ) -> Option<Kept<'b>> {
@@ -78,7 +78,7 @@ impl Log {
 
     fn reach(
         &self,
-        flash: &mut dyn Medium,
+        flash: &mut impl Medium,
         reached: &mut Reached,
         buffer: &mut Buffer,
     ) -> Option<(u32, Kind, Placed)> {
@@ -115,7 +115,7 @@ impl Log {
 }
 
 /// The number of a record.
-pub(super) fn number_of(flash: &mut dyn Medium, placed: &Placed) -> Option<u32> {
+pub(super) fn number_of(flash: &mut impl Medium, placed: &Placed) -> Option<u32> {
     let mut number = [0; NUMBER];
     let long = usize::from(placed.head.length) >= NUMBER;
     (long && flash.read(placed.at.wrapping_add(HEAD as u32), &mut number))

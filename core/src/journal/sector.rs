@@ -66,7 +66,7 @@ impl Shape {
 
 /// What a sector is.
 #[inline(never)]
-pub(super) fn look(flash: &mut dyn Medium, shape: &Shape, sector: u16) -> Sector {
+pub(super) fn look(flash: &mut impl Medium, shape: &Shape, sector: u16) -> Sector {
     if !is_marked(flash, shape.base(sector), &MARK) {
         return Sector::Unready;
     }
@@ -84,7 +84,7 @@ enum Twice {
     Figures([u32; 2]),
 }
 
-fn twice(flash: &mut dyn Medium, at: u32) -> Option<Twice> {
+fn twice(flash: &mut impl Medium, at: u32) -> Option<Twice> {
     let mut bytes = [0; BEGUN as usize];
     if !flash.read(at, &mut bytes) {
         return None;
@@ -102,24 +102,24 @@ fn twice(flash: &mut dyn Medium, at: u32) -> Option<Twice> {
 }
 
 /// This mark stands there.
-pub(super) fn is_marked(flash: &mut dyn Medium, at: u32, mark: &[u8; 8]) -> bool {
+pub(super) fn is_marked(flash: &mut impl Medium, at: u32, mark: &[u8; 8]) -> bool {
     let mut found = [0; 8];
     flash.read(at, &mut found) && found == *mark
 }
 
 /// Nothing was ever written at its beginning.
-pub(super) fn is_blank(flash: &mut dyn Medium, shape: &Shape, sector: u16) -> bool {
+pub(super) fn is_blank(flash: &mut impl Medium, shape: &Shape, sector: u16) -> bool {
     is_erased(flash, shape.base(sector), shape.body(sector))
 }
 
 /// Erases a sector and marks it so; `false` when it does not come out right.
-pub(super) fn erase(flash: &mut dyn Medium, shape: &Shape, sector: u16) -> bool {
+pub(super) fn erase(flash: &mut impl Medium, shape: &Shape, sector: u16) -> bool {
     flash.erase(shape.base(sector), shape.end(sector))
         && write_padded(flash, shape, shape.base(sector), &MARK)
 }
 
 /// Begins a spare sector.
-pub(super) fn begin(flash: &mut dyn Medium, shape: &Shape, sector: u16, begun: Begun) -> bool {
+pub(super) fn begin(flash: &mut impl Medium, shape: &Shape, sector: u16, begun: Begun) -> bool {
     let Begun { sequence, number } = begun;
     let figures = [sequence, number, !sequence, !number].map(u32::to_le_bytes);
     write_padded(flash, shape, shape.begun(sector), figures.as_flattened())
@@ -127,7 +127,7 @@ pub(super) fn begin(flash: &mut dyn Medium, shape: &Shape, sector: u16, begun: B
 
 /// Writes up to a word and 0xFF behind it.
 #[inline(never)]
-pub(super) fn write_padded(flash: &mut dyn Medium, shape: &Shape, at: u32, bytes: &[u8]) -> bool {
+pub(super) fn write_padded(flash: &mut impl Medium, shape: &Shape, at: u32, bytes: &[u8]) -> bool {
     let mut padded = [ERASED; WORD_MAX];
     for (place, byte) in padded.iter_mut().zip(bytes) {
         *place = *byte;

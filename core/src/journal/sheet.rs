@@ -86,7 +86,7 @@ struct Head {
 }
 
 impl Head {
-    fn read(flash: &mut dyn Medium, at: u32) -> Option<Self> {
+    fn read(flash: &mut impl Medium, at: u32) -> Option<Self> {
         let mut bytes = [0; HEAD];
         if !flash.read(at, &mut bytes) {
             return None;
@@ -98,7 +98,7 @@ impl Head {
         ([a, b, c] == [!count, !length, !crc]).then_some(head)
     }
 
-    fn write(&self, flash: &mut dyn Medium, shape: &Shape, at: u32) -> bool {
+    fn write(&self, flash: &mut impl Medium, shape: &Shape, at: u32) -> bool {
         let Self { count, length, crc } = *self;
         let words = [count, length, crc, !count, !length, !crc].map(u32::to_le_bytes);
         write_padded(flash, shape, at, words.as_flattened())
@@ -107,7 +107,7 @@ impl Head {
 
 impl Places {
     #[inline(never)]
-    fn open(flash: &mut dyn Medium, shape: Shape) -> Self {
+    fn open(flash: &mut impl Medium, shape: Shape) -> Self {
         let head = shape.whole(MARK.len() as u32);
         let mut places = Self {
             shape,
@@ -138,12 +138,12 @@ impl Places {
     }
 
     /// The sheet of a place, where it is whole.
-    fn look(&self, flash: &mut dyn Medium, place: u8) -> Option<Head> {
+    fn look(&self, flash: &mut impl Medium, place: u8) -> Option<Head> {
         let head = Head::read(flash, self.head(place))?;
         (head.length <= self.room() && self.is_whole(flash, place, &head)).then_some(head)
     }
 
-    fn is_whole(&self, flash: &mut dyn Medium, place: u8, head: &Head) -> bool {
+    fn is_whole(&self, flash: &mut impl Medium, place: u8, head: &Head) -> bool {
         let mut sum = Sum::new();
         stream(flash, self.body(place), head.length, &mut sum) && sum.is(head.crc)
     }
@@ -176,7 +176,7 @@ impl Places {
     }
 
     #[inline(never)]
-    fn tidy(&mut self, flash: &mut dyn Medium) -> Result<bool, PlaceError> {
+    fn tidy(&mut self, flash: &mut impl Medium) -> Result<bool, PlaceError> {
         let Other::Erasing(done) = self.other else {
             return Ok(false);
         };
@@ -218,7 +218,7 @@ impl Places {
     #[inline(never)]
     fn part(
         &mut self,
-        flash: &mut dyn Medium,
+        flash: &mut impl Medium,
         offset: u32,
         bytes: &[u8],
     ) -> Result<(), PlaceError> {
@@ -247,7 +247,7 @@ impl Places {
     }
 
     #[inline(never)]
-    fn staged(&self, flash: &mut dyn Medium) -> Result<Span, PlaceError> {
+    fn staged(&self, flash: &mut impl Medium) -> Result<Span, PlaceError> {
         let Other::Filling { head, filled } = self.other else {
             return Err(PlaceError::Order);
         };
@@ -261,7 +261,7 @@ impl Places {
     }
 
     #[inline(never)]
-    fn commit(&mut self, flash: &mut dyn Medium) -> Result<Span, PlaceError> {
+    fn commit(&mut self, flash: &mut impl Medium) -> Result<Span, PlaceError> {
         let span = self.staged(flash)?;
         let other = self.other();
         if let Other::Filling { head, .. } = self.other {

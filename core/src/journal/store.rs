@@ -1,6 +1,6 @@
 //! Payloads into entries and back, whatever flash they lie in.
 //!
-//! None of it is generic: what a board builds of the journal is a few calls of these.
+//! None of it depends on what is kept: what a board builds of the journal is a few calls of these.
 
 use super::entry::{Buffer, EMPTY};
 use super::flash::Medium;
@@ -11,21 +11,21 @@ use super::read::NUMBER;
 use super::{Kind, WriteError};
 
 /// A log and the flash it lies in.
-pub(super) struct LogIn<'j> {
+pub(super) struct LogIn<'j, M> {
     pub log: &'j mut Log,
-    pub flash: &'j mut dyn Medium,
+    pub flash: &'j mut M,
 }
 
 /// Writes a payload; how many bytes it took.
-type Encode<'p> = dyn Fn(&mut [u8]) -> Option<usize> + 'p;
+type Encode<'p> = dyn FnMut(&mut [u8]) -> Option<usize> + 'p;
 
 /// Appends a state.
 #[inline(never)]
 pub(super) fn put(
-    at: LogIn<'_>,
+    at: LogIn<'_, impl Medium>,
     (kind, version): (Kind, u8),
     index: u8,
-    encode: &Encode<'_>,
+    encode: &mut Encode<'_>,
 ) -> Result<(), WriteError> {
     let key = kind
         .key(index)
@@ -37,9 +37,9 @@ pub(super) fn put(
 /// Appends a record; its number.
 #[inline(never)]
 pub(super) fn append(
-    at: LogIn<'_>,
+    at: LogIn<'_, impl Medium>,
     (kind, version): (Kind, u8),
-    encode: &Encode<'_>,
+    encode: &mut Encode<'_>,
 ) -> Result<u32, WriteError> {
     let key = kind
         .key(0)
@@ -54,10 +54,10 @@ pub(super) fn append(
 
 /// The payload behind so many bytes of the record's number.
 fn write(
-    LogIn { log, flash }: LogIn<'_>,
+    LogIn { log, flash }: LogIn<'_, impl Medium>,
     (key, version): (u8, u8),
     numbered: usize,
-    encode: &Encode<'_>,
+    encode: &mut Encode<'_>,
 ) -> Result<(), WriteError> {
     let mut entry = EMPTY;
     let number = log.number.to_le_bytes();
@@ -75,7 +75,7 @@ fn write(
 /// The last state of this index: its version and payload.
 #[inline(never)]
 pub(super) fn get<'b>(
-    at: LogIn<'_>,
+    at: LogIn<'_, impl Medium>,
     kind: Kind,
     index: u8,
     entry: &'b mut Buffer,

@@ -5,7 +5,7 @@ use embedded_storage::nor_flash::NorFlash;
 use super::{Keeper, Memory};
 use super::write::fold;
 use crate::journal::limits::HABITS_MAX;
-use crate::journal::payload::{CalibrationV1, HabitV1, HouseV1, Start, StartV1, bottle_key};
+use crate::journal::payload::{CalibrationV1, HabitV1, HouseV1, StartV1, bottle_key};
 use crate::journal::{Condition, Kind, Tidied};
 use crate::output::Fault;
 use crate::pour::{Habit, Owner};
@@ -30,9 +30,10 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         }
         let mut start = StartV1::default();
         self.journal.read(Kind::Start, 0, &mut start);
-        self.memory.start = start.count.wrapping_add(1);
+        start.count = start.count.wrapping_add(1);
+        self.memory.start = start.count;
         // What cannot be written shows with the first record.
-        let _ = self.put(0, &Start(self.memory.start));
+        let _ = self.journal.keep(Kind::Start, 0, &mut start);
         let mut line = CalibrationV1::default();
         self.journal.read(Kind::Calibration, 0, &mut line);
         if let Some(calibration) = line.thaw() {

@@ -1,6 +1,6 @@
 //! Why something asked is not done.
 
-use crate::coder::Coder;
+use crate::coder::{Coder, Pen};
 
 /// Why something asked is not done, with the bound it crossed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -78,6 +78,12 @@ impl Refused {
             14 => Self::NothingKept,
             _ => return None,
         })
+    }
+
+    /// Writes it.
+    pub(crate) fn write(self, pen: &mut Pen<'_, '_>) {
+        let (code, bound) = self.code();
+        pen.byte(code).number(bound);
     }
 
     /// Reads or writes it.

@@ -6,13 +6,13 @@ use super::open::matters;
 use super::{Keeper, Refused};
 use crate::input::{Command, Input};
 use crate::journal::limits::ENTRY_MAX;
-use crate::journal::{Cursor, PlaceError, Tidied, WriteError};
+use crate::journal::payload::{CalibrationV1, HouseV1};
+use crate::journal::{Cursor, Kind, PlaceError, Tidied, WriteError};
 use crate::output::{Fault, Outputs};
 use crate::spec::limits::SHEET_BYTES_MAX;
 use crate::spec::{House, Sheet};
 use crate::station::Station;
 use crate::time::Instant;
-use crate::weigh::Calibration;
 
 /// Bytes before the payload of a record told over a link: number, kind, version, length.
 const RECORD_HEAD: usize = 7;
@@ -51,17 +51,17 @@ pub trait Shelf<'s> {
     /// and the number of the next new one.
     fn records(&mut self, since: u32, into: &mut [u8]) -> (usize, u32, u32);
 
-    /// Keeps a calibration.
+    /// Keeps a calibration that can be used.
     ///
     /// # Errors
     /// [`Refused::Flash`].
-    fn calibrated(&mut self, calibration: &Calibration) -> Result<(), Refused>;
+    fn calibrated(&mut self, line: CalibrationV1) -> Result<(), Refused>;
 
-    /// Keeps house measures.
+    /// Keeps house measures: their form and what it means.
     ///
     /// # Errors
     /// [`Refused::Flash`].
-    fn measured(&mut self, house: House) -> Result<(), Refused>;
+    fn measured(&mut self, form: HouseV1, house: House) -> Result<(), Refused>;
 
     /// The house measures that were set.
     fn house(&self) -> Option<House>;
@@ -175,12 +175,18 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
         (used, next, self.journal.next_number())
     }
 
-    fn calibrated(&mut self, calibration: &Calibration) -> Result<(), Refused> {
-        self.put(0, calibration).map_err(not_kept)
+    fn calibrated(&mut self, line: CalibrationV1) -> Result<(), Refused> {
+        let mut line = line;
+        self.journal
+            .keep(Kind::Calibration, 0, &mut line)
+            .map_err(not_kept)
     }
 
-    fn measured(&mut self, house: House) -> Result<(), Refused> {
-        self.put(0, &house).map_err(not_kept)?;
+    fn measured(&mut self, form: HouseV1, house: House) -> Result<(), Refused> {
+        let mut form = form;
+        self.journal
+            .keep(Kind::House, 0, &mut form)
+            .map_err(not_kept)?;
         self.memory.house = Some(house);
         Ok(())
     }

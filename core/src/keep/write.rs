@@ -5,17 +5,12 @@ use embedded_storage::nor_flash::NorFlash;
 use super::{Keeper, Memory};
 use crate::journal::limits::HABITS_MAX;
 use crate::journal::payload::{Drink, HabitV1, Pour, Seen, bottle_key};
-use crate::journal::{Payload, WriteError};
+use crate::journal::{Kind, WriteError};
 use crate::output::{Fault, Outputs};
 use crate::pour::{Habit, Owner};
 use crate::station::Station;
 
 impl<F: NorFlash> Keeper<'_, F> {
-    /// Keeps a state; afterwards whether that went wrong is remembered.
-    pub(super) fn put<P: Payload>(&mut self, index: u8, state: &P) -> Result<(), WriteError> {
-        self.journal.put(index, state)
-    }
-
     /// Everything that happened, in the order in which a cut does least harm.
     #[cold]
     #[inline(never)]
@@ -43,10 +38,10 @@ impl<F: NorFlash> Keeper<'_, F> {
             self.journal.log(&Seen { stamp, fault })?;
         }
         if round {
-            self.journal.put(0, &self.memory.open)?;
+            self.journal.keep(Kind::Open, 0, &mut self.memory.open)?;
         }
         if self.memory.count_orders(station) {
-            self.journal.put(0, &self.memory.waiting)?;
+            self.journal.keep(Kind::Waiting, 0, &mut self.memory.waiting)?;
         }
         if out.poured.is_some() {
             self.keep_habit(station)?;
@@ -59,7 +54,8 @@ impl<F: NorFlash> Keeper<'_, F> {
     pub(super) fn forget_habits(&mut self) -> Result<(), WriteError> {
         for (index, owner) in (0u8..).zip(&mut self.memory.owners) {
             if *owner != 0 {
-                self.journal.put(index, &HabitV1::default())?;
+                self.journal
+                    .keep(Kind::Habit, index, &mut HabitV1::default())?;
                 *owner = 0;
             }
         }
@@ -72,7 +68,7 @@ impl<F: NorFlash> Keeper<'_, F> {
         let Some((owner, habit)) = station.habits().known().last() else {
             return Ok(());
         };
-        let Some(kept) = frozen(owner, habit, station) else {
+        let Some(mut kept) = frozen(owner, habit, station) else {
             return Ok(());
         };
         let folded = fold(&kept);
@@ -81,7 +77,7 @@ impl<F: NorFlash> Keeper<'_, F> {
         }
         self.memory.taught = (folded, kept.pours);
         let index = self.memory.place_of(folded);
-        self.put(index, &kept)
+        self.journal.keep(Kind::Habit, index, &mut kept)
     }
 }
 

@@ -241,16 +241,14 @@ pub(super) fn write_live(
     coder.finish()
 }
 
-/// Reads or writes a command.
-pub(super) fn code_command(command: &mut Command, coder: &mut Coder<'_>) {
-    if coder.is_reading() {
-        match Reader(Eye(coder)).command() {
-            Some(read) => *command = read,
-            None => coder.refuse(),
-        }
-    } else {
-        Pen(coder).command(command);
-    }
+/// Reads a command.
+pub(super) fn read_command(coder: &mut Coder<'_>) -> Option<Command> {
+    Reader(Eye(coder)).command()
+}
+
+/// Writes a command.
+pub(super) fn write_command(command: &Command, coder: &mut Coder<'_>) {
+    Pen(coder).command(command);
 }
 
 /// Reads a request field by field.

@@ -123,6 +123,9 @@ impl Scale {
         let message = self.ask(id, ask);
         let (back, tell) = Tell::read(&message).expect("an answer");
         assert_eq!(back, id);
+        let mut again = [0; MAX_MESSAGE];
+        let length = tell.clone().write(id, &mut again).expect("it fits");
+        assert_eq!(again[..length], message, "field by field it is the same");
         read(tell)
     }
 

@@ -41,8 +41,8 @@ impl HabitV1 {
     pub fn set(&mut self, values: &[f32; 9]) {
         let [.., pours] = *values;
         let pairs = self.figures.iter_mut().zip(values);
-        for ((figure, value), scale) in pairs.zip(Self::SCALES) {
-            *figure = fixed(*value, scale);
+        for ((figure, value), scale) in pairs.zip(&Self::SCALES) {
+            *figure = fixed(*value, *scale);
         }
         self.pours = fixed_short(pours, 1.0);
     }
@@ -51,9 +51,9 @@ impl HabitV1 {
     #[must_use]
     pub fn values(&self) -> [f32; 9] {
         let mut values = [f32::from(self.pours); 9];
-        let pairs = values.iter_mut().zip(self.figures);
-        for ((value, figure), scale) in pairs.zip(Self::SCALES) {
-            *value = float(figure, scale);
+        let pairs = values.iter_mut().zip(&self.figures);
+        for ((value, figure), scale) in pairs.zip(&Self::SCALES) {
+            *value = float(*figure, *scale);
         }
         values
     }

@@ -3,11 +3,12 @@
 use super::super::message::MAX_MESSAGE;
 use super::super::serve::Device;
 use super::log::Log;
-use super::tell::{Hello, Settings, Tell, Weighed};
-use super::{Ask, Logged, MODES, PART_BYTES, Refused, VERSION, capability};
+use super::tell::code;
+use super::{Ask, Logged, MODES, PART_BYTES, Refused, TELL, VERSION, capability};
+use crate::coder::{Coder, Fields, Pen};
 use crate::input::{Command, Input};
 use crate::journal::payload::{CalibrationV1, HouseV1};
-use crate::keep;
+use crate::keep::{self, Shelf};
 use crate::output::{Fault, Outputs};
 use crate::round::ORDERS;
 use crate::spec::limits::SHEET_BYTES_MAX;
@@ -92,22 +93,13 @@ impl Hosted {
         reply: &mut [u8; MAX_MESSAGE],
     ) -> Result<Option<usize>, Refused> {
         let mut records = [0; RECORD_BYTES];
-        let mut told = self.carry_out(ask, station, device, &mut records)?;
-        Ok(told.write(id, reply))
-    }
-
-    fn carry_out<'b, 's>(
-        &mut self,
-        ask: Ask<'_>,
-        station: &mut Station<'s>,
-        device: &mut dyn Device<'s>,
-        records: &'b mut [u8; RECORD_BYTES],
-    ) -> Result<Tell<'b>, Refused> {
+        let mut coder = Coder::writing(reply);
+        let mut pen = begin(&mut coder, id);
         match ask {
             // Told to any version, so that both can say what the other speaks.
             Ask::Hello { .. } => {
                 self.done = None;
-                return Ok(Tell::Hello(hello(station, device)));
+                hello(&mut pen, station, device);
             }
             Ask::Watch { credit } => {
                 if credit == 0 || !self.watched {
@@ -116,66 +108,79 @@ impl Hosted {
                 }
                 self.watched = credit > 0;
                 self.credit = credit;
-                return Ok(Tell::Done);
+                pen.byte(code::DONE);
             }
-            Ask::Log { since } => return Ok(Tell::Log(self.log.line(since))),
+            Ask::Log { since } => {
+                pen.byte(code::LOG);
+                pen.0.option(&mut self.log.line(since), |coder, line| line.fields(coder));
+            }
             Ask::Weigh => {
-                return Ok(Tell::Weight(Weighed {
-                    code: self.code,
-                    mg: (station.weight().0.0 * 1e3) as i32,
-                    still: station.is_still(),
-                    seconds: station.now().tenths() / 10,
-                }));
+                pen.byte(code::WEIGHT)
+                    .signed(self.code)
+                    .signed((station.weight().0.0 * 1e3) as i32)
+                    .flag(station.is_still())
+                    .number(station.now().tenths() / 10);
             }
             Ask::Round => {
-                return Ok(Tell::Round {
-                    open: station.round().and_then(|round| round.open_order()),
-                    waiting: keep::waiting(station),
-                });
+                let mut open = station.round().and_then(|round| round.open_order());
+                pen.byte(code::ROUND).0.option(&mut open, Coder::short);
+                keep::waiting(station).fields(pen.0);
             }
-            Ask::Settings => return Ok(settings(station, device)),
-            _ => {}
+            Ask::Settings => settings(&mut pen, station, device),
+            Ask::Do(_) => return Err(Refused::Ask),
+            _ => {
+                let shelf = device.shelf().ok_or(Refused::NothingKept)?;
+                match ask {
+                    Ask::Sheet { length, crc } => {
+                        let bytes = shelf.announce(length, crc)?;
+                        pen.byte(code::FILLED).number(bytes);
+                    }
+                    Ask::Part { offset, bytes } => {
+                        let bytes = shelf.part(offset, bytes)?;
+                        pen.byte(code::FILLED).number(bytes);
+                    }
+                    Ask::Records { since } => {
+                        let (used, next, newest) = shelf.records(since, &mut records);
+                        pen.byte(code::RECORDS).number(next).number(newest);
+                        pen.0.bytes(&mut records.get(..used).unwrap_or(&[]));
+                    }
+                    _ => {
+                        self.set(ask, station, shelf)?;
+                        pen.byte(code::DONE);
+                    }
+                }
+            }
         }
+        Ok(coder.finish())
+    }
+
+    /// Carries out what changes what is kept.
+    fn set<'s>(
+        &mut self,
+        ask: Ask<'_>,
+        station: &mut Station<'s>,
+        shelf: &mut dyn Shelf<'s>,
+    ) -> Result<(), Refused> {
         let now = station.now();
-        let shelf = device.shelf().ok_or(Refused::NothingKept)?;
-        Ok(match ask {
-            Ask::Sheet { length, crc } => Tell::Filled {
-                bytes: shelf.announce(length, crc)?,
-            },
-            Ask::Part { offset, bytes } => Tell::Filled {
-                bytes: shelf.part(offset, bytes)?,
-            },
+        match ask {
             Ask::Use { crc } => {
                 shelf.take(crc, station)?;
                 self.log(now, Logged::Sheet, 0);
-                Tell::Done
-            }
-            Ask::Records { since } => {
-                let (used, next, newest) = shelf.records(since, records);
-                Tell::Records {
-                    next,
-                    newest,
-                    bytes: records.get(..used).unwrap_or(&[]),
-                }
             }
             Ask::Calibrate(line) => {
                 let calibration = line.thaw().ok_or(Refused::Setting)?;
-                shelf.calibrated(&calibration)?;
+                shelf.calibrated(line)?;
                 station.calibrate(calibration);
-                Tell::Done
             }
-            Ask::House(house) => {
-                let house = house.thaw().ok_or(Refused::Setting)?;
-                shelf.measured(house)?;
+            Ask::House(form) => {
+                let house = form.thaw().ok_or(Refused::Setting)?;
+                shelf.measured(form, house)?;
                 station.measure_by(house);
-                Tell::Done
             }
-            Ask::Clock { utc } => {
-                shelf.set_clock(utc, now);
-                Tell::Done
-            }
+            Ask::Clock { utc } => shelf.set_clock(utc, now),
             _ => return Err(Refused::Setting),
-        })
+        }
+        Ok(())
     }
 
     /// One command through the station; the number of an order.
@@ -250,6 +255,14 @@ impl Hosted {
     }
 }
 
+/// Begins an answer.
+#[inline(never)]
+fn begin<'c, 'b>(coder: &'c mut Coder<'b>, id: u16) -> Pen<'c, 'b> {
+    let mut pen = Pen(coder);
+    pen.byte(TELL).number(u32::from(id));
+    pen
+}
+
 /// Tells how a command went.
 #[inline(never)]
 fn tell(
@@ -257,43 +270,49 @@ fn tell(
     done: Result<Option<u16>, Refused>,
     reply: &mut [u8; MAX_MESSAGE],
 ) -> Option<usize> {
-    let mut tell = match done {
-        Ok(Some(order)) => Tell::Ordered { order },
-        Ok(None) => Tell::Done,
-        Err(why) => Tell::Refused(why),
-    };
-    tell.write(id, reply)
-}
-
-fn hello<'s>(station: &Station<'s>, device: &mut dyn Device<'s>) -> Hello {
-    let mut hello = Hello {
-        version: VERSION,
-        can: capability::LIVE | capability::LOG,
-        sheet: station.sheet().map_or(0, |sheet| sheet.checksum()),
-        start: 0,
-        room: 0,
-    };
-    if let Some(shelf) = device.shelf() {
-        hello.can |= capability::KEEPS;
-        hello.start = shelf.start();
-        hello.room = SHEET_BYTES_MAX as u32;
+    let mut coder = Coder::writing(reply);
+    let mut pen = begin(&mut coder, id);
+    match done {
+        Ok(Some(order)) => {
+            pen.byte(code::ORDERED).number(u32::from(order));
+        }
+        Ok(None) => {
+            pen.byte(code::DONE);
+        }
+        Err(why) => why.write(pen.byte(code::REFUSED)),
     }
-    hello
+    coder.finish()
 }
 
-fn settings<'b, 's>(station: &Station<'s>, device: &mut dyn Device<'s>) -> Tell<'b> {
+/// Tells who is there.
+fn hello<'s>(pen: &mut Pen<'_, '_>, station: &Station<'s>, device: &mut dyn Device<'s>) {
+    let sheet = station.sheet().map_or(0, |sheet| sheet.checksum());
+    let (mut can, mut start, mut room) = (capability::LIVE | capability::LOG, 0, 0);
+    if let Some(shelf) = device.shelf() {
+        can |= capability::KEEPS;
+        start = shelf.start();
+        room = SHEET_BYTES_MAX as u32;
+    }
+    pen.byte(code::HELLO)
+        .byte(VERSION)
+        .number(can)
+        .number(sheet)
+        .number(u32::from(start))
+        .number(room);
+}
+
+/// Tells what is set.
+fn settings<'s>(pen: &mut Pen<'_, '_>, station: &Station<'s>, device: &mut dyn Device<'s>) {
     let mode = MODES.iter().position(|mode| *mode == station.mode());
     let (mut house, mut utc) = (None, None);
     if let Some(shelf) = device.shelf() {
         house = shelf.house().map(|house| HouseV1::from(&house));
         utc = shelf.utc(station.now());
     }
-    Tell::Settings(Settings {
-        calibration: CalibrationV1::from(&station.calibration()),
-        house,
-        mode: mode.unwrap_or(0) as u8,
-        hand: station.hand(),
-        utc,
-        habits: station.habits().known().len() as u8,
-    })
+    CalibrationV1::from(&station.calibration()).fields(pen.byte(code::SETTINGS).0);
+    pen.0.option(&mut house, |coder, house| house.fields(coder));
+    pen.byte(mode.unwrap_or(0) as u8);
+    pen.0.option(&mut station.hand(), Coder::byte);
+    pen.0.option(&mut utc, Coder::number);
+    pen.byte(station.habits().known().len() as u8);
 }

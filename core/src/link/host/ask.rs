@@ -1,8 +1,8 @@
 //! What a host asks.
 
-use super::super::wire::code_command;
+use super::super::wire::{read_command, write_command};
 use super::ASK;
-use crate::coder::{Coder, Fields};
+use crate::coder::{Coder, Eye, Fields, Pen};
 use crate::input::{Command, Mode};
 use crate::journal::payload::{CalibrationV1, HouseV1};
 
@@ -77,13 +77,48 @@ impl<'b> Ask<'b> {
     #[must_use]
     pub fn read(message: &'b [u8]) -> Option<(u16, Self)> {
         let mut coder = Coder::reading(message);
-        let (mut tag, mut id, mut code) = (0, 0, 0);
-        coder.byte(&mut tag);
-        coder.short(&mut id);
-        coder.byte(&mut code);
-        let mut ask = Self::blank(code).filter(|_| tag == ASK)?;
-        ask.fields(&mut coder);
+        let mut eye = Eye(&mut coder);
+        let (tag, id) = (eye.byte(), eye.short());
+        let ask = Self::fields(&mut eye).filter(|_| tag == ASK)?;
         coder.finish().map(|_| (id, ask))
+    }
+
+    fn fields(eye: &mut Eye<'_, 'b>) -> Option<Self> {
+        Some(match eye.byte() {
+            0 => Self::Hello {
+                version: eye.byte(),
+            },
+            1 => Self::Sheet {
+                length: eye.number(),
+                crc: eye.number(),
+            },
+            2 => Self::Part {
+                offset: eye.number(),
+                bytes: eye.bytes(),
+            },
+            3 => Self::Use { crc: eye.number() },
+            4 => Self::Do(read_command(eye.0)?),
+            5 => Self::Records {
+                since: eye.number(),
+            },
+            6 => Self::Settings,
+            7 => {
+                let mut line = CalibrationV1::default();
+                line.fields(eye.0);
+                Self::Calibrate(line)
+            }
+            8 => {
+                let mut house = HouseV1::default();
+                house.fields(eye.0);
+                Self::House(house)
+            }
+            9 => Self::Clock { utc: eye.number() },
+            10 => Self::Watch { credit: eye.byte() },
+            11 => Self::Log { since: eye.short() },
+            12 => Self::Weigh,
+            13 => Self::Round,
+            _ => return None,
+        })
     }
 
     /// The id alone, of a message that is an ask of whatever version.
@@ -96,85 +131,39 @@ impl<'b> Ask<'b> {
         (tag == ASK).then_some(id)
     }
 
-    /// Writes a message; its length, `None` when it does not fit.
-    pub fn write(mut self, mut id: u16, message: &'b mut [u8]) -> Option<usize> {
+    /// Writes a message; its length, `None` when it does not fit. Only a host does.
+    pub fn write(self, id: u16, message: &'b mut [u8]) -> Option<usize> {
         let mut coder = Coder::writing(message);
-        let (mut tag, mut code) = (ASK, self.code());
-        coder.byte(&mut tag);
-        coder.short(&mut id);
-        coder.byte(&mut code);
-        self.fields(&mut coder);
+        let mut pen = Pen(&mut coder);
+        pen.byte(ASK).number(u32::from(id));
+        match self {
+            Self::Hello { version } => pen.byte(0).byte(version),
+            Self::Sheet { length, crc } => pen.byte(1).number(length).number(crc),
+            Self::Part { offset, mut bytes } => {
+                pen.byte(2).number(offset).0.bytes(&mut bytes);
+                &mut pen
+            }
+            Self::Use { crc } => pen.byte(3).number(crc),
+            Self::Do(command) => {
+                write_command(&command, pen.byte(4).0);
+                &mut pen
+            }
+            Self::Records { since } => pen.byte(5).number(since),
+            Self::Settings => pen.byte(6),
+            Self::Calibrate(mut line) => {
+                line.fields(pen.byte(7).0);
+                &mut pen
+            }
+            Self::House(mut house) => {
+                house.fields(pen.byte(8).0);
+                &mut pen
+            }
+            Self::Clock { utc } => pen.byte(9).number(utc),
+            Self::Watch { credit } => pen.byte(10).byte(credit),
+            Self::Log { since } => pen.byte(11).number(u32::from(since)),
+            Self::Weigh => pen.byte(12),
+            Self::Round => pen.byte(13),
+        };
         coder.finish()
-    }
-
-    fn blank(code: u8) -> Option<Self> {
-        Some(match code {
-            0 => Self::Hello { version: 0 },
-            1 => Self::Sheet { length: 0, crc: 0 },
-            2 => Self::Part {
-                offset: 0,
-                bytes: &[],
-            },
-            3 => Self::Use { crc: 0 },
-            4 => Self::Do(Command::Skip),
-            5 => Self::Records { since: 0 },
-            6 => Self::Settings,
-            7 => Self::Calibrate(CalibrationV1 {
-                zero_code: 0,
-                counts_e5_per_gram: 0,
-            }),
-            8 => Self::House(HouseV1 {
-                dash_ul: 0,
-                barspoon_ul: 0,
-                drop_ul: 0,
-            }),
-            9 => Self::Clock { utc: 0 },
-            10 => Self::Watch { credit: 0 },
-            11 => Self::Log { since: 0 },
-            12 => Self::Weigh,
-            13 => Self::Round,
-            _ => return None,
-        })
-    }
-
-    const fn code(&self) -> u8 {
-        match self {
-            Self::Hello { .. } => 0,
-            Self::Sheet { .. } => 1,
-            Self::Part { .. } => 2,
-            Self::Use { .. } => 3,
-            Self::Do(_) => 4,
-            Self::Records { .. } => 5,
-            Self::Settings => 6,
-            Self::Calibrate(_) => 7,
-            Self::House(_) => 8,
-            Self::Clock { .. } => 9,
-            Self::Watch { .. } => 10,
-            Self::Log { .. } => 11,
-            Self::Weigh => 12,
-            Self::Round => 13,
-        }
-    }
-
-    fn fields(&mut self, coder: &mut Coder<'b>) {
-        match self {
-            Self::Hello { version: byte } | Self::Watch { credit: byte } => coder.byte(byte),
-            Self::Sheet { length, crc } => {
-                coder.number(length);
-                coder.number(crc);
-            }
-            Self::Part { offset, bytes } => {
-                coder.number(offset);
-                coder.bytes(bytes);
-            }
-            Self::Use { crc: number }
-            | Self::Records { since: number }
-            | Self::Clock { utc: number } => coder.number(number),
-            Self::Log { since } => coder.short(since),
-            Self::Do(command) => code_command(command, coder),
-            Self::Calibrate(calibration) => calibration.fields(coder),
-            Self::House(house) => house.fields(coder),
-            Self::Settings | Self::Weigh | Self::Round => {}
-        }
     }
 }

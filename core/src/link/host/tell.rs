@@ -1,10 +1,24 @@
-//! What a host is told.
+//! What a host is told, as a host reads it.
 
 use super::{LIVE, LogLine, Refused, TELL};
 use crate::coder::{Coder, Fields};
 use crate::journal::payload::{CalibrationV1, HouseV1, WaitingV1};
 use crate::output::Outputs;
 use crate::time::Instant;
+
+/// The numbers of the answers.
+pub(super) mod code {
+    pub const DONE: u8 = 0;
+    pub const HELLO: u8 = 1;
+    pub const REFUSED: u8 = 2;
+    pub const ORDERED: u8 = 3;
+    pub const FILLED: u8 = 4;
+    pub const RECORDS: u8 = 5;
+    pub const SETTINGS: u8 = 6;
+    pub const LOG: u8 = 7;
+    pub const WEIGHT: u8 = 8;
+    pub const ROUND: u8 = 9;
+}
 
 /// What a host is told. The numbers are the order; they and the fields are those of
 /// [`super::VERSION`].
@@ -128,8 +142,8 @@ impl<'b> Tell<'b> {
         whole.then_some((id, tell))
     }
 
-    /// Writes a message; its length, `None` when it does not fit.
-    #[inline(never)]
+    /// Writes a message; its length, `None` when it does not fit. A scale writes the same field by
+    /// field.
     pub fn write(&mut self, mut id: u16, message: &'b mut [u8]) -> Option<usize> {
         let mut coder = Coder::writing(message);
         let (mut tag, mut code) = (TELL, self.code());
@@ -142,20 +156,20 @@ impl<'b> Tell<'b> {
 
     fn blank(code: u8) -> Option<Self> {
         Some(match code {
-            0 => Self::Done,
-            1 => Self::Hello(Hello::default()),
-            2 => Self::Refused(Refused::Ask),
-            3 => Self::Ordered { order: 0 },
-            4 => Self::Filled { bytes: 0 },
-            5 => Self::Records {
+            code::DONE => Self::Done,
+            code::HELLO => Self::Hello(Hello::default()),
+            code::REFUSED => Self::Refused(Refused::Ask),
+            code::ORDERED => Self::Ordered { order: 0 },
+            code::FILLED => Self::Filled { bytes: 0 },
+            code::RECORDS => Self::Records {
                 next: 0,
                 newest: 0,
                 bytes: &[],
             },
-            6 => Self::Settings(Settings::default()),
-            7 => Self::Log(None),
-            8 => Self::Weight(Weighed::default()),
-            9 => Self::Round {
+            code::SETTINGS => Self::Settings(Settings::default()),
+            code::LOG => Self::Log(None),
+            code::WEIGHT => Self::Weight(Weighed::default()),
+            code::ROUND => Self::Round {
                 open: None,
                 waiting: WaitingV1::default(),
             },
@@ -165,16 +179,16 @@ impl<'b> Tell<'b> {
 
     const fn code(&self) -> u8 {
         match self {
-            Self::Done => 0,
-            Self::Hello(_) => 1,
-            Self::Refused(_) => 2,
-            Self::Ordered { .. } => 3,
-            Self::Filled { .. } => 4,
-            Self::Records { .. } => 5,
-            Self::Settings(_) => 6,
-            Self::Log(_) => 7,
-            Self::Weight(_) => 8,
-            Self::Round { .. } => 9,
+            Self::Done => code::DONE,
+            Self::Hello(_) => code::HELLO,
+            Self::Refused(_) => code::REFUSED,
+            Self::Ordered { .. } => code::ORDERED,
+            Self::Filled { .. } => code::FILLED,
+            Self::Records { .. } => code::RECORDS,
+            Self::Settings(_) => code::SETTINGS,
+            Self::Log(_) => code::LOG,
+            Self::Weight(_) => code::WEIGHT,
+            Self::Round { .. } => code::ROUND,
         }
     }
 
