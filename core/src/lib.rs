@@ -39,6 +39,7 @@
 
 pub mod build;
 mod coder;
+pub mod double;
 pub mod input;
 pub mod journal;
 pub mod keep;
@@ -52,6 +53,7 @@ pub mod pour;
 pub mod round;
 pub mod spec;
 pub mod station;
+mod sum;
 pub mod time;
 pub mod units;
 pub mod view;

@@ -5,6 +5,7 @@
 
 #![no_std]
 
+mod arithmetic;
 pub mod board;
 pub mod log;
 mod memory;

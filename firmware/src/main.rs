@@ -37,11 +37,7 @@ fn main() -> ! {
     };
     #[cfg(feature = "planted-panic")]
     let mut board = planted(board);
-    let keeper = if cfg!(feature = "keeps") {
-        keeper(&mut board)
-    } else {
-        None
-    };
+    let keeper = keeper(&mut board);
     run(board, station, server, keeper)
 }
 

@@ -1,4 +1,4 @@
-//! Copying and filling memory, which the compiler asks for by these names.
+//! Copying, filling and comparing memory, which the compiler asks for by these names.
 //!
 //! Its own versions are made for speed and take 2 KB of flash; what the scale copies is a few dozen
 //! bytes at a time. A word at a time wherever it lies: this core reads and writes words at any
@@ -86,6 +86,27 @@ core::arch::global_asm!(
     "itt hs",
     "strbhs r2, [r12], #1",
     "bhs 5b",
+    "bx lr",
+    ".section .text.memory_compare, \"ax\", %progbits",
+    ".p2align 2",
+    ".global memcmp",
+    ".type memcmp, %function",
+    ".global bcmp",
+    ".type bcmp, %function",
+    // r2 bytes at r0 and r1: what the first that differ are apart.
+    "memcmp:",
+    "bcmp:",
+    "6:",
+    "subs r2, #1",
+    "blo 7f",
+    "ldrb r3, [r0], #1",
+    "ldrb r12, [r1], #1",
+    "subs r3, r3, r12",
+    "beq 6b",
+    "mov r0, r3",
+    "bx lr",
+    "7:",
+    "movs r0, #0",
     "bx lr",
     ".text",
 );

@@ -14,8 +14,10 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ("time", &[]),
     ("limits", &[]),
     ("coder", &[]),
-    ("liquid", &["units"]),
-    ("spec", &["coder", "liquid", "units"]),
+    ("double", &[]),
+    ("sum", &[]),
+    ("liquid", &["double", "units"]),
+    ("spec", &["coder", "liquid", "sum", "units"]),
     ("input", &["spec", "time", "units"]),
     ("output", &["input", "spec", "time", "units"]),
     ("view", &["output", "spec", "time", "units"]),
@@ -42,7 +44,8 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     (
         "learn",
         &[
-            "input", "limits", "liquid", "output", "spec", "time", "units", "view", "weigh",
+            "double", "input", "limits", "liquid", "output", "spec", "time", "units", "view",
+            "weigh",
         ],
     ),
     (
@@ -54,7 +57,9 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     ),
     (
         "journal",
-        &["coder", "input", "output", "spec", "units", "weigh"],
+        &[
+            "coder", "double", "input", "output", "spec", "sum", "units", "weigh",
+        ],
     ),
     (
         "keep",

@@ -3,6 +3,7 @@
 
 mod building;
 mod desk;
+mod double;
 mod edges;
 mod image;
 mod journal;

@@ -106,6 +106,15 @@ fn holds(flash: &mut impl Medium, mut at: u32, bytes: &[u8]) -> bool {
     })
 }
 
+/// The four bytes there.
+#[inline(never)]
+pub(super) fn word(flash: &mut impl Medium, at: u32) -> Option<u32> {
+    let mut bytes = [0; STEP_MIN];
+    flash
+        .read(at, &mut bytes)
+        .then(|| u32::from_le_bytes(bytes))
+}
+
 /// Nothing is written between the two, both multiples of four.
 #[inline(never)]
 pub(super) fn is_erased(flash: &mut impl Medium, from: u32, to: u32) -> bool {

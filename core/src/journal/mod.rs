@@ -152,12 +152,7 @@ impl<F: NorFlash> Journal<F> {
     /// # Errors
     /// [`WriteError`]; the one before stands.
     #[inline(never)]
-    pub fn keep(
-        &mut self,
-        kind: Kind,
-        index: u8,
-        form: &mut dyn Fields,
-    ) -> Result<(), WriteError> {
+    pub fn keep(&mut self, kind: Kind, index: u8, form: &mut dyn Fields) -> Result<(), WriteError> {
         store::put(self.log_in(), (kind, 1), index, &mut |bytes| {
             coder::write(form, bytes)
         })

@@ -1,7 +1,7 @@
 //! Records read one after the other, oldest first.
 
 use super::entry::{self, Buffer, Placed};
-use super::flash::Medium;
+use super::flash::{Medium, word};
 use super::key::Kind;
 use super::limits::HEAD;
 use super::log::Log;
@@ -116,8 +116,6 @@ impl Log {
 
 /// The number of a record.
 pub(super) fn number_of(flash: &mut impl Medium, placed: &Placed) -> Option<u32> {
-    let mut number = [0; NUMBER];
     let long = usize::from(placed.head.length) >= NUMBER;
-    (long && flash.read(placed.at.wrapping_add(HEAD as u32), &mut number))
-        .then(|| u32::from_le_bytes(number))
+    word(flash, placed.at.wrapping_add(HEAD as u32)).filter(|_| long)
 }

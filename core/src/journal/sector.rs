@@ -13,7 +13,7 @@
 //! Each part is rounded up to the words of the flash. A sector without the first was not erased to
 //! its end: it may look erased and not hold what is written.
 
-use super::flash::{ERASED, Medium, Shape, is_erased, write};
+use super::flash::{ERASED, Medium, Shape, is_erased, word, write};
 use super::limits::WORD_MAX;
 
 /// Erased to its end, and the layout of what follows.
@@ -70,35 +70,48 @@ pub(super) fn look(flash: &mut impl Medium, shape: &Shape, sector: u16) -> Secto
     if !is_marked(flash, shape.base(sector), &MARK) {
         return Sector::Unready;
     }
-    match twice(flash, shape.begun(sector)) {
-        Some(Twice::Erased) => Sector::Spare,
-        Some(Twice::Figures([sequence, number])) => Sector::Used(Begun { sequence, number }),
-        Some(Twice::Torn) | None => Sector::Unready,
+    let mut figures = [0; 2];
+    match read_twice(flash, shape.begun(sector), &mut figures) {
+        Twice::Erased => Sector::Spare,
+        Twice::Whole => {
+            let [sequence, number] = figures;
+            Sector::Used(Begun { sequence, number })
+        }
+        Twice::Torn => Sector::Unready,
     }
 }
 
-/// Two figures that were written twice.
-enum Twice {
+/// What stands where figures are written twice.
+pub(super) enum Twice {
+    /// Nothing was ever written.
     Erased,
+    /// They were cut off.
     Torn,
-    Figures([u32; 2]),
+    /// The figures.
+    Whole,
 }
 
-fn twice(flash: &mut impl Medium, at: u32) -> Option<Twice> {
-    let mut bytes = [0; BEGUN as usize];
-    if !flash.read(at, &mut bytes) {
-        return None;
+/// Reads figures and, behind them, the same with every bit turned over.
+#[inline(never)]
+pub(super) fn read_twice(flash: &mut impl Medium, at: u32, figures: &mut [u32]) -> Twice {
+    let behind = at.wrapping_add(size_of_val(figures) as u32);
+    let (mut erased, mut whole, mut done) = (true, true, 0u32);
+    for figure in figures {
+        let first = word(flash, at.wrapping_add(done));
+        let second = word(flash, behind.wrapping_add(done));
+        let (Some(first), Some(second)) = (first, second) else {
+            return Twice::Torn;
+        };
+        erased &= first & second == u32::MAX;
+        whole &= first == !second;
+        *figure = first;
+        done = done.wrapping_add(4);
     }
-    let (words, _) = bytes.as_chunks();
-    let mut words = words.iter().map(|word| u32::from_le_bytes(*word));
-    let [a, b, c, d] = core::array::from_fn(|_| words.next().unwrap_or(0));
-    Some(if a & b & c & d == u32::MAX {
-        Twice::Erased
-    } else if c == !a && d == !b {
-        Twice::Figures([a, b])
-    } else {
-        Twice::Torn
-    })
+    match (erased, whole) {
+        (true, _) => Twice::Erased,
+        (false, true) => Twice::Whole,
+        (false, false) => Twice::Torn,
+    }
 }
 
 /// This mark stands there.

@@ -17,7 +17,7 @@ use embedded_storage::nor_flash::NorFlash;
 use super::Unfit;
 use super::flash::{Medium, Shape, is_erased, stream, write};
 use super::limits::WORD_MAX;
-use super::sector::{is_marked, write_padded};
+use super::sector::{Twice, is_marked, read_twice, write_padded};
 use super::sum::Sum;
 use crate::spec::limits::SHEET_BYTES_MAX;
 
@@ -87,15 +87,10 @@ struct Head {
 
 impl Head {
     fn read(flash: &mut impl Medium, at: u32) -> Option<Self> {
-        let mut bytes = [0; HEAD];
-        if !flash.read(at, &mut bytes) {
-            return None;
-        }
-        let (words, _) = bytes.as_chunks();
-        let mut words = words.iter().map(|word| u32::from_le_bytes(*word));
-        let [count, length, crc, a, b, c] = core::array::from_fn(|_| words.next().unwrap_or(0));
-        let head = Self { count, length, crc };
-        ([a, b, c] == [!count, !length, !crc]).then_some(head)
+        let mut figures = [0; 3];
+        let whole = matches!(read_twice(flash, at, &mut figures), Twice::Whole);
+        let [count, length, crc] = figures;
+        whole.then_some(Self { count, length, crc })
     }
 
     fn write(&self, flash: &mut impl Medium, shape: &Shape, at: u32) -> bool {
@@ -117,7 +112,7 @@ impl Places {
             used: None,
             other: Other::Left,
         };
-        for place in [0, 1] {
+        for place in 0..2 {
             if let Some(head) = places.look(flash, place)
                 && places.used.is_none_or(|(_, used)| head.count >= used.count)
             {

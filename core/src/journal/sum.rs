@@ -1,35 +1,29 @@
-//! CRC-32, as zip and PNG use it.
+//! A CRC-32 added to piece by piece.
 
-use crc::{CRC_32_ISO_HDLC, Crc, Digest, NoTable};
-
-/// Bit by bit: an entry is short, and a table would take a kilobyte of flash.
-static CRC: Crc<u32, NoTable> = Crc::<u32, NoTable>::new(&CRC_32_ISO_HDLC);
+use crate::sum::crc_32;
 
 /// The CRC-32 (ISO-HDLC) of what was added.
-pub(super) struct Sum(Digest<'static, u32, NoTable>);
+pub(super) struct Sum(u32);
 
 impl Sum {
-    pub(super) fn new() -> Self {
-        Self(CRC.digest())
+    pub(super) const fn new() -> Self {
+        Self(0)
     }
 
-    #[inline(never)]
     pub(super) fn add(&mut self, bytes: &[u8]) {
-        self.0.update(bytes);
+        self.0 = crc_32(self.0, bytes);
     }
 
-    pub(super) fn finish(self) -> u32 {
-        self.0.finalize()
+    pub(super) const fn finish(&self) -> u32 {
+        self.0
     }
 
-    pub(super) fn is(self, expected: u32) -> bool {
-        self.finish() == expected
+    pub(super) const fn is(&self, expected: u32) -> bool {
+        self.0 == expected
     }
 }
 
 /// The CRC-32 of these bytes.
 pub(super) fn sum(bytes: &[u8]) -> u32 {
-    let mut sum = Sum::new();
-    sum.add(bytes);
-    sum.finish()
+    crc_32(0, bytes)
 }

@@ -40,7 +40,7 @@ impl Memory {
                     if let (Some(judged), false) = (judged, recorded) {
                         drink.bring(BroughtV1::new(drink.step, judged), gross);
                     }
-                    drink.gross_mg = OpenDrinkV1::new(order, begun.drink, gross).gross_mg;
+                    drink.stand(gross);
                     drink.step = begun.step;
                 }
                 Some(_) | None => {

@@ -2,8 +2,8 @@
 
 use embedded_storage::nor_flash::NorFlash;
 
-use super::{Keeper, Memory};
 use super::write::fold;
+use super::{Keeper, Memory};
 use crate::journal::limits::HABITS_MAX;
 use crate::journal::payload::{CalibrationV1, HabitV1, HouseV1, StartV1, bottle_key};
 use crate::journal::{Condition, Kind, Tidied};

@@ -41,7 +41,8 @@ impl<F: NorFlash> Keeper<'_, F> {
             self.journal.keep(Kind::Open, 0, &mut self.memory.open)?;
         }
         if self.memory.count_orders(station) {
-            self.journal.keep(Kind::Waiting, 0, &mut self.memory.waiting)?;
+            self.journal
+                .keep(Kind::Waiting, 0, &mut self.memory.waiting)?;
         }
         if out.poured.is_some() {
             self.keep_habit(station)?;

@@ -2,6 +2,7 @@
 
 use super::ethanol::{self, fraction, temperature};
 use super::{LiquidError, error::finite, freezing, root, sucrose, tabarie};
+use crate::double::square_root;
 
 /// The lowest measured density believed, kg/m3: pure ethanol at 40 degC has 772.
 pub const LOWEST_DENSITY: f64 = 750.0;
@@ -438,5 +439,5 @@ pub(super) fn most_sugar(strength: f64) -> f64 {
 
 /// Two independent uncertainties as one.
 fn together(a: f64, b: f64) -> f64 {
-    libm::sqrt(a * a + b * b)
+    square_root(a * a + b * b)
 }

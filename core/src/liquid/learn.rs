@@ -16,6 +16,7 @@ use super::buoyancy::{CONVENTIONAL_AIR, CONVENTIONAL_WEIGHT};
 use super::composition::{HIGHEST_DENSITY, LABEL_SIGMA, LOWEST_DENSITY, most_sugar};
 use super::error::finite;
 use super::{Composition, HIGHEST_ML, LiquidError, ethanol, sucrose};
+use crate::double::square_root;
 
 /// How far the air of a bar lies from the conventional one, kg/m3, one standard deviation: from
 /// 1.06 (1000 m up and warm) to 1.26 (cold, high pressure), taken as an even spread.
@@ -227,7 +228,7 @@ pub fn strength(
     let without = (sigma * sigma + model * model - label * label).max(0.0);
     Ok(Uncertain {
         value: liquid.strength,
-        sigma: libm::sqrt(without) / libm::fabs(slope),
+        sigma: square_root(without) / libm::fabs(slope),
     })
 }
 
@@ -242,5 +243,5 @@ fn per_sugar(w: f64, celsius: f64) -> f64 {
 }
 
 fn root_of_squares(a: f64, b: f64) -> f64 {
-    libm::sqrt(a * a + b * b)
+    square_root(a * a + b * b)
 }

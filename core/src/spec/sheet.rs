@@ -19,7 +19,6 @@
 
 use core::fmt;
 
-use crc::{CRC_32_ISO_HDLC, Crc, NoTable};
 use serde::Serialize;
 
 use super::bounds::Bounded;
@@ -27,6 +26,7 @@ use super::limits::{DRINKS_MAX, LIQUIDS_MAX, SHEET_BYTES_MAX};
 use super::recorded::Recorded;
 use super::{Drink, DrinkId, House, Liquid, LiquidId, Step};
 use crate::coder::{Coder, Eye};
+use crate::sum::crc_32;
 
 /// The first bytes, version included.
 const MAGIC: [u8; 5] = *b"PWSH\x02";
@@ -34,9 +34,6 @@ const MAGIC: [u8; 5] = *b"PWSH\x02";
 const HEADER: usize = 12;
 /// How long the checksum is.
 const CHECKSUM: usize = 4;
-
-/// Bit by bit: a sheet is checked once, and a table would take a kilobyte of flash.
-const CRC: Crc<u32, NoTable> = Crc::<u32, NoTable>::new(&CRC_32_ISO_HDLC);
 
 /// What a record holds.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -99,7 +96,7 @@ impl<'s> Sheet<'s> {
             .split_last_chunk::<CHECKSUM>()
             .map(|(content, checksum)| (content, u32::from_le_bytes(*checksum)))
             .ok_or(SheetError::Record)?;
-        if CRC.checksum(content) != checksum {
+        if crc_32(0, content) != checksum {
             return Err(SheetError::Checksum);
         }
         let offsets = usize::from(liquids)
@@ -395,7 +392,7 @@ impl<'b> Packer<'b> {
         let written = u32::try_from(length).map_err(|_| SheetError::Full)?;
         self.write(5, &[self.liquids, self.drinks, 0])?;
         self.write(8, &written.to_le_bytes())?;
-        let checksum = CRC.checksum(self.buffer.get(..self.used).unwrap_or(&[]));
+        let checksum = crc_32(0, self.buffer.get(..self.used).unwrap_or(&[]));
         self.append(&checksum.to_le_bytes())?;
         Ok(self.used)
     }

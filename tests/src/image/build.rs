@@ -11,9 +11,6 @@ const TARGET: &str = "thumbv7em-none-eabihf";
 /// The image that is measured: the one without a panic handler.
 pub const PRODUCT: &str = "no-panic";
 
-/// The same with journal and sheets in flash.
-pub const KEEPS: &str = "no-panic,keeps";
-
 /// The same with a panic that can be reached.
 pub const PLANTED: &str = "no-panic,planted-panic";
 
@@ -45,21 +42,6 @@ pub fn build(features: &str) -> Output {
         .args(further.split_whitespace())
         .output()
         .expect("cargo starts")
-}
-
-/// The image that keeps sheets and records: its file.
-pub fn keeps() -> PathBuf {
-    // First the other one, so that neither takes the other's place.
-    product();
-    let build = build(KEEPS);
-    let errors = String::from_utf8_lossy(&build.stderr);
-    assert!(build.status.success(), "it does not build:\n{errors}");
-    let kept = target_dir().join("keeps.elf");
-    let built = target_dir()
-        .join(TARGET)
-        .join("release/pennyweight-firmware");
-    fs::copy(built, &kept).expect("the image was built");
-    kept
 }
 
 /// The product's image: its file, built once.

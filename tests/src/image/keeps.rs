@@ -32,7 +32,7 @@ fn power_up(port: u16) -> Board {
         .args(["-display", "none", "-monitor", "none", "-nic", "none"])
         .args(["-chardev", &link, "-serial", "chardev:link"])
         .args(["-serial", "null", "-kernel"])
-        .arg(build::keeps())
+        .arg(build::product())
         .stdin(Stdio::null())
         .spawn()
         .expect("qemu-system-arm starts (tests/run installs it)");

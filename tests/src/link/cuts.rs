@@ -131,7 +131,10 @@ fn every_cut_in_a_round_leaves_records_settings_and_the_open_drink() {
     );
 
     // And what was forgotten stays forgotten.
-    let out = back.handle(Instant::from_micros(12_500), Input::Command(Command::Forget));
+    let out = back.handle(
+        Instant::from_micros(12_500),
+        Input::Command(Command::Forget),
+    );
     assert_eq!(out.fault, None);
     let again = Scale::power_up(back.power_down());
     assert!(again.station.habits().known().is_empty());

@@ -17,6 +17,7 @@ pub use stamp::{Moment, MomentV1, Stamp, StampV1};
 
 use super::coder::{self, Fields};
 use super::{Kind, ReadError};
+use crate::double;
 
 /// Something the journal keeps.
 pub trait Payload: Sized {
@@ -76,9 +77,11 @@ pub(super) fn thaw(version: u8, bytes: &[u8], form: &mut dyn Fields) -> Result<(
 /// So many of the unit that `scale` of make one: rounded, kept within 32 bits, 0 for a NaN.
 #[inline(never)]
 fn fixed(value: f32, scale: f32) -> i32 {
-    let exact = f64::from(value) * f64::from(scale);
-    // The cast cuts off; a rounding of its own would take 0.2 KB of flash.
-    (exact + 0.5f64.copysign(exact)) as i32
+    // The compiler's own way to keep a whole number within its bits takes more.
+    let wide = |single: f32| double::of_single(single.to_bits());
+    let exact = double::multiply(wide(value), wide(scale));
+    // The last step cuts off.
+    double::to_signed(double::add(exact, wide(0.5f32.copysign(value))))
 }
 
 /// The same for what is never negative.

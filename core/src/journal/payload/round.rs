@@ -119,7 +119,7 @@ impl OpenDrinkV1 {
     /// A step is finished, and the pan carries so much now; what the same step brought before is
     /// replaced. `false` when there are more steps than a drink can have.
     pub fn bring(&mut self, brought: BroughtV1, gross: Grams) -> bool {
-        self.gross_mg = fixed(gross.0, MILLI);
+        self.stand(gross);
         self.step = self.step.max(brought.step.saturating_add(1));
         let same = self
             .brought
@@ -132,6 +132,11 @@ impl OpenDrinkV1 {
             }
             None => self.brought.push(brought).is_ok(),
         }
+    }
+
+    /// The pan carries so much now.
+    pub fn stand(&mut self, gross: Grams) {
+        self.gross_mg = fixed(gross.0, MILLI);
     }
 
     /// The empty vessel.

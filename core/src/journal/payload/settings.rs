@@ -110,7 +110,7 @@ impl HouseV1 {
             drop_ul,
         } = self;
         let all = [dash_ul, barspoon_ul, drop_ul];
-        let fits = all.iter().all(|ul| (1..=HOUSE_MEASURE_MAX_UL).contains(ul));
+        let fits = all.iter().all(|ul| *ul > 0 && *ul <= HOUSE_MEASURE_MAX_UL);
         fits.then_some(House {
             dash_ul,
             barspoon_ul,

@@ -112,7 +112,8 @@ impl Hosted {
             }
             Ask::Log { since } => {
                 pen.byte(code::LOG);
-                pen.0.option(&mut self.log.line(since), |coder, line| line.fields(coder));
+                pen.0
+                    .option(&mut self.log.line(since), |coder, line| line.fields(coder));
             }
             Ask::Weigh => {
                 pen.byte(code::WEIGHT)
