@@ -23,10 +23,6 @@ pub(super) mod code {
 /// What a host is told. The numbers are the order; they and the fields are those of
 /// [`super::VERSION`].
 #[derive(Clone, Debug, PartialEq)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "one at a time, written at once, without an allocator"
-)]
 pub enum Tell<'b> {
     /// Done.
     Done,
