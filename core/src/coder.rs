@@ -92,6 +92,19 @@ impl<'b> Coder<'b> {
         self.at = end;
     }
 
+    /// Everything that is left, where it reads.
+    #[must_use]
+    pub fn rest(&mut self) -> &'b [u8] {
+        match &self.side {
+            Side::Read(bytes) => {
+                let rest = bytes.get(self.at..).unwrap_or(&[]);
+                self.at = bytes.len();
+                rest
+            }
+            Side::Write(_) => &[],
+        }
+    }
+
     /// A byte.
     #[inline(never)]
     pub fn byte(&mut self, value: &mut u8) {
@@ -248,27 +261,10 @@ impl<'b> Eye<'_, 'b> {
         value
     }
 
-    #[inline(never)]
-    pub(crate) fn signed(&mut self) -> i32 {
-        let mut value = 0;
-        self.0.signed(&mut value);
-        value
-    }
-
-    #[inline(never)]
-    pub(crate) fn float(&mut self) -> f32 {
-        f32::from_le_bytes([self.byte(), self.byte(), self.byte(), self.byte()])
-    }
-
     pub(crate) fn bytes(&mut self) -> &'b [u8] {
         let mut bytes: &'b [u8] = &[];
         self.0.bytes(&mut bytes);
         bytes
-    }
-
-    #[inline(never)]
-    pub(crate) fn text(&mut self) -> Option<&'b str> {
-        core::str::from_utf8(self.bytes()).ok()
     }
 }
 
@@ -282,6 +278,14 @@ impl Pen<'_, '_> {
         self
     }
 
+    /// Bytes as they are.
+    pub(crate) fn raw(&mut self, bytes: &[u8]) -> &mut Self {
+        for byte in bytes {
+            self.byte(*byte);
+        }
+        self
+    }
+
     pub(crate) fn flag(&mut self, value: bool) -> &mut Self {
         self.byte(u8::from(value))
     }
@@ -289,20 +293,6 @@ impl Pen<'_, '_> {
     #[inline(never)]
     pub(crate) fn number(&mut self, mut value: u32) -> &mut Self {
         self.0.number(&mut value);
-        self
-    }
-
-    #[inline(never)]
-    pub(crate) fn long(&mut self, mut value: u64) -> &mut Self {
-        self.0.long(&mut value);
-        self
-    }
-
-    #[inline(never)]
-    pub(crate) fn float(&mut self, value: f32) -> &mut Self {
-        for byte in value.to_le_bytes() {
-            self.byte(byte);
-        }
         self
     }
 

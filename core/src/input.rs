@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::spec::DrinkId;
-use crate::units::{AdcCode, Grams};
+use crate::units::{AdcCode, Grams, Millilitres};
 
 /// One thing that happened outside.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -35,12 +35,24 @@ pub enum Command {
     Hand(u8),
     /// Learn a bottle from a measure filled with it.
     Learn(Sample),
-    /// Another drink in the place of the order of this number, which still waits.
-    Change(u16, DrinkId),
-    /// Take the order of this number out of the round; one under way is given up.
-    Void(u16),
+    /// Take a drink of the round back: the last one ordered that has not been begun, else the one
+    /// whose vessel is away, else the one under way.
+    Void(DrinkId),
+    /// Make the second drink in place of the first, which has not been begun.
+    Change(DrinkId, DrinkId),
+    /// After an over-pour: grow the drink until its ratios are right.
+    Fix,
+    /// Make two of the drink under way.
+    Two,
+    /// Begin the drink under way again.
+    Again,
+    /// What was set down is for the other of the two drinks asked about.
+    Other,
     /// Forget what all hands have taught.
     Forget,
+    /// Strain no more than this into every glass from now on, so that several are alike; nothing
+    /// strains all there is.
+    Serve(Millilitres),
 }
 
 /// A measure filled from a bottle, and what its label says.
@@ -76,9 +88,9 @@ pub enum Mode {
     /// Fast: judged at max(1 ml, 5 %), speaks up beyond max(2 ml, 8 %).
     #[default]
     Service,
-    /// Exact: judged at max(0.5 ml, 3 %).
+    /// Exact: judged at max(0.5 ml, 3 %); what stayed behind after a strain may be weighed.
     Develop,
-    /// Syrups and batches, in grams.
+    /// Syrups and batches, in grams; also by loss in weight with the bottle on the pan.
     Prep,
     /// Grams and tare.
     Plain,

@@ -31,6 +31,7 @@
 //! | what the drink needs next | [`build`] | events, verdict | step, record, contents |
 //! | which drink is next | [`round`] | orders | drink |
 //! | what a bottle holds | [`learn`] | events, reading | density, sugar or strength |
+//! | how alike the glasses of a flight are | [`flight`] | records | alike, apart, or not to be told |
 //!
 //! Before all that the sheet ([`spec`]) and the physics of liquids ([`liquid`]) have turned each
 //! volume into what the scale is to show. After it [`Station::view`] gives a plain snapshot that
@@ -40,6 +41,8 @@
 pub mod build;
 mod coder;
 pub mod double;
+mod eye;
+pub mod flight;
 pub mod input;
 pub mod journal;
 pub mod keep;
@@ -53,7 +56,6 @@ pub mod pour;
 pub mod round;
 pub mod spec;
 pub mod station;
-mod sum;
 pub mod time;
 pub mod units;
 pub mod view;

@@ -49,10 +49,16 @@ pub struct Outputs {
     pub poured: Option<PourRecord>,
     /// A drink is complete.
     pub done: Option<DrinkRecord>,
+    /// What stayed behind was weighed.
+    pub weighed_back: Option<WeighedBack>,
     /// The next step began.
     pub step: Option<StepBegun>,
+    /// The time for stirring or shaking this drink is up.
+    pub due: Option<DrinkId>,
     /// A bottle was learned, or cannot be.
     pub learned: Option<Learned>,
+    /// The vessel came back lighter than it went, and nothing explains it: a sip, a spill.
+    pub lost: Option<Settled>,
 }
 
 /// One event, for those who want them one by one.
@@ -95,36 +101,23 @@ pub enum Event {
     Poured(PourRecord),
     /// See [`Outputs::done`].
     Done(DrinkRecord),
+    /// See [`Outputs::weighed_back`].
+    WeighedBack(WeighedBack),
     /// See [`Outputs::step`].
     Step(StepBegun),
+    /// See [`Outputs::due`].
+    Due(DrinkId),
     /// See [`Outputs::learned`].
     Learned(Learned),
+    /// See [`Outputs::lost`].
+    Lost(Settled),
 }
 
 impl Outputs {
     /// Nothing happened.
     #[must_use]
-    pub const fn is_silent(&self) -> bool {
-        let bare = self.cleared
-            || self.lifted
-            || self.pressed
-            || self.bumped
-            || self.pour_started
-            || self.ease
-            || self.stop;
-        !bare
-            && self.fault.is_none()
-            && self.placed.is_none()
-            && self.added.is_none()
-            && self.landed.is_none()
-            && self.amended.is_none()
-            && self.steady.is_none()
-            && self.verdict.is_none()
-            && self.fix.is_none()
-            && self.poured.is_none()
-            && self.done.is_none()
-            && self.step.is_none()
-            && self.learned.is_none()
+    pub fn is_silent(&self) -> bool {
+        *self == Self::default()
     }
 
     /// The events in the order in which they happened.
@@ -148,8 +141,11 @@ impl Outputs {
             self.fix.map(Event::Fix),
             self.poured.map(Event::Poured),
             self.done.map(Event::Done),
+            self.weighed_back.map(Event::WeighedBack),
             self.step.map(Event::Step),
+            self.due.map(Event::Due),
             self.learned.map(Event::Learned),
+            self.lost.map(Event::Lost),
         ]
         .into_iter()
         .flatten()
@@ -157,7 +153,7 @@ impl Outputs {
 }
 
 /// A settled mass with its standard uncertainty.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Settled {
     /// What has landed since the pour began.
@@ -225,6 +221,9 @@ pub struct Judgement {
 pub enum Fix {
     /// It is the only liquid in the vessel: tip this much out.
     TipOut(Grams),
+    /// The drink grown by this factor has its ratios right: the earlier ingredients are added to,
+    /// and the spec's volume is strained.
+    Grow(f32),
 }
 
 /// A step of a drink begins.
@@ -281,6 +280,19 @@ pub struct DrinkRecord {
     pub ethanol_sigma: Grams,
     /// Water from ice; `None` where it was neither weighed nor can be predicted.
     pub dilution: Option<Dilution>,
+}
+
+/// What a drink was found to be, and to have lost, once what stayed behind was weighed.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct WeighedBack {
+    /// Takes the place of the record of the finished glass.
+    pub drink: DrinkRecord,
+    /// What left the vessel and did not come into the glass; negative where it gained.
+    pub lost: Settled,
+    /// The water that such work usually melts, beside the one that was found; `None` where that is
+    /// not known.
+    pub expected: Option<Dilution>,
 }
 
 /// Water from ice, over the undiluted volume.

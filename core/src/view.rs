@@ -8,6 +8,9 @@ use crate::units::Grams;
 
 pub use crate::spec::Reading;
 
+/// Stands in the place of the drink's name where the vessel is to be set back.
+pub const STAYED: &str = "what stayed in";
+
 /// Everything the panel, the light and the sounder need.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
@@ -34,7 +37,7 @@ pub enum Page<'s> {
     Weight(Reading),
     /// Set this vessel on the pan.
     Place {
-        /// The drink it is for.
+        /// The drink it is for; [`STAYED`] where it comes back with what stayed behind.
         drink: &'s str,
         /// What to set down.
         vessel: Vessel,
@@ -104,6 +107,10 @@ pub enum Page<'s> {
         drink: &'s str,
         /// What has been strained so far.
         so_far: Reading,
+        /// What is still to come, where not all of it goes into this glass.
+        left: Option<Reading>,
+        /// What the hand should do.
+        cue: Cue,
     },
     /// Something to do that the scale cannot see.
     Note {
@@ -120,8 +127,40 @@ pub enum Page<'s> {
         error: Reading,
         /// Good, short or over.
         verdict: crate::output::Verdict,
+        /// What can be done about it.
+        offer: Offer,
         /// What comes next.
         next: Next<'s>,
+    },
+    /// Something came or went that may not be of the drink. Pressing says that it is; going on
+    /// says that it is not.
+    Ask {
+        /// What it would be: a liquid, ice, or what is strained.
+        what: &'s str,
+        /// How much, negative when it went.
+        grams: Reading,
+    },
+    /// What was set down may be for either of two drinks; the first is taken, a press takes the
+    /// other.
+    Question {
+        /// The drink that is taken.
+        one: &'s str,
+        /// The other.
+        two: &'s str,
+    },
+    /// Nothing to do; a press orders this again.
+    Again {
+        /// The drink that was made last.
+        drink: &'s str,
+    },
+    /// What stayed behind was weighed. Every figure in tenths, none below 0.
+    WeighedBack {
+        /// Water from ice, percent of the undiluted volume.
+        water: i16,
+        /// What such work usually melts, in the same percent.
+        expected: Option<i16>,
+        /// Grams that left the vessel and did not come into the glass.
+        lost: i16,
     },
     /// The drink is complete.
     Done {
@@ -130,14 +169,21 @@ pub enum Page<'s> {
     },
     /// Learning a bottle.
     Learn(Learn),
-    /// The power went in the middle of this drink, and what stands on the pan does not tell how it
-    /// goes on: pouring means yes, lifting it a new beginning.
-    Resume {
-        /// The drink.
-        drink: &'s str,
-    },
     /// The weighing has a fault.
     Fault(Fault),
+}
+
+/// What can be done about a pour that was judged.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum Offer {
+    /// Nothing, or nothing is needed.
+    #[default]
+    Nothing,
+    /// Tip out what is too much.
+    TipOut,
+    /// A press takes up the fix.
+    Fix,
 }
 
 /// Where the learning of a bottle stands.

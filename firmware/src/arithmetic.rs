@@ -1,29 +1,10 @@
-//! 64-bit floats, which this core has no instructions for: the compiler asks for them by these
-//! names (Run-time ABI for the Arm Architecture, IHI 0043, 4.1.2), and [`double`] does the work.
+//! Conversions and comparisons of 64-bit floats, which this core has no instructions for: the
+//! compiler asks for them by these names (Run-time ABI for the Arm Architecture, IHI 0043, 4.1.2),
+//! and [`double`] does the work.
 
 #![expect(unsafe_code, reason = "names that the compiler knows")]
 
 use pennyweight_core::double;
-
-#[unsafe(no_mangle)]
-extern "aapcs" fn __aeabi_dadd(a: u64, b: u64) -> u64 {
-    double::add(a, b)
-}
-
-#[unsafe(no_mangle)]
-extern "aapcs" fn __aeabi_dsub(a: u64, b: u64) -> u64 {
-    double::subtract(a, b)
-}
-
-#[unsafe(no_mangle)]
-extern "aapcs" fn __aeabi_dmul(a: u64, b: u64) -> u64 {
-    double::multiply(a, b)
-}
-
-#[unsafe(no_mangle)]
-extern "aapcs" fn __aeabi_ddiv(a: u64, b: u64) -> u64 {
-    double::divide(a, b)
-}
 
 #[unsafe(no_mangle)]
 extern "aapcs" fn __aeabi_dcmpeq(a: u64, b: u64) -> bool {
@@ -63,11 +44,6 @@ extern "aapcs" fn __aeabi_d2f(bits: u64) -> u32 {
 #[unsafe(no_mangle)]
 extern "aapcs" fn __aeabi_f2d(bits: u32) -> u64 {
     double::of_single(bits)
-}
-
-#[unsafe(no_mangle)]
-extern "aapcs" fn __aeabi_d2iz(bits: u64) -> i32 {
-    double::to_signed(bits)
 }
 
 #[unsafe(no_mangle)]

@@ -5,15 +5,23 @@
 
 use cortex_m_rt::{ExceptionFrame, entry, exception};
 use pennyweight_core::input::Mode;
+#[cfg(feature = "keep")]
 use pennyweight_core::keep::Keeper;
+#[cfg(not(feature = "keep"))]
 use pennyweight_core::link::Server;
+#[cfg(feature = "keep")]
+use pennyweight_core::link::host::Port;
 use pennyweight_core::{Setup, Station};
-use pennyweight_firmware::board::{Board, ThisBoard};
+#[cfg(feature = "planted-panic")]
+use pennyweight_firmware::board::Board;
+use pennyweight_firmware::board::ThisBoard;
+#[cfg(feature = "keep")]
+use pennyweight_firmware::kept::{Keeps, run};
+#[cfg(not(feature = "keep"))]
 use pennyweight_firmware::run;
+#[cfg(not(feature = "keep"))]
+use static_cell::ConstStaticCell;
 use static_cell::StaticCell;
-
-/// The flash of the board.
-type Flash = <ThisBoard as Board>::Flash;
 
 /// Until the link says what the cell and the converter are.
 const SETUP: Setup = Setup {
@@ -23,27 +31,57 @@ const SETUP: Setup = Setup {
     mode: Mode::Service,
 };
 
-// Their first values are mostly nothing and would take 6 KB of flash; they are written by code
+// The station's first value is mostly nothing and would take 4 KB of flash; it is written by code
 // instead.
 static STATION: StaticCell<Station<'static>> = StaticCell::new();
-static KEEPER: StaticCell<Keeper<'static, Flash>> = StaticCell::new();
-static SERVER: StaticCell<Server<'static>> = StaticCell::new();
+#[cfg(not(feature = "keep"))]
+static SERVER: ConstStaticCell<Server<'static>> = ConstStaticCell::new(Server::new());
 
+#[cfg(feature = "keep")]
+static PORT: StaticCell<Port<'static>> = StaticCell::new();
+#[cfg(feature = "keep")]
+static KEEPER: StaticCell<Keeper<'static, <ThisBoard as Keeps>::Flash>> = StaticCell::new();
+
+#[cfg(not(feature = "keep"))]
 #[entry]
 fn main() -> ! {
-    let (Some(mut board), Some(station), Some(server)) = (ThisBoard::new(), station(), server())
+    let (Some(board), Some(station), Some(server)) =
+        (ThisBoard::new(), station(), SERVER.try_take())
     else {
         halt()
     };
     #[cfg(feature = "planted-panic")]
-    let mut board = planted(board);
-    let keeper = keeper(&mut board);
-    run(board, station, server, keeper)
+    let board = planted(board);
+    run(board, station, server)
 }
 
-/// What keeps sheets and records, once.
+#[cfg(feature = "keep")]
+#[entry]
+fn main() -> ! {
+    let (Some(mut board), Some(station), Some(port)) = (ThisBoard::new(), station(), port()) else {
+        halt()
+    };
+    let Some(keeper) = keeper(&mut board) else {
+        halt()
+    };
+    #[cfg(feature = "planted-panic")]
+    let board = planted(board);
+    run(board, station, port, keeper)
+}
+
+/// The port, once; as the station.
+#[cfg(feature = "keep")]
 #[inline(never)]
-fn keeper(board: &mut ThisBoard) -> Option<&'static mut Keeper<'static, Flash>> {
+fn port() -> Option<&'static mut Port<'static>> {
+    PORT.try_init_with(Port::new)
+}
+
+/// What keeps sheets and records, once; as the station.
+#[cfg(feature = "keep")]
+#[inline(never)]
+fn keeper(
+    board: &mut ThisBoard,
+) -> Option<&'static mut Keeper<'static, <ThisBoard as Keeps>::Flash>> {
     let keeper = board.keeper()?;
     KEEPER.try_init_with(|| keeper)
 }
@@ -53,12 +91,6 @@ fn keeper(board: &mut ThisBoard) -> Option<&'static mut Keeper<'static, Flash>> 
 #[inline(never)]
 fn station() -> Option<&'static mut Station<'static>> {
     STATION.try_init_with(|| Station::new(SETUP))
-}
-
-/// The server, once; as the station.
-#[inline(never)]
-fn server() -> Option<&'static mut Server<'static>> {
-    SERVER.try_init_with(Server::new)
 }
 
 /// Nothing can be done any more; a person has to look.

@@ -1,6 +1,7 @@
 //! The desk simulator: a bench with liquid, cell, converter and hand, and the core that runs on
 //! the board.
 
+pub mod capture;
 pub mod commands;
 pub mod desk;
 pub mod holds;

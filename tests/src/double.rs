@@ -1,4 +1,5 @@
-//! The core's own arithmetic of 64-bit floats, against this processor's, which follows IEEE 754.
+//! The core's own conversions and comparisons of 64-bit floats, against this processor's, which
+//! follow IEEE 754.
 
 use pennyweight_core::double;
 use rand::{RngExt, SeedableRng};
@@ -53,14 +54,8 @@ fn it_is_what_the_processor_of_the_desk_says() {
     for _ in 0..1_000_000 {
         let (a, b) = (draw(&mut rng), draw(&mut rng));
         let (x, y) = (f64::from_bits(a), f64::from_bits(b));
-        assert!(same(double::add(a, b), x + y), "{a:#x} + {b:#x}");
-        assert!(same(double::subtract(a, b), x - y), "{a:#x} - {b:#x}");
-        assert!(same(double::multiply(a, b), x * y), "{a:#x} * {b:#x}");
-        assert!(same(double::divide(a, b), x / y), "{a:#x} / {b:#x}");
         let order = x.partial_cmp(&y).map_or(2, |order| order as i32);
         assert_eq!(double::order(a, b), order, "{a:#x} and {b:#x}");
-        let root = double::square_root(x).to_bits();
-        assert!(same(root, x.sqrt()), "root of {a:#x}");
         let single = f32::from_bits(double::to_single(a));
         let nearest = x as f32;
         let both_nan = single.is_nan() && nearest.is_nan();
@@ -68,7 +63,6 @@ fn it_is_what_the_processor_of_the_desk_says() {
             both_nan || single.to_bits() == nearest.to_bits(),
             "{a:#x} as a single"
         );
-        assert_eq!(double::to_signed(a), x as i32, "{a:#x} as a whole number");
         let word = (b >> 32) as u32;
         assert!(same(
             double::of_single(word),

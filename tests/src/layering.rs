@@ -10,14 +10,13 @@ use std::path::{Path, PathBuf};
 /// `output` and `view` are the words at the edges. A module that is not listed may name nothing
 /// and be named by nobody.
 const MAY_NAME: &[(&str, &[&str])] = &[
+    ("double", &[]),
+    ("eye", &[]),
     ("units", &[]),
     ("time", &[]),
     ("limits", &[]),
-    ("coder", &[]),
-    ("double", &[]),
-    ("sum", &[]),
-    ("liquid", &["double", "units"]),
-    ("spec", &["coder", "liquid", "sum", "units"]),
+    ("liquid", &["units"]),
+    ("spec", &["eye", "liquid", "units"]),
     ("input", &["spec", "time", "units"]),
     ("output", &["input", "spec", "time", "units"]),
     ("view", &["output", "spec", "time", "units"]),
@@ -44,8 +43,7 @@ const MAY_NAME: &[(&str, &[&str])] = &[
     (
         "learn",
         &[
-            "double", "input", "limits", "liquid", "output", "spec", "time", "units", "view",
-            "weigh",
+            "input", "limits", "liquid", "output", "spec", "time", "units", "view", "weigh",
         ],
     ),
     (
@@ -56,25 +54,13 @@ const MAY_NAME: &[(&str, &[&str])] = &[
         ],
     ),
     (
-        "journal",
-        &[
-            "coder", "double", "input", "output", "spec", "sum", "units", "weigh",
-        ],
-    ),
-    (
-        "keep",
-        &[
-            "coder", "input", "journal", "output", "pour", "round", "spec", "station", "time",
-            "weigh",
-        ],
-    ),
-    (
         "link",
         &[
-            "coder", "input", "journal", "keep", "limits", "output", "panel", "round", "spec",
-            "station", "time", "units", "view",
+            "eye", "input", "limits", "output", "panel", "spec", "station", "time", "units", "view",
         ],
     ),
+    ("flight", &["limits", "output", "units"]),
+    ("journal", &["limits", "output", "spec", "time", "units"]),
 ];
 
 /// The longest file, lines.

@@ -2,9 +2,11 @@
 #![cfg(test)]
 
 mod building;
+mod capture;
 mod desk;
 mod double;
 mod edges;
+mod flight;
 mod image;
 mod journal;
 mod layering;

@@ -1,25 +1,26 @@
 //! A vessel that leaves the pan and comes back.
 
-use crate::limits::SAME_VESSEL;
-use crate::output::Outputs;
-use crate::pour::Crew;
+use crate::limits::{LOST_SIGMA_G, SAME_VESSEL};
+use crate::output::{Outputs, Settled};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Next;
 
 use super::drink::{Build, Phase};
 use super::step::Open;
-use super::strain::Strained;
+use super::turn::Turn;
 
 impl Build<'_> {
     /// The vessel leaves the pan.
-    pub(super) fn leave(&mut self, now: Instant, gross: Grams, crew: &mut Crew, out: &mut Outputs) {
-        self.gross = gross;
+    pub(super) fn leave(&mut self, gross: Grams, turn: &mut Turn<'_>) {
+        self.held.gross = gross;
+        self.held.left = turn.now;
+        self.held.reminded = false;
         while self.is_unseen() {
-            self.assume(now, crew, out);
+            self.assume(turn);
             if self.open.is_none() {
                 self.gone = true;
-                self.finish(crew, out);
+                self.finish(turn);
                 return;
             }
         }
@@ -27,62 +28,78 @@ impl Build<'_> {
             && so_far.0 > 0.0
             && matches!(self.next, Next::Work(_))
         {
-            self.advance(now, crew, out);
+            self.advance(turn);
+        }
+        if let Some(Open::Pour(step)) = &mut self.open
+            && self.tipping
+            && !step.pour.was_jolt()
+            && step.pour.has_begun()
+        {
+            // The next bottle was poured: the over-pour is kept.
+            self.tipping = false;
+            self.record_closing(turn);
         }
         match &mut self.open {
             Some(Open::Work { work, seconds }) => {
-                if self.iced.is_some() {
-                    self.tally.work(*work);
+                if self.held.iced.is_some() {
+                    self.held.tally.work(*work);
                 }
-                self.phase = Phase::Away {
+                self.held.phase = Phase::Away {
                     work: *work,
-                    since: now,
+                    since: turn.now,
                     seconds: *seconds,
                 };
             }
-            Some(Open::Strain) => self.phase = Phase::Glass,
+            Some(Open::Strain) => self.held.phase = Phase::Glass,
             Some(Open::Pour(step)) => {
-                if step.pour.is_flowing() {
+                if !step.pour.was_jolt() && step.pour.is_flowing() {
                     step.pour.interrupt();
                 }
-                self.phase = Phase::Astray;
+                self.held.phase = Phase::Astray;
             }
-            Some(Open::Ice { .. }) | None => self.phase = Phase::Astray,
+            Some(Open::Ice { .. }) | None => self.held.phase = Phase::Astray,
         }
     }
 
     /// The vessel is back in the middle of a step. What came in before it was lifted is weighed
     /// by difference: the lift itself hides the last of a flow.
-    pub(super) fn reweigh(&mut self, placed: Grams) {
+    pub(super) fn reweigh(&mut self, placed: Grams, out: &mut Outputs) {
+        let more = placed - self.held.gross;
         if let Some(Open::Pour(step)) = &mut self.open {
-            step.pour.reweigh(placed - self.gross);
+            let lighter = more.0 < 0.0 && !step.pour.explains(more);
+            step.pour.reweigh(more);
+            if lighter && self.held.tally.lose(-more) {
+                out.lost = Some(Settled {
+                    mass: -more,
+                    sigma: Grams(LOST_SIGMA_G),
+                });
+            }
         }
     }
 
     /// Something is set down while the vessel was away.
-    pub(super) fn come_back(
-        &mut self,
-        now: Instant,
-        placed: Grams,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub(super) fn come_back(&mut self, placed: Grams, turn: &mut Turn<'_>) {
         let same = self.is_same(placed);
-        self.phase = Phase::Working;
-        self.advance(now, crew, out);
+        self.held.phase = Phase::Working;
+        self.advance(turn);
         if matches!(self.open, Some(Open::Strain)) {
-            self.phase = if same {
-                Phase::Glass
+            if same {
+                self.held.phase = Phase::Glass;
             } else {
-                Phase::Straining(Strained::default())
-            };
+                self.start_straining(turn.crew.serve);
+            }
         }
     }
 
     pub(super) fn is_same(&self, placed: Grams) -> bool {
-        let (grams, share) = SAME_VESSEL;
-        (placed - self.gross).abs().0 <= grams.max(share * self.gross.0)
+        weighs_the_same(placed, self.held.gross)
     }
+}
+
+/// It may be the vessel that weighed `before` when it was lifted.
+pub(super) fn weighs_the_same(placed: Grams, before: Grams) -> bool {
+    let (grams, share) = SAME_VESSEL;
+    (placed - before).abs().0 <= grams.max(share * before.0)
 }
 
 /// The first whole second after `since` that lies after `now`, in whole microseconds: a float

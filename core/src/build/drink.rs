@@ -1,9 +1,9 @@
 //! One drink under way.
 
-use crate::limits::{FINISH_S, ICE_APART_S, ICE_QUIET_S, NOTE_S};
-use crate::output::{Fault, Outputs, PourRecord, StepBegun};
-use crate::pour::Crew;
-use crate::spec::{Drink, DrinkId, Sheet, SheetError, Step};
+use crate::input::Mode;
+use crate::limits::{JOLT_S, KEPT_AFTER_G, SERVICE_BAND};
+use crate::output::PourRecord;
+use crate::spec::{Drink, DrinkId, Reading, Sheet};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::{Next, Work};
@@ -11,9 +11,12 @@ use crate::weigh::pan::{Expectation, PanEvents};
 use crate::weigh::settle::{Body, Settling};
 
 use super::away::next_second;
-use super::step::{self, Open, PourStep};
+use super::back::Back;
+use super::fixing::{Kept, MENDED, Mending};
+use super::step::{Open, Portion, PourStep};
 use super::strain::Strained;
 use super::tally::Tally;
+use super::turn::Turn;
 
 /// Where a drink stands.
 #[derive(Clone, Copy, Debug)]
@@ -41,64 +44,143 @@ pub(super) enum Phase {
     },
     /// Recorded; the glass still stands there.
     Done,
+    /// Recorded and taken away; what stayed behind may be weighed.
+    Back(Back),
     /// Recorded and taken away.
     Over,
+}
+
+/// An over-pour that is told.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Notice<'s> {
+    pub(super) liquid: &'s str,
+    pub(super) error: Reading,
+    pub(super) until: Instant,
+    /// A press takes up the fix.
+    pub(super) fix: bool,
+}
+
+/// What of a drink cannot be read from the sheet again.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Held {
+    pub(super) id: DrinkId,
+    /// Under which it was begun.
+    pub(super) order: u16,
+    pub(super) number: u8,
+    pub(super) iced: Option<Instant>,
+    pub(super) tally: Tally,
+    /// What is in of each step.
+    pub(super) kept: [Kept; MENDED],
+    pub(super) portion: Portion,
+    /// Earlier steps are filled up after an over-pour.
+    pub(super) mending: Option<Mending>,
+    /// Glasses of it that are done.
+    pub(super) served: u8,
+    /// What the first of several glasses holds.
+    pub(super) first_served: Option<Grams>,
+    /// When the vessel left the pan.
+    pub(super) left: Instant,
+    /// That its time is up has been told.
+    pub(super) reminded: bool,
+    /// What the pan carried before the vessel was lifted.
+    pub(super) gross: Grams,
+    /// What the pan carried before the served glass was set down: puddles.
+    pub(super) bare: Grams,
+    pub(super) phase: Phase,
 }
 
 /// One drink under way.
 #[derive(Debug)]
 pub struct Build<'s> {
+    /// What is kept of it while its vessel is away.
+    pub(super) held: Held,
     pub(super) sheet: Sheet<'s>,
-    pub(super) id: DrinkId,
     pub(super) drink: Drink<'s>,
-    pub(super) number: u8,
     pub(super) open: Option<Open<'s>>,
     pub(super) next: Next<'s>,
     pub(super) note: Option<(&'s str, Instant)>,
-    pub(super) notice: Option<(PourStep<'s>, Instant)>,
+    pub(super) notice: Option<Notice<'s>>,
     pub(super) closing: Option<PourStep<'s>>,
+    /// Nothing more will be told of it, unless something is tipped back out.
+    pub(super) closed_steady: bool,
     /// Taken as done without having been seen, and to be recorded.
     pub(super) assumed: Option<PourRecord>,
     /// The glass has left the pan for good.
     pub(super) gone: bool,
-    ice_ready: Option<Instant>,
-    pub(super) iced: Option<Instant>,
-    pub(super) tally: Tally,
-    pub(super) phase: Phase,
-    /// What the pan carried before the vessel was lifted.
-    pub(super) gross: Grams,
+    pub(super) ice_ready: Option<Instant>,
+    /// When the open step was opened.
+    pub(super) opened: Instant,
+    /// How pours are judged: at max(ml, share).
+    pub(super) band: (f32, f32),
+    /// The only liquid is being tipped back out.
+    pub(super) tipping: bool,
+    /// A pour by loss in weight is done: what is set down next is another bottle.
+    pub(super) changes_bottle: bool,
+    /// It is to be started again once the vessel is gone.
+    pub(super) again: bool,
 }
 
 impl<'s> Build<'s> {
-    /// Starts a drink; with `loaded`, what stands on the pan is its vessel.
-    ///
-    /// # Errors
-    /// [`SheetError`] when the sheet does not hold the drink.
-    pub fn new(sheet: Sheet<'s>, id: DrinkId) -> Result<Self, SheetError> {
-        Ok(Self {
+    /// A drink that has not been begun, so many glasses of it in one vessel; `drink` is what the
+    /// sheet says of `id`.
+    #[must_use]
+    pub const fn new(sheet: Sheet<'s>, id: DrinkId, drink: Drink<'s>, glasses: u8) -> Self {
+        Self {
+            held: Held {
+                id,
+                order: 0,
+                number: 0,
+                iced: None,
+                tally: Tally::EMPTY,
+                kept: [Kept::NONE; MENDED],
+                portion: Portion {
+                    growth: 1.0,
+                    glasses,
+                },
+                mending: None,
+                served: 0,
+                first_served: None,
+                left: Instant::ZERO,
+                reminded: false,
+                gross: Grams::ZERO,
+                bare: Grams::ZERO,
+                phase: Phase::Vessel,
+            },
             sheet,
-            id,
-            drink: sheet.drink(id)?,
-            number: 0,
+            drink,
             open: None,
             next: Next::Nothing,
             note: None,
             notice: None,
             closing: None,
+            closed_steady: false,
             assumed: None,
             gone: false,
             ice_ready: None,
-            iced: None,
-            tally: Tally::EMPTY,
-            phase: Phase::Vessel,
-            gross: Grams::ZERO,
-        })
+            opened: Instant::ZERO,
+            band: SERVICE_BAND,
+            tipping: false,
+            changes_bottle: false,
+            again: false,
+        }
     }
 
     /// The drink is recorded and its glass gone.
     #[must_use]
     pub fn is_over(&self) -> bool {
-        matches!(self.phase, Phase::Over)
+        matches!(self.held.phase, Phase::Over)
+    }
+
+    /// The drink is recorded, its glass perhaps not gone.
+    #[must_use]
+    pub fn is_done(&self) -> bool {
+        matches!(self.held.phase, Phase::Done | Phase::Back(_) | Phase::Over)
+    }
+
+    /// Its vessel is awaited.
+    #[must_use]
+    pub fn is_awaited(&self) -> bool {
+        matches!(self.held.phase, Phase::Vessel)
     }
 
     /// What the pan is to expect.
@@ -134,10 +216,11 @@ impl<'s> Build<'s> {
             Some(Open::Pour(step)) => step.pour.deadline(),
             Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => None,
         };
-        let phase = match self.phase {
+        let phase = match self.held.phase {
             // The panel counts whole seconds.
             Phase::Away { since, .. } => next_second(since, now),
             Phase::Finishing { until, .. } => Some(until),
+            Phase::Back(back) => back.until(),
             Phase::Vessel
             | Phase::Working
             | Phase::Astray
@@ -147,33 +230,29 @@ impl<'s> Build<'s> {
             | Phase::Over => None,
         };
         let note = self.note.map(|(_, until)| until);
-        let notice = self.notice.as_ref().map(|(_, until)| *until);
-        [phase, note, notice, self.ice_ready]
-            .into_iter()
-            .fold(pour, Instant::sooner)
+        let notice = self.notice.map(|notice| notice.until);
+        let mut due = pour;
+        for other in &[phase, note, notice, self.ice_ready] {
+            due = Instant::sooner(due, *other);
+        }
+        due
     }
 
     /// What stands on the pan is the vessel.
-    pub fn adopt(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        if matches!(self.phase, Phase::Vessel) {
-            self.phase = Phase::Working;
-            self.open_step(now, crew, out);
+    pub fn adopt(&mut self, turn: &mut Turn<'_>) {
+        if matches!(self.held.phase, Phase::Vessel) {
+            self.held.phase = Phase::Working;
+            self.open_step(turn);
         }
     }
 
     /// Takes what the pan told; `gross` is what it carried before.
-    pub fn take(
-        &mut self,
-        now: Instant,
-        events: &PanEvents,
-        gross: Grams,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    pub fn take(&mut self, events: &PanEvents, gross: Grams, turn: &mut Turn<'_>) {
         // What settles after the next step has opened is the pour before it.
-        let settled_before = self.closing.is_some();
+        let settled_before = self.closing.is_some() && !self.pours_while_tipping();
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
-        self.late(now, events, crew, out);
+        self.reopen(events, turn);
+        self.late(events, turn);
         let of_this_step;
         let events = if settled_before {
             of_this_step = PanEvents {
@@ -185,302 +264,195 @@ impl<'s> Build<'s> {
         } else {
             events
         };
-        match self.phase {
+        if events.placed.is_some() && matches!(self.held.phase, Phase::Away { .. } | Phase::Glass) {
+            self.held.bare = gross;
+        }
+        match self.held.phase {
             Phase::Vessel => {
                 if events.placed.is_some() {
-                    self.adopt(now, crew, out);
+                    self.adopt(turn);
                 }
             }
-            Phase::Working => self.work(now, events, gross, crew, out),
+            Phase::Working => self.work(events, gross, turn),
             Phase::Astray => {
                 if let Some(placed) = events.placed {
-                    self.phase = Phase::Working;
-                    self.reweigh(placed);
+                    if turn.crew.mode == Mode::Prep {
+                        self.take_loss(placed, turn);
+                        return;
+                    }
+                    self.held.phase = Phase::Working;
+                    if self.tipping {
+                        self.take_tipped(placed, turn);
+                    } else if let Some(rinse) = self.rinse() {
+                        self.take_rinsed(rinse, placed, turn);
+                    } else {
+                        self.reweigh(placed, turn.out);
+                    }
                 }
             }
             Phase::Away { .. } => {
                 if let Some(placed) = events.placed {
-                    self.come_back(now, placed, crew, out);
+                    self.come_back(placed, turn);
                 }
             }
             Phase::Glass => {
                 if let Some(placed) = events.placed
                     && !self.is_same(placed)
                 {
-                    self.phase = Phase::Straining(Strained::default());
+                    self.start_straining(turn.crew.serve);
                 }
             }
             Phase::Straining(strained) => {
-                self.strain(strained, now, events, crew, out);
-                if events.lifted && matches!(self.phase, Phase::Working) {
-                    self.leave(now, gross, crew, out);
+                self.strain(strained, events, turn);
+                if events.lifted && matches!(self.held.phase, Phase::Working) {
+                    self.leave(gross, turn);
                 }
-                self.finishing(steady, events, crew, out);
+                self.finishing(steady, events, turn);
             }
             Phase::Finishing { strained, .. } => {
                 if let Some(strained) = strained
                     && (events.pour_started || events.settling.is_some())
                 {
-                    self.strain(strained, now, events, crew, out);
+                    self.strain(strained, events, turn);
                 }
-                self.finishing(steady, events, crew, out);
+                self.finishing(steady, events, turn);
             }
             Phase::Done => {
                 if events.lifted {
-                    self.phase = Phase::Over;
+                    self.held.phase = self.after_glass(turn);
+                    self.start_again();
                 }
             }
+            Phase::Back(_) => self.weigh_back(events, gross, turn),
             Phase::Over => {}
         }
-        self.tick(now, crew, out);
+        self.tick(turn);
     }
 
     /// Does what time alone brings.
-    pub fn tick(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        if self.note.is_some_and(|(_, until)| until <= now) {
+    pub fn tick(&mut self, turn: &mut Turn<'_>) {
+        if self.note.is_some_and(|(_, until)| until <= turn.now) {
             self.note = None;
         }
-        if let Some((_, until)) = &self.notice
-            && *until <= now
-        {
+        if self.notice.is_some_and(|notice| notice.until <= turn.now) {
             self.notice = None;
         }
+        if self.closed_steady && self.notice.is_none() && !self.tipping {
+            self.record_closing(turn);
+        }
         if let Some(Open::Pour(step)) = &mut self.open {
-            step.pour.tick(now, out);
+            step.pour.tick(turn.now, turn.out);
         }
-        if self.ice_ready.is_some_and(|ready| ready <= now) {
-            self.advance(now, crew, out);
+        if self.ice_ready.is_some_and(|ready| ready <= turn.now) {
+            self.advance(turn);
         }
-        if let Phase::Finishing { until, .. } = self.phase
-            && until <= now
+        if let Phase::Away { since, seconds, .. } = self.held.phase
+            && !self.held.reminded
+            && since.offset(seconds.into()) <= turn.now
         {
-            self.finish(crew, out);
+            self.held.reminded = true;
+            turn.out.due = Some(self.held.id);
         }
-        self.record_assumed(out);
+        if let Phase::Finishing { until, .. } = self.held.phase
+            && until <= turn.now
+        {
+            self.finish(turn);
+        }
+        if let Phase::Back(back) = self.held.phase
+            && back.until().is_some_and(|until| until <= turn.now)
+        {
+            self.held.phase = Phase::Over;
+        }
+        self.record_assumed(turn.out);
     }
 
     /// Leaves the open step as it stands.
-    pub fn skip(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        match self.phase {
+    pub fn skip(&mut self, turn: &mut Turn<'_>) {
+        match self.held.phase {
             Phase::Vessel | Phase::Astray | Phase::Straining(_) | Phase::Finishing { .. } => {
-                self.finish(crew, out);
+                self.finish(turn);
             }
             Phase::Working => {
-                if let Some(Open::Pour(step)) = self.open
-                    && step.pour.has_begun()
-                {
-                    self.record_closing(crew, out);
-                    self.closing = Some(step);
-                }
-                self.advance(now, crew, out);
+                self.close_begun(turn);
+                self.advance(turn);
             }
             Phase::Away { .. } => {
-                self.phase = Phase::Working;
-                self.advance(now, crew, out);
+                self.held.phase = Phase::Working;
+                self.advance(turn);
             }
-            Phase::Glass => self.finish(crew, out),
-            Phase::Done => self.phase = Phase::Over,
+            Phase::Glass => self.finish(turn),
+            Phase::Done => self.held.phase = self.after_glass(turn),
+            Phase::Back(_) => self.held.phase = Phase::Over,
             Phase::Over => {}
         }
     }
 
     /// Late drips and returns belong to the pour before, until the next thing happens.
-    pub(super) fn late(
-        &mut self,
-        now: Instant,
-        events: &PanEvents,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
-        if let Some(step) = &mut self.closing {
+    pub(super) fn late(&mut self, events: &PanEvents, turn: &mut Turn<'_>) {
+        let trickles = events.pour_started && self.awaits_ice(turn.now);
+        let pours = self.pours_while_tipping();
+        if let Some(step) = &mut self.closing
+            && !pours
+        {
             if let Some(grams) = events.removed {
-                step.pour.take_back(grams, out);
+                step.pour.take_back(grams, turn.out);
             }
-            if events.settling.is_some() {
-                let settling = PanEvents {
-                    settling: events.settling,
-                    ..PanEvents::default()
-                };
-                step.pour.take(now, &settling, crew, out);
+            if trickles || events.settling.is_some() {
+                let mut of_it = PanEvents::default();
+                (of_it.pour_started, of_it.settling) = (trickles, events.settling);
+                step.pour.take(turn.now, &of_it, turn.crew, turn.out);
             }
         }
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
-        let next = events.pour_started || events.added.is_some() || events.placed.is_some();
+        let poured = events.pour_started && !trickles;
+        let next = if self.tipping {
+            // A lift may look like the begin of a pour: only what has come in says "keep it".
+            events.added.is_some() || self.pours_on(turn.now)
+        } else {
+            poured || events.added.is_some() || events.placed.is_some()
+        };
         if next || events.lifted {
             self.notice = None;
             self.note = None;
         }
-        if next || events.lifted || steady {
-            self.record_closing(crew, out);
+        if next {
+            self.tipping = false;
+        }
+        if next || (!self.tipping && (events.lifted || steady)) {
+            self.record_closing(turn);
         }
     }
 
-    pub(super) fn record_closing(&mut self, crew: &mut Crew, out: &mut Outputs) {
+    pub(super) fn record_closing(&mut self, turn: &mut Turn<'_>) {
+        self.closed_steady = false;
         if let Some(mut step) = self.closing.take() {
-            step.pour.close(crew, out);
+            step.pour.close(turn.crew, turn.out);
             let record = step.record();
-            self.tally.pour(&step.composition, record.poured);
-            out.poured = Some(record);
+            self.keep(&step, record.poured);
+            turn.out.poured = Some(record);
         }
     }
 
-    pub(super) fn work(
-        &mut self,
-        now: Instant,
-        events: &PanEvents,
-        gross: Grams,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
-        if events.lifted {
-            self.leave(now, gross, crew, out);
-            return;
+    /// The open step is a pour, and has begun.
+    pub(super) fn has_begun(&self) -> bool {
+        match &self.open {
+            Some(Open::Pour(step)) => step.pour.has_begun(),
+            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => false,
         }
-        if self.is_unseen() {
-            if events.pour_started || events.added.is_some() {
-                self.assume(now, crew, out);
-                self.work(now, events, gross, crew, out);
-            }
-            return;
-        }
-        match &mut self.open {
-            Some(Open::Pour(_)) if events.pour_started && events.settling.is_some() => {
-                self.pass_on(now, events, gross, crew, out);
-            }
+    }
+
+    /// Something flows, or has, while the only liquid may be tipped out.
+    fn pours_while_tipping(&self) -> bool {
+        self.tipping && self.has_begun()
+    }
+
+    /// So much has come in of the open step that it is poured.
+    fn pours_on(&self, now: Instant) -> bool {
+        match &self.open {
             Some(Open::Pour(step)) => {
-                if let Some(pouring) = &events.pouring
-                    && let Some(count) = &mut step.count
-                {
-                    count.seen.follow(pouring.jerk);
-                }
-                if events.added.is_some()
-                    && let Some(count) = &mut step.count
-                {
-                    count.seen.tipped();
-                }
-                step.pour.take(now, events, crew, out);
-                self.close_pour(now, events, crew, out);
+                step.pour.flowed_s() > JOLT_S && step.pour.mass(now).0 > KEPT_AFTER_G
             }
-            Some(Open::Ice { so_far, low_g, .. }) => {
-                let low = f32::from(*low_g);
-                let apart = |last| now.seconds_since(last) >= ICE_APART_S;
-                if events.pour_started && so_far.0 >= 0.5 * low && self.iced.is_none_or(apart) {
-                    // The next thing: ice is in.
-                    self.advance(now, crew, out);
-                    self.work(now, events, gross, crew, out);
-                    return;
-                }
-                let landed = match events.settling {
-                    Some(Settling::Landed(settled)) => Some(settled.mass),
-                    _ => None,
-                };
-                if let Some(grams) = events.added.or(landed) {
-                    *so_far += grams;
-                    self.iced = Some(now);
-                    if so_far.0 >= low {
-                        self.ice_ready = Some(now.offset(ICE_QUIET_S));
-                    }
-                } else if let Some(grams) = events.removed {
-                    *so_far -= grams;
-                } else if events.moving && self.ice_ready.is_some() {
-                    // One more cube is on its way.
-                    self.ice_ready = Some(now.offset(ICE_QUIET_S));
-                }
-            }
-            Some(Open::Work { .. } | Open::Strain) | None => {}
+            Some(Open::Ice { .. } | Open::Work { .. } | Open::Strain) | None => false,
         }
-    }
-
-    pub(super) fn advance(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        self.ice_ready = None;
-        self.open = None;
-        self.number = self.number.saturating_add(1);
-        self.open_step(now, crew, out);
-    }
-
-    /// Opens the step at `number`, passing notes; without one the drink is finishing.
-    pub(super) fn open_step(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        while self.number < self.drink.steps {
-            match step::open(&self.sheet, self.id, self.number, crew) {
-                Ok(Err(text)) => {
-                    self.note = Some((text, now.offset(NOTE_S)));
-                    self.number = self.number.saturating_add(1);
-                }
-                Ok(Ok(open)) => {
-                    let target = match &open {
-                        Open::Pour(step) => Some(step.pour.judge().target),
-                        Open::Ice { .. } | Open::Work { .. } | Open::Strain => None,
-                    };
-                    out.step = Some(StepBegun {
-                        drink: self.id,
-                        step: self.number,
-                        target,
-                    });
-                    if matches!((&open, &self.phase), (Open::Strain, Phase::Working)) {
-                        self.phase = Phase::Glass;
-                    }
-                    self.open = Some(open);
-                    self.next = self.look_ahead();
-                    return;
-                }
-                Err(_) => {
-                    out.fault = Some(Fault::Sheet);
-                    self.number = self.drink.steps;
-                }
-            }
-        }
-        self.next = Next::Nothing;
-        self.phase = Phase::Finishing {
-            until: now.offset(FINISH_S),
-            strained: None,
-        };
-    }
-
-    fn look_ahead(&self) -> Next<'s> {
-        let mut number = self.number;
-        loop {
-            number = number.saturating_add(1);
-            if number >= self.drink.steps {
-                return Next::Nothing;
-            }
-            let Ok(step) = self.sheet.step(self.id, number) else {
-                return Next::Nothing;
-            };
-            return match step {
-                Step::Pour { liquid, .. }
-                | Step::Dash { liquid, .. }
-                | Step::Barspoon { liquid, .. }
-                | Step::Whole { liquid, .. }
-                | Step::Soda { liquid, .. } => self
-                    .sheet
-                    .liquid(liquid)
-                    .map_or(Next::Nothing, |liquid| Next::Liquid(liquid.name)),
-                Step::Ice { .. } => Next::Ice,
-                Step::Stir { .. } => Next::Work(Work::Stir),
-                Step::Shake { .. } => Next::Work(Work::Shake),
-                Step::Strain => Next::Strain(self.drink.glass),
-                Step::Note { .. } => continue,
-            };
-        }
-    }
-
-    pub(super) fn finish(&mut self, crew: &mut Crew, out: &mut Outputs) {
-        self.record_closing(crew, out);
-        self.record_assumed(out);
-        if self.assumed.is_some() {
-            // One record a call: this one and the drink itself come with the next.
-            self.phase = Phase::Finishing {
-                until: Instant::ZERO,
-                strained: None,
-            };
-            return;
-        }
-        self.complete(out);
-    }
-
-    fn complete(&mut self, out: &mut Outputs) {
-        self.open = None;
-        self.phase = if self.gone { Phase::Over } else { Phase::Done };
-        out.done = Some(self.tally.record(self.id));
     }
 }

@@ -12,18 +12,32 @@
 //! closed by the first thing that happens. A step closes by its verdict; a late drip still goes
 //! into its record until the next thing happens.
 
+mod aside;
 mod away;
+mod back;
 mod close;
 mod count;
 mod dilution;
 mod drink;
 pub mod fix;
+mod fixing;
+mod kept;
+mod loss;
 mod page;
-mod resume;
+mod rinse;
+mod room;
 mod step;
+mod steps;
 mod strain;
+mod stray;
 mod tally;
 mod together;
+mod turn;
 mod unseen;
+mod working;
 
+pub use aside::{Aside, Fit};
 pub use drink::Build;
+pub use kept::{Stage, UnderWay};
+pub use room::{has_room, is_strained};
+pub use turn::Turn;

@@ -3,8 +3,8 @@
 use crate::output::Verdict;
 use crate::spec::{Reading, Unit};
 use crate::time::Instant;
-use crate::units::Grams;
-use crate::view::{Next, Page, bar};
+use crate::units::whole_up;
+use crate::view::{Next, Offer, Page, bar};
 
 use super::drink::{Build, Phase};
 use super::step::{Open, PourStep};
@@ -13,10 +13,21 @@ impl<'s> Build<'s> {
     /// The page for now.
     #[must_use]
     pub fn page(&self, now: Instant) -> Page<'s> {
-        if let Some((step, _)) = &self.notice {
-            return judged(step, self.after_notice());
+        if let Some(notice) = &self.notice {
+            let offer = match (self.tipping, notice.fix) {
+                (true, _) => Offer::TipOut,
+                (false, true) => Offer::Fix,
+                (false, false) => Offer::Nothing,
+            };
+            return Page::Judged {
+                liquid: notice.liquid,
+                error: notice.error,
+                verdict: Verdict::Over,
+                offer,
+                next: self.after_notice(),
+            };
         }
-        match self.phase {
+        match self.held.phase {
             Phase::Vessel | Phase::Astray => Page::Place {
                 drink: self.drink.name,
                 vessel: self.drink.vessel,
@@ -30,7 +41,7 @@ impl<'s> Build<'s> {
                 let left = f32::from(seconds) - now.seconds_since(since);
                 Page::Away {
                     work,
-                    seconds_left: libm::ceilf(left) as i16,
+                    seconds_left: whole_up(left),
                     running: true,
                     next: self.next,
                 }
@@ -42,7 +53,12 @@ impl<'s> Build<'s> {
             Phase::Straining(strained) => Page::Strain {
                 drink: self.drink.name,
                 so_far: Reading::of_mass(strained.mass(), 1.0, Unit::Ml),
+                left: strained
+                    .left()
+                    .map(|left| Reading::of_mass(left, 1.0, Unit::Ml)),
+                cue: strained.cue(),
             },
+            Phase::Back(back) => self.back_page(back),
             Phase::Finishing { .. } | Phase::Done | Phase::Over => match self.note {
                 Some((text, _)) => Page::Note {
                     text,
@@ -127,21 +143,6 @@ fn pour<'s>(step: &PourStep<'s>, now: Instant, next: Next<'s>) -> Page<'s> {
         remaining: reading,
         bar: bar(mass, target),
         cue,
-        next,
-    }
-}
-
-fn judged<'s>(step: &PourStep<'s>, next: Next<'s>) -> Page<'s> {
-    let (error, verdict) = step
-        .pour
-        .verdict()
-        .map_or((Grams::ZERO, Verdict::Good), |judged| {
-            (judged.error, judged.verdict)
-        });
-    Page::Judged {
-        liquid: step.name,
-        error: Reading::of_mass(error, step.grams_per_ml, step.amount.unit),
-        verdict,
         next,
     }
 }

@@ -1,5 +1,6 @@
 //! A step of the sheet, opened: with its target, its judge and what has been done of it.
 
+use crate::input::Mode;
 use crate::liquid::Composition;
 use crate::output::{PourRecord, Verdict};
 use crate::pour::{Band, Crew, Judge, Owner, Pour};
@@ -63,6 +64,8 @@ impl PourStep<'_> {
     pub(super) fn counted(&self, mass: Grams) -> Option<(u8, u8)> {
         let count = self.count?;
         let done = match self.amount.unit {
+            // Done when the vessel is back.
+            Unit::Rinse => 0,
             Unit::Dash | Unit::Drop => count.seen.number(mass, count.each),
             Unit::Barspoon | Unit::Piece | Unit::Ml | Unit::Cl | Unit::Oz | Unit::Gram => {
                 // Half of one is none yet; the cast saturates.
@@ -90,6 +93,25 @@ impl PourStep<'_> {
     }
 }
 
+/// How much of the spec is built: grown after an over-pour, and for so many glasses in one vessel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Portion {
+    pub(super) growth: f32,
+    pub(super) glasses: u8,
+}
+
+impl Portion {
+    pub(super) const ONE: Self = Self {
+        growth: 1.0,
+        glasses: 1,
+    };
+
+    /// By what a liquid of the spec is multiplied.
+    pub(super) fn factor(self) -> f32 {
+        self.growth * f32::from(self.glasses)
+    }
+}
+
 /// How a family of liquids drips.
 const fn body(family: Family) -> Body {
     match family {
@@ -105,6 +127,7 @@ pub(super) fn open<'s>(
     sheet: &Sheet<'s>,
     drink: DrinkId,
     number: u8,
+    portion: Portion,
     crew: &Crew,
 ) -> Result<Result<Open<'s>, &'s str>, SheetError> {
     let step = sheet.step(drink, number)?;
@@ -113,11 +136,16 @@ pub(super) fn open<'s>(
         sheet,
         as_poured: sheet.drink(drink)?.as_poured,
         number,
+        portion,
         crew,
     };
     Ok(Ok(match step {
         Step::Pour { liquid, amount } => {
-            Open::Pour(opener.pour(liquid, amount, Band::Mode(crew.mode))?)
+            let band = match (crew.mode, amount.quantity) {
+                (Mode::Develop, Quantity::Mass(_)) => Band::Portion,
+                (mode, _) => Band::Mode(mode),
+            };
+            Open::Pour(opener.pour(liquid, amount, band)?)
         }
         Step::Soda { liquid, amount } => Open::Pour(opener.pour(liquid, amount, Band::Soda)?),
         Step::Dash { liquid, count } => {
@@ -145,10 +173,17 @@ pub(super) fn open<'s>(
             };
             Open::Pour(opener.count(liquid, count, each)?)
         }
+        Step::Rinse { liquid } => {
+            let each = Amount {
+                quantity: Quantity::Mass(0),
+                unit: Unit::Rinse,
+            };
+            Open::Pour(opener.count(liquid, 1, each)?)
+        }
         Step::Ice { low_g, high_g } => Open::Ice {
             so_far: Grams::ZERO,
-            low_g,
-            high_g,
+            low_g: low_g.saturating_mul(portion.glasses.into()),
+            high_g: high_g.saturating_mul(portion.glasses.into()),
         },
         Step::Stir { seconds } => Open::Work {
             work: Work::Stir,
@@ -167,19 +202,31 @@ struct Opener<'a, 's> {
     sheet: &'a Sheet<'s>,
     as_poured: bool,
     number: u8,
+    portion: Portion,
     crew: &'a Crew,
 }
 
 impl<'s> Opener<'_, 's> {
     fn pour(&self, id: LiquidId, amount: Amount, band: Band) -> Result<PourStep<'s>, SheetError> {
         let liquid = self.sheet.liquid(id)?;
-        let measure = Measure::of(amount, &liquid, self.as_poured)?;
+        let mut measure =
+            Measure::of(amount, &liquid, self.as_poured)?.times(self.portion.factor());
+        let mut amount = amount;
+        if self.crew.mode == Mode::Prep {
+            // Asked for, shown and judged in grams; the cast saturates.
+            measure.grams_per_ml = 1.0;
+            amount = Amount {
+                quantity: Quantity::Mass((1e3 * measure.mass.0) as u32),
+                unit: Unit::Gram,
+            };
+        }
         let judge = Judge::new(measure.mass, measure.grams_per_ml, band);
         Ok(self.step(id, &liquid, measure, amount, judge, None))
     }
 
     fn count(&self, id: LiquidId, of: u8, each: Amount) -> Result<PourStep<'s>, SheetError> {
         let liquid = self.sheet.liquid(id)?;
+        let of = of.saturating_mul(self.portion.glasses);
         let one = Measure::of(each, &liquid, self.as_poured)?;
         let counted = Counted {
             of,
@@ -190,12 +237,12 @@ impl<'s> Opener<'_, 's> {
             quantity: Quantity::Count(of),
             unit: each.unit,
         };
-        let all = Measure {
-            mass: one.mass * f32::from(of),
-            volume: one.volume * f32::from(of),
-            ..one
+        let all = one.times(of.into());
+        let band = match each.unit {
+            Unit::Rinse => Band::Any,
+            _ => Band::Wide,
         };
-        let judge = Judge::new(all.mass, all.grams_per_ml, Band::Wide);
+        let judge = Judge::new(all.mass, all.grams_per_ml, band);
         Ok(self.step(id, &liquid, all, amount, judge, Some(counted)))
     }
 
@@ -235,6 +282,14 @@ struct Measure {
 }
 
 impl Measure {
+    fn times(self, factor: f32) -> Self {
+        Self {
+            volume: self.volume * factor,
+            mass: self.mass * factor,
+            ..self
+        }
+    }
+
     /// A liquid without a density makes its record unusable.
     fn of(amount: Amount, liquid: &Liquid<'_>, as_poured: bool) -> Result<Self, SheetError> {
         let Ok(density) = liquid.shown_g_per_ml(as_poured) else {

@@ -5,11 +5,10 @@
 
 use crate::limits::UNSEEN_G;
 use crate::output::{Outputs, PourRecord, Settled, Verdict};
-use crate::pour::Crew;
-use crate::time::Instant;
 
 use super::drink::Build;
 use super::step::Open;
+use super::turn::Turn;
 
 impl Build<'_> {
     /// The open step is too small to be seen.
@@ -21,22 +20,28 @@ impl Build<'_> {
     }
 
     /// The next thing happens: the unseen step is taken as done.
-    pub(super) fn assume(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
-        self.record_assumed(out);
+    pub(super) fn assume(&mut self, turn: &mut Turn<'_>) {
+        self.record_assumed(turn.out);
         if let Some(Open::Pour(step)) = &self.open {
             let target = step.pour.judge().target;
-            let poured = Settled {
+            self.take_for(Settled {
                 mass: target,
                 sigma: target,
-            };
-            self.tally.pour(&step.composition, poured);
+            });
+        }
+        self.advance(turn);
+    }
+
+    /// So much came of the open step, good or not.
+    pub(super) fn take_for(&mut self, poured: Settled) {
+        if let Some(Open::Pour(step)) = self.open {
+            self.keep(&step, poured);
             self.assumed = Some(PourRecord {
                 poured,
                 verdict: Verdict::Good,
                 ..step.record()
             });
         }
-        self.advance(now, crew, out);
     }
 
     /// Records it, once no other record is told in the same moment.

@@ -12,6 +12,8 @@ pub enum Kind {
     House,
     /// How often the power came on.
     Start,
+    /// The way of working, the hand.
+    Shift,
     /// The orders that wait.
     Waiting,
     /// The drinks under way.
@@ -26,6 +28,8 @@ pub enum Kind {
     Drink,
     /// Record: a fault.
     Fault,
+    /// Record: a vessel came back lighter.
+    Loss,
 }
 
 /// The first key of a record; below it each key has one value, the last one written.
@@ -39,12 +43,14 @@ impl Kind {
             Self::House => (0x01, 1),
             Self::Start => (0x02, 1),
             Self::Waiting => (0x03, 1),
+            Self::Shift => (0x04, 1),
             Self::Open => (0x10, OPEN_MAX),
             Self::Habit => (0x20, HABITS_MAX),
             Self::Bottle => (0x40, BOTTLES_MAX),
             Self::Pour => (0xC0, 1),
             Self::Drink => (0xC1, 1),
             Self::Fault => (0xC2, 1),
+            Self::Loss => (0xC3, 1),
         }
     }
 
@@ -63,7 +69,7 @@ impl Kind {
     /// Which kind of record has this number.
     #[must_use]
     pub fn of_record(key: u8) -> Option<Self> {
-        [Self::Pour, Self::Drink, Self::Fault]
+        [Self::Pour, Self::Drink, Self::Fault, Self::Loss]
             .into_iter()
             .find(|kind| kind.keys().0 == key)
     }

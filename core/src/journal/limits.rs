@@ -37,8 +37,9 @@ pub const HABITS_MAX: u8 = 24;
 /// no source).
 pub const BOTTLES_MAX: u8 = 32;
 
-/// Drinks under way at once.
-pub const OPEN_MAX: u8 = 4;
+/// Places for drinks under way: as many as there can be at once, and one more, so that none is
+/// written over before the round is written without it.
+pub const OPEN_MAX: u8 = 5;
 
 /// Orders that can wait, twice what a round takes today.
 pub const WAITING_MAX: usize = 24;
@@ -55,10 +56,11 @@ const STATES_MAX: usize = {
     const fn several(count: u8, payload: usize) -> usize {
         entry(payload).saturating_mul(count as usize)
     }
-    // Calibration, house, start and orders; then those of which there are several.
+    // Calibration, house, start, shift and orders; then those of which there are several.
     entry(10)
         .saturating_add(entry(15))
         .saturating_add(entry(3))
+        .saturating_add(entry(8))
         .saturating_add(entry(103))
         .saturating_add(several(OPEN_MAX, 236))
         .saturating_add(several(HABITS_MAX, 57))

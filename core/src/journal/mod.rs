@@ -49,6 +49,13 @@ use log::Log;
 use read::Reached;
 use store::LogIn;
 
+/// What tells one form from another: the CRC-32 of its bytes, never 0.
+pub(crate) fn fingerprint(form: &mut dyn Fields) -> u32 {
+    let mut bytes = [0; limits::PAYLOAD_MAX];
+    let used = coder::write(form, &mut bytes).unwrap_or(0);
+    sum::sum(bytes.get(..used).unwrap_or(&[])).max(1)
+}
+
 /// The journal in its flash.
 #[derive(Debug)]
 pub struct Journal<F> {
@@ -188,7 +195,7 @@ impl<F: NorFlash> Journal<F> {
     pub fn read(&mut self, kind: Kind, index: u8, form: &mut dyn Fields) -> bool {
         let mut entry = [0; ENTRY_MAX];
         store::get(self.log_in(), kind, index, &mut entry)
-            .is_some_and(|(version, bytes)| payload::thaw(version, bytes, form).is_ok())
+            .is_some_and(|(version, bytes)| payload::thaw((version, 1), bytes, form).is_ok())
     }
 
     /// The next record, read into `buffer`; `None` when there is none yet. Records that have given

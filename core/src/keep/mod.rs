@@ -5,8 +5,9 @@
 //! in there and nowhere else, and only while nothing is poured. Before the first input
 //! [`Keeper::power_up`] hands the station what was kept.
 //!
-//! A drink moves on by two writes: its new place first, then the orders without it. Cut off
-//! between the two, the order's number tells that both are the same.
+//! A drink moves on by two writes: its place first, then the round that lists it. Cut off between
+//! the two, the round as it was says what counts
+//! ([`WaitingV2`](crate::journal::payload::WaitingV2)).
 
 mod open;
 mod power_up;
@@ -18,13 +19,14 @@ pub use open::waiting;
 pub use refused::Refused;
 pub use shelf::Shelf;
 
+use open::Place;
+
 use embedded_storage::nor_flash::NorFlash;
 
-use crate::journal::limits::HABITS_MAX;
-use crate::journal::payload::{Moment, OpenV1, Stamp, WaitingV1};
+use crate::journal::limits::{HABITS_MAX, OPEN_MAX};
+use crate::journal::payload::{Moment, ShiftV1, Stamp};
 use crate::journal::{Condition, Journal, SheetPlaces, Span, Unfit};
-use crate::output::Settled;
-use crate::spec::House;
+use crate::spec::{DrinkId, House};
 use crate::time::Instant;
 
 /// Where a stretch of the sheets' flash can be read in place.
@@ -48,10 +50,12 @@ struct Memory {
     /// The low half of the sheet's checksum.
     sheet: u16,
     house: Option<House>,
-    open: OpenV1,
-    /// The last verdict of the open step.
-    judged: Option<Settled>,
-    waiting: WaitingV1,
+    shift: ShiftV1,
+    /// The drink that has the pan: what is recorded next is of it.
+    on_pan: Option<(u16, DrinkId)>,
+    places: [Place; OPEN_MAX as usize],
+    /// The round that was written last.
+    waiting: u32,
     /// Which habit stands where, each owner folded to 16 bits.
     owners: [u16; HABITS_MAX as usize],
     /// The place whose habit gives way next.
@@ -60,6 +64,8 @@ struct Memory {
     taught: (u16, u16),
     /// The sheet that is to come: length and CRC-32.
     announced: Option<(u32, u32)>,
+    /// The flash held something else, which is still to be told.
+    damaged: bool,
     /// Something could not be written, and it was told.
     troubled: bool,
 }
@@ -108,20 +114,19 @@ impl Memory {
         clock: None,
         sheet: 0,
         house: None,
-        open: OpenV1 {
-            sheet: 0,
-            drink: None,
+        shift: ShiftV1 {
+            mode: u8::MAX,
+            hand: None,
+            serve_ul: None,
         },
-        judged: None,
-        waiting: WaitingV1 {
-            sheet: 0,
-            next: 0,
-            orders: heapless::Vec::new(),
-        },
+        on_pan: None,
+        places: [Place::FREE; OPEN_MAX as usize],
+        waiting: 0,
         owners: [0; HABITS_MAX as usize],
         habit_next: 0,
         taught: (0, 0),
         announced: None,
+        damaged: false,
         troubled: false,
     };
 

@@ -1,96 +1,174 @@
 //! The open round, as it is written down.
 
-use super::Memory;
+use embedded_storage::nor_flash::NorFlash;
+
+use super::{Keeper, Memory};
+use crate::build::{Build, Stage, UnderWay};
 use crate::input::Input;
-use crate::journal::payload::{BroughtV1, OpenDrinkV1, OrderV1, WaitingV1};
+use crate::journal::payload::{NumberV2, OpenV2, OrderV2, WaitingV2};
+use crate::journal::{WriteError, fingerprint};
 use crate::output::Outputs;
 use crate::station::Station;
+use crate::units::Grams;
 
-impl Memory {
-    /// Follows the drink under way; `true` when it is to be written.
-    #[cold]
-    #[inline(never)]
-    pub(super) fn follow(&mut self, out: &Outputs, station: &Station<'_>) -> bool {
-        let gross = station.standing();
-        let under_way = station.round().and_then(|round| round.open_order());
-        let mut changed = self.open.sheet != self.sheet;
-        self.open.sheet = self.sheet;
-        if let Some(poured) = &out.poured
-            && let Some(drink) = &mut self.open.drink
-        {
-            drink.bring(BroughtV1::new(poured.step, poured.poured), gross);
-            changed = true;
-        }
-        if let Some(judged) = &out.verdict {
-            self.judged = Some(judged.poured);
-        }
-        let is_over = |drink: &OpenDrinkV1| out.done.is_some() || under_way != Some(drink.order);
-        if self.open.drink.as_ref().is_some_and(is_over) {
-            self.open.drink = None;
-            changed = true;
-        }
-        if let Some(begun) = &out.step
-            && let Some(order) = under_way
-        {
-            let judged = self.judged.take();
-            match &mut self.open.drink {
-                Some(drink) if drink.step <= begun.step => {
-                    // The step before is judged, its record only comes with the next thing.
-                    let recorded = drink.brought.iter().any(|it| it.step == drink.step);
-                    if let (Some(judged), false) = (judged, recorded) {
-                        drink.bring(BroughtV1::new(drink.step, judged), gross);
-                    }
-                    drink.stand(gross);
-                    drink.step = begun.step;
-                }
-                Some(_) | None => {
-                    let mut drink = OpenDrinkV1::new(order, begun.drink, gross);
-                    drink.step = begun.step;
-                    self.open.drink = Some(drink);
-                }
-            }
-            changed = true;
-        }
-        changed
-    }
+/// A place in the journal for a drink under way.
+#[derive(Clone, Copy)]
+pub(super) struct Place {
+    /// The drink's number.
+    pub(super) number: u16,
+    /// The round in the journal lists it, so that it must not be written over.
+    pub(super) listed: bool,
+    /// The empty vessel.
+    pub(super) tare: Grams,
+    /// What stood on the pan as its step began.
+    pub(super) gross: Grams,
+    /// What was written last.
+    pub(super) written: u32,
+}
 
-    /// Follows the orders; `true` when they are to be written.
-    #[cold]
-    #[inline(never)]
-    pub(super) fn count_orders(&mut self, station: &Station<'_>) -> bool {
-        let waiting = WaitingV1 {
-            sheet: self.sheet,
-            ..waiting(station)
-        };
-        let changed = waiting != self.waiting;
-        self.waiting = waiting;
-        changed
+impl Place {
+    pub(super) const FREE: Self = Self {
+        number: 0,
+        listed: false,
+        tare: Grams::ZERO,
+        gross: Grams::ZERO,
+        written: 0,
+    };
+
+    const fn is_free(&self) -> bool {
+        !self.listed && self.written == 0
     }
 }
 
-/// The orders that wait.
-#[must_use]
-pub fn waiting(station: &Station<'_>) -> WaitingV1 {
-    let mut waiting = WaitingV1::default();
-    if let Some(round) = station.round() {
-        waiting.next = round.next_order();
-        for order in round.waiting() {
-            // A round takes fewer than fit here.
-            let _ = waiting.orders.push(OrderV1 {
-                order: order.number,
-                drink: order.drink.0,
-            });
+impl Memory {
+    /// The place of the drink of this number, a new one where it has none.
+    fn place(&mut self, number: u16) -> Option<(u8, &mut Place)> {
+        let has = |place: &Place| place.number == number && !place.is_free();
+        let known = self.places.iter().position(has);
+        let index = match known {
+            Some(index) => index,
+            None => self.places.iter().position(|place| !place.listed)?,
+        };
+        let place = self.places.get_mut(index)?;
+        if known.is_none() {
+            *place = Place {
+                number,
+                ..Place::FREE
+            };
         }
+        Some((index as u8, place))
     }
-    waiting
+}
+
+impl<F: NorFlash> Keeper<'_, F> {
+    /// Writes what of the round has changed: drinks under way first, then the round.
+    #[cold]
+    #[inline(never)]
+    pub(super) fn keep_round(
+        &mut self,
+        out: &Outputs,
+        station: &Station<'_>,
+    ) -> Result<(), WriteError> {
+        let mut round = waiting(station);
+        round.sheet = self.memory.sheet;
+        let build = station.round().and_then(|round| round.build());
+        self.memory.on_pan = build.map(|build| (build.number(), build.drink()));
+        if let Some(build) = build
+            && let Some(open) = build.under_way()
+        {
+            if out.step.is_some()
+                && let Some((_, place)) = self.memory.place(open.number)
+            {
+                place.gross = station.standing();
+                if build.is_untouched() {
+                    place.tare = place.gross;
+                }
+            }
+            self.keep_open(&open, &mut build.brought())?;
+        }
+        for aside in station.round().iter().flat_map(|round| round.aside()) {
+            if let Some(open) = aside.under_way() {
+                self.keep_open(&open, &mut aside.brought())?;
+            }
+        }
+        let print = fingerprint(&mut round);
+        if print != self.memory.waiting {
+            self.journal.put(0, &round)?;
+            self.memory.waiting = print;
+            for place in &mut self.memory.places {
+                place.listed = round.lists(place.number);
+            }
+        }
+        Ok(())
+    }
+
+    #[inline(never)]
+    fn keep_open(
+        &mut self,
+        open: &UnderWay,
+        brought: &mut dyn Iterator<Item = (u8, Grams)>,
+    ) -> Result<(), WriteError> {
+        let sheet = self.memory.sheet;
+        let Some((index, place)) = self.memory.place(open.number) else {
+            return Ok(());
+        };
+        let gross = match open.stage {
+            Stage::Working | Stage::Straining => place.gross,
+            Stage::Away | Stage::Glass => open.gross,
+        };
+        let mut form = OpenV2::new(sheet, open, (place.tare, gross), brought);
+        let print = fingerprint(&mut form);
+        if print != place.written {
+            self.journal.put(index, &form)?;
+            place.written = print;
+        }
+        Ok(())
+    }
+}
+
+/// The round: what waits and what is under way.
+#[must_use]
+pub fn waiting(station: &Station<'_>) -> WaitingV2 {
+    let mut form = WaitingV2::default();
+    let Some(round) = station.round() else {
+        return form;
+    };
+    form.begun = round.begun();
+    let build = round.build().and_then(Build::under_way);
+    let asides = round.aside().filter_map(|aside| aside.under_way());
+    for open in build.into_iter().chain(asides) {
+        // A round has fewer than fit here, and so with the orders.
+        let _ = form.under_way.push(NumberV2 {
+            number: open.number,
+            drink: open.drink.0,
+        });
+    }
+    // One whose vessel is awaited has nothing to lose: it waits as before.
+    if let Some(build) = round.build()
+        && build.is_awaited()
+    {
+        let _ = form.orders.push(OrderV2 {
+            drink: build.drink().0,
+            glasses: build.glasses(),
+        });
+    }
+    for order in round.waiting() {
+        let _ = form.orders.push(OrderV2::from(order));
+    }
+    form
 }
 
 /// Something happened that may have to be kept.
 pub(super) const fn matters(input: &Input, out: &Outputs) -> bool {
     matches!(input, Input::Command(_))
         || out.fault.is_some()
+        || out.lifted
+        || out.placed.is_some()
+        || out.pressed
         || out.verdict.is_some()
         || out.poured.is_some()
         || out.done.is_some()
+        || out.weighed_back.is_some()
         || out.step.is_some()
+        || out.lost.is_some()
 }

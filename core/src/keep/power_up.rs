@@ -2,16 +2,20 @@
 
 use embedded_storage::nor_flash::NorFlash;
 
+use super::Keeper;
+use super::open::Place;
 use super::write::fold;
-use super::{Keeper, Memory};
-use crate::journal::limits::HABITS_MAX;
-use crate::journal::payload::{CalibrationV1, HabitV1, HouseV1, StartV1, bottle_key};
-use crate::journal::{Condition, Kind, Tidied};
-use crate::output::Fault;
+use crate::journal::limits::{ENTRY_MAX, HABITS_MAX, OPEN_MAX};
+use crate::journal::payload::{
+    CalibrationV1, HabitV1, HouseV1, OpenV2, ShiftV1, StartV1, WaitingV2, bottle_key,
+};
+use crate::journal::{Condition, Cursor, Kind, Record, Tidied};
 use crate::pour::{Habit, Owner};
-use crate::round::Order;
-use crate::spec::{DrinkId, LiquidId, Sheet};
-use crate::station::{Station, UnderWay};
+use crate::spec::{LiquidId, Sheet};
+use crate::station::Station;
+
+/// So many records are looked at for a drink that was recorded just before the power went.
+const LAST_RECORDS: u32 = 16;
 
 impl<'s, F: NorFlash> Keeper<'s, F> {
     /// Hands `station` what was kept: calibration, sheet (`packed` where none was ever pushed),
@@ -26,7 +30,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
             while self.journal.tidy() == Ok(Tidied::Erased) {}
         }
         if self.condition == Condition::Damaged {
-            station.tell(Fault::Memory);
+            self.memory.damaged = true;
         }
         let mut start = StartV1::default();
         self.journal.read(Kind::Start, 0, &mut start);
@@ -38,6 +42,13 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         self.journal.read(Kind::Calibration, 0, &mut line);
         if let Some(calibration) = line.thaw() {
             station.calibrate(calibration);
+        }
+        let mut shift = ShiftV1::default();
+        if self.journal.read(Kind::Shift, 0, &mut shift)
+            && let Some(chosen) = shift.thaw()
+        {
+            station.work_on(chosen);
+            self.memory.shift = shift;
         }
         let mut house = HouseV1::default();
         self.journal.read(Kind::House, 0, &mut house);
@@ -61,6 +72,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
     /// The station works from this sheet.
     pub(super) fn hand_over(&mut self, station: &mut Station<'s>, sheet: Sheet<'s>) {
         self.memory.sheet = sheet.checksum() as u16;
+        station.forget_shown();
         station.load(match self.memory.house {
             Some(house) => sheet.measured_by(house),
             None => sheet,
@@ -96,44 +108,75 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
 
     #[inline(never)]
     fn take_up(&mut self, station: &mut Station<'s>) {
-        let Memory {
-            sheet,
-            open,
-            waiting,
-            ..
-        } = &mut self.memory;
-        if !self.journal.read(Kind::Open, 0, open) || open.sheet != *sheet {
-            open.drink = None;
-        }
-        open.sheet = *sheet;
-        let mut under_way = None;
-        if let Some(drink) = &open.drink {
-            let order = Order {
-                number: drink.order,
-                drink: DrinkId(drink.drink),
-            };
-            let mut brought = drink.brought.iter().map(|it| (it.step, it.shown()));
-            let drink = UnderWay {
-                order,
-                step: drink.step,
-                tare: drink.tare(),
-                gross: drink.gross(),
-            };
-            station.take_up(drink, &mut brought);
-            under_way = Some(order.number);
-        }
-        if self.journal.read(Kind::Waiting, 0, waiting) {
-            let after = under_way.map_or(0, |order| order.wrapping_add(1));
-            station.number_from(waiting.next.max(after));
-            for order in &waiting.orders {
-                if waiting.sheet == *sheet && Some(order.order) != under_way {
-                    station.wait_again(Order {
-                        number: order.order,
-                        drink: order.drink(),
-                    });
+        let sheet = self.memory.sheet;
+        let Ok(Some(mut round)) = self.journal.get::<WaitingV2>(0) else {
+            return;
+        };
+        if round.sheet == sheet {
+            for index in 0..OPEN_MAX {
+                if let Ok(Some(open)) = self.journal.get::<OpenV2>(index)
+                    && open.sheet == sheet
+                {
+                    self.take_up_one(index, &open, &mut round, station);
                 }
             }
+            for order in &round.orders {
+                station.wait_again(order.thaw());
+            }
         }
-        self.memory.count_orders(station);
+        station.number_from(round.begun);
+    }
+
+    /// A drink under way, where the round says that it is.
+    fn take_up_one(
+        &mut self,
+        index: u8,
+        open: &OpenV2,
+        round: &mut WaitingV2,
+        station: &mut Station<'s>,
+    ) {
+        let number = open.number;
+        let listed = round.lists(number);
+        if !listed {
+            if !round.precedes(number) {
+                return;
+            }
+            round.begin(open.drink, open.glasses);
+            round.begun = number.wrapping_add(1);
+        }
+        let Some(mut under_way) = open.under_way() else {
+            return;
+        };
+        under_way.served = under_way.served.max(self.served(number));
+        if under_way.served >= under_way.glasses {
+            return;
+        }
+        let (tare, gross) = (open.tare(), open.gross());
+        let taken = station.take_up(&under_way, tare, gross, &mut open.brought());
+        if taken && let Some(place) = self.memory.places.get_mut(usize::from(index)) {
+            *place = Place {
+                number,
+                listed,
+                tare,
+                gross,
+                written: 1,
+            };
+        }
+    }
+
+    /// How many glasses of this drink the last records tell of.
+    fn served(&mut self, number: u16) -> u8 {
+        let mut cursor = Cursor::since(self.journal.next_number().saturating_sub(LAST_RECORDS));
+        let mut buffer = [0; ENTRY_MAX];
+        let mut served = 0u8;
+        while let Some(kept) = self.journal.next(&mut cursor, &mut buffer) {
+            if let Ok(Record::Drink(drink)) = kept.record()
+                && drink.order == number
+                && drink.back.is_none()
+            {
+                served = served.saturating_add(1);
+            }
+        }
+        served
     }
 }

@@ -26,7 +26,7 @@ pub enum Refused {
     Open,
     /// The sheet has so many drinks.
     Drink(u32),
-    /// There is no order of this number that waits.
+    /// No order of this drink of the sheet can be taken back.
     Order(u32),
     /// So many drinks can wait.
     Full(u32),

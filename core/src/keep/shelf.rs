@@ -20,8 +20,8 @@ const RECORD_HEAD: usize = 7;
 /// What a link asks of a keeper.
 pub trait Shelf<'s> {
     /// Keeps what one call of [`Station::handle`] brought; to be called after each. Never erases:
-    /// a few milliseconds at most. The first time something cannot be kept the station tells it.
-    fn keep(&mut self, input: &Input, out: &Outputs, station: &mut Station<'s>);
+    /// a few milliseconds at most. The first time something cannot be kept it adds the fault.
+    fn keep(&mut self, input: &Input, out: &mut Outputs, station: &mut Station<'_>);
 
     /// Erases at most one sector where that is due and nothing is poured; `true` when it did.
     fn rest(&mut self, station: &Station<'s>) -> bool;
@@ -74,7 +74,10 @@ pub trait Shelf<'s> {
 }
 
 impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
-    fn keep(&mut self, input: &Input, out: &Outputs, station: &mut Station<'s>) {
+    fn keep(&mut self, input: &Input, out: &mut Outputs, station: &mut Station<'_>) {
+        if core::mem::take(&mut self.memory.damaged) {
+            tell(out, station);
+        }
         if !matters(input, out) {
             return;
         }
@@ -84,7 +87,7 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
         }
         if written.is_err() && !self.memory.troubled {
             self.memory.troubled = true;
-            station.tell(Fault::Memory);
+            tell(out, station);
         }
     }
 
@@ -202,6 +205,12 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
     fn utc(&self, now: Instant) -> Option<u32> {
         self.memory.utc(now)
     }
+}
+
+/// Tells that the memory is not what it should be.
+fn tell(out: &mut Outputs, station: &mut Station<'_>) {
+    out.fault = out.fault.or(Some(Fault::Memory));
+    station.call();
 }
 
 fn refused(why: PlaceError) -> Refused {

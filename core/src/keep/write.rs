@@ -4,9 +4,11 @@ use embedded_storage::nor_flash::NorFlash;
 
 use super::{Keeper, Memory};
 use crate::journal::limits::HABITS_MAX;
-use crate::journal::payload::{Drink, HabitV1, Pour, Seen, bottle_key};
+use crate::journal::payload::{
+    Back, Drink, HabitV1, Loss, Pour, Seen, ShiftV1, bottle_key,
+};
 use crate::journal::{Kind, WriteError};
-use crate::output::{Fault, Outputs};
+use crate::output::{Fault, Outputs, WeighedBack};
 use crate::pour::{Habit, Owner};
 use crate::station::Station;
 
@@ -16,20 +18,40 @@ impl<F: NorFlash> Keeper<'_, F> {
     #[inline(never)]
     pub(super) fn write(&mut self, out: &Outputs, station: &Station<'_>) -> Result<(), WriteError> {
         let stamp = self.memory.stamp(station.now());
-        let order = self.memory.open.drink.as_ref().map_or(0, |it| it.order);
-        let round = self.memory.follow(out, station);
+        let on_pan = self.memory.on_pan;
+        let order = on_pan.map_or(0, |(number, _)| number);
+        let drink = on_pan.map(|(_, drink)| drink);
         if let Some(record) = out.poured {
             self.journal.log(&Pour {
                 stamp,
                 order,
+                drink,
                 record,
             })?;
         }
-        if let Some(record) = out.done {
+        if let Some(lost) = out.lost {
+            self.journal.log(&Loss {
+                stamp,
+                order,
+                drink: drink.unwrap_or_default(),
+                lost,
+            })?;
+        }
+        let weighed_back = out.weighed_back.map(|found| {
+            let WeighedBack {
+                drink,
+                lost,
+                expected,
+            } = found;
+            (drink, Some(Back { lost, expected }))
+        });
+        let done = out.done.map(|record| (record, None));
+        for (record, back) in done.into_iter().chain(weighed_back) {
             self.journal.log(&Drink {
                 stamp,
                 order,
                 record,
+                back,
             })?;
         }
         if let Some(fault) = out.fault
@@ -37,12 +59,11 @@ impl<F: NorFlash> Keeper<'_, F> {
         {
             self.journal.log(&Seen { stamp, fault })?;
         }
-        if round {
-            self.journal.keep(Kind::Open, 0, &mut self.memory.open)?;
-        }
-        if self.memory.count_orders(station) {
-            self.journal
-                .keep(Kind::Waiting, 0, &mut self.memory.waiting)?;
+        self.keep_round(out, station)?;
+        let mut shift = ShiftV1::from(&station.shift());
+        if shift != self.memory.shift {
+            self.journal.keep(Kind::Shift, 0, &mut shift)?;
+            self.memory.shift = shift;
         }
         if out.poured.is_some() {
             self.keep_habit(station)?;

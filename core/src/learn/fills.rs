@@ -5,9 +5,9 @@
 //! measure is filled, and the rest, the larger of what the scale promises and what the repeats
 //! show, shrinks with the root of their number.
 
-use crate::double::square_root;
 use crate::input::{Known, Sample};
 use crate::limits::LEARN_AMEND_G;
+use crate::liquid::deviation;
 use crate::liquid::learn::{self, Impossible, Uncertain, Weighing};
 use crate::output::{Figure, Learned, Lesson, Refused, Settled};
 
@@ -39,7 +39,7 @@ impl Sums {
     fn spread(self) -> f64 {
         match self.count {
             ..=1 => 0.0,
-            count => square_root(self.squares / (f64::from(count) - 1.0)),
+            count => deviation(self.squares / (f64::from(count) - 1.0)),
         }
     }
 }
@@ -90,7 +90,7 @@ impl Fills {
             (self.sums, alone, 0.0)
         } else {
             let sums = self.sums.with(net);
-            let random = sums.sigma.max(sums.spread()) / square_root(f64::from(sums.count));
+            let random = sums.sigma.max(sums.spread()) / deviation(f64::from(sums.count));
             let found = density_of(sample, sums.mean, random);
             (
                 sums,

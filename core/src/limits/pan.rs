@@ -11,6 +11,28 @@ pub const INITIAL_ZERO_G: f32 = 60.0;
 pub const ZERO_TRACK_G_PER_S: f32 = 0.005;
 /// Nothing further from zero than this is tracked away, grams.
 pub const ZERO_TRACK_BAND_G: f32 = 0.5;
+/// An empty pan that reads below zero by more than that, quiet for so long, takes its reading for zero,
+/// seconds; so does the first empty pan after power-up (design).
+pub const ZERO_BELOW_S: f32 = 1.0;
+/// Fastest wander of a loaded level that is not kept as a drip, grams per second: warm-up of
+/// 0.25 g within 120 s is 0.002, a walk of 0.03 g per root minute less over a minute or more ...
+pub const CREEP_G_PER_S: f32 = 0.003;
+/// ... plus creep, as a share of the load a second: 6e-4 of it, half within 20 s and half within
+/// 400 s, as cheap cells do (assumption) ...
+pub const CREEP_SHARE: f32 = 1.6e-5;
+/// ... at first, and less from then on, seconds.
+pub const CREEP_TAU_S: f32 = 20.0;
+/// So much more than that is a drip, grams ...
+pub const DRIP_G: f32 = 0.2;
+/// ... while the pour before may still drip, so much beyond it, grams: a syrup's thread and two
+/// of its drops ...
+pub const DRIP_LATE_G: f32 = 0.4;
+/// ... plus so many deviations of the wander.
+pub const DRIP_WANDERS: f32 = 2.0;
+/// Sigma of what dripped, grams: what creep and drip cannot be told apart by (design).
+pub const DRIP_SIGMA_G: f32 = 0.1;
+/// What stays behind is what was laid beside the vessel, within max(g, share): a wet towel drips.
+pub const LEFT_BEHIND: (f32, f32) = (4.0, 0.05);
 /// Rated load of the smallest cell, grams.
 pub const RATED_G: f32 = 3000.0;
 /// A tenth beyond the rated load, grams: the cell is overloaded.
@@ -51,7 +73,7 @@ pub const START_SMALL_G: f32 = 1.3;
 /// ... seconds ...
 pub const SWELL_S: f32 = 0.09;
 /// ... and not above this, grams: 30 g/s reach it.
-pub const SWELL_MOST_G: f32 = 6.0;
+pub const SWELL_MOST_G: f32 = 9.0;
 /// Ever faster: at least at this share of how fast it rose on average.
 pub const SWELL_SHARE: f32 = 1.0;
 /// With the first, the second and the third sample of a slow converter that rises, no pour that can
@@ -190,8 +212,10 @@ pub const JERK_SEEN_S: f32 = 0.6;
 /// ... and stays for so long, seconds.
 pub const JERK_STAYS_S: f32 = 0.15;
 /// What began abruptly and rises from further above the level before than this, grams, is a hand
-/// that leans and not a pour.
+/// that leans and not a pour ...
 pub const POUR_FOOT_G: f32 = 15.0;
+/// ... beside what an open neck brings at this rate within two conversions, grams per second.
+pub const OPEN_NECK_G_PER_S: f32 = 60.0;
 /// The swings of a spoon that stirs, grams per second ...
 pub const STIR_FLOW_G_PER_S: f32 = 4.0;
 /// ... are half a turn long each, seconds: one to four turns a second; a knock rings faster ...
@@ -199,6 +223,8 @@ pub const STIR_SWING_S: (f32, f32) = (0.09, 0.6);
 /// ... and so many in a row are a stir: seven knocks in a row, each half a second after the last,
 /// do not happen.
 pub const STIR_SWINGS: u8 = 14;
+/// So many in a row, half of them downwards, are no stream, which never takes anything back.
+pub const STIR_BEGUN_SWINGS: u8 = 4;
 /// What a hand leans on is still within this, grams rms: its own force varies by a few percent.
 pub const HAND_SWING_G: f32 = 0.35;
 /// A reading so near to empty for so long is a lifted vessel, seconds.
@@ -211,3 +237,32 @@ pub const LET_GO_G: f32 = 5.0;
 /// ... and pauses for so long, seconds, was the hand letting go of the vessel: what flows after the
 /// pause counts from there.
 pub const LET_GO_PAUSE_S: f32 = 0.3;
+/// So little at once is a splash of whatever is poured, grams.
+pub const SPLASH_G: f32 = 5.0;
+/// What lands within [`TIPPED_S`] at more than this, plus a splash, came at once, grams per second:
+/// the fastest open neck gives 60 ml/s.
+pub const BURST_G_PER_S: f32 = 60.0;
+/// So did that of which this share was there when it was seen to begin (design).
+pub const BURST_SHARE: f32 = 0.75;
+/// With a longer period than that, seconds, how steeply the samples themselves rise is looked at:
+/// a filter of 20 conversions a second draws what came at once out to a third of a pour.
+pub const STEEP_PERIOD_S: f32 = 0.04;
+/// What stands so far above the line of [`LEAN_BEFORE_S`] ago, grams, ...
+pub const LEAN_G: f32 = 5.0;
+/// ... plus so many seconds of its flow, came at once: no hand opens up so quickly.
+pub const LEAN_FLOW_S: f32 = 0.4;
+/// See [`LEAN_G`], seconds.
+pub const LEAN_BEFORE_S: f32 = 0.1;
+/// ... once the stream has built up, seconds.
+pub const LEAN_AFTER_S: f32 = 0.7;
+/// It is all there when two neighbouring means over so long, seconds, ...
+pub const LEAN_STILL_S: f32 = 0.08;
+/// ... differ from the flow by no more than this, grams, and this share of what came: what a
+/// resting hand swings.
+pub const LEAN_STILL: (f32, f32) = (0.5, 0.04);
+/// What is not still after so long, seconds, is a flow that has grown, or a heavy hand.
+pub const LEAN_MOST_S: f32 = 0.5;
+/// What goes within this as it came was never liquid, seconds: a hand steadies the glass.
+pub const LEAN_GONE_S: f32 = 2.0;
+/// As it came, within this, grams, and this share: a hand's force swings by a few percent.
+pub const LEAN_BACK: (f32, f32) = (3.0, 0.25);

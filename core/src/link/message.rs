@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::asked::read_request;
+use super::wire::write_reply;
 use crate::input::{Input, Mode};
 use crate::output::Outputs;
 use crate::station::Setup;
@@ -9,7 +11,7 @@ use crate::time::Instant;
 use crate::view::{Light, Sound};
 
 /// The longest message, in bytes: every slot of [`Outputs`] filled, or one strip of the panel.
-pub const MAX_MESSAGE: usize = 256;
+pub const MAX_MESSAGE: usize = 280;
 
 /// Bytes of one strip: eight rows of 128 pixels.
 pub const STRIP_BYTES: usize = 128;
@@ -50,6 +52,12 @@ pub enum Request {
 }
 
 impl Request {
+    /// Reads a message; `None` unless it is one and nothing else.
+    #[must_use]
+    pub fn read(message: &[u8]) -> Option<Self> {
+        read_request(message)
+    }
+
     /// A [`Request::Reset`] to this setup.
     #[must_use]
     pub const fn reset(setup: &Setup) -> Self {
@@ -64,6 +72,10 @@ impl Request {
 
 /// What the station answers.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "a scale writes it from where it lies; whoever reads one has room"
+)]
 pub enum Reply<'a> {
     /// Done; there is nothing to tell.
     Ready,
@@ -90,9 +102,9 @@ pub enum Reply<'a> {
 }
 
 impl Reply<'_> {
-    /// Writes it as a message, in postcard's format; its length, `None` when it does not fit.
-    pub fn write(&self, message: &mut [u8]) -> Option<usize> {
-        super::wire::write_reply(self, message)
+    /// Writes it, in postcard's format; `None` when it does not fit.
+    pub fn write<'b>(&self, message: &'b mut [u8]) -> Option<&'b [u8]> {
+        write_reply(self, message)
     }
 }
 

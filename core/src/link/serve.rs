@@ -1,11 +1,9 @@
 //! The station's end of the link: the bytes of a request in, the bytes of its reply out.
 
 use super::frame::{FrameError, MAX_FRAME, Receiver, seal};
-use super::host::{ASK, Hosted, LIVE, Logged};
 use super::message::{Effort, MAX_MESSAGE, Refusal, Reply, Request, STRIP_BYTES, Signals, Stats};
-use super::wire::{read_request, write_live, write_reply};
+use super::wire::write_handled;
 use crate::input::Input;
-use crate::keep::Shelf;
 use crate::output::{Fault, Outputs};
 use crate::panel::{self, Frame};
 use crate::spec::Sheet;
@@ -15,12 +13,7 @@ use crate::time::Instant;
 /// What surrounds a station that is driven over the link.
 ///
 /// Nothing of it changes an answer, except [`Reply::Stats`].
-pub trait Device<'s> {
-    /// What keeps sheets, settings and records, where there is one.
-    fn shelf(&mut self) -> Option<&mut dyn Shelf<'s>> {
-        None
-    }
-
+pub trait Device {
     /// A counter that runs up and wraps.
     fn ticks(&self) -> u32;
 
@@ -32,6 +25,9 @@ pub trait Device<'s> {
 
     /// Something worth a line in the log happened.
     fn note(&mut self, note: Note);
+
+    /// The station was given this; what it answered may be added to before it is told.
+    fn handled(&mut self, _: Instant, _: &Input, _: &mut Outputs, _: &mut Station<'_>) {}
 }
 
 /// What is worth a line in a device's log.
@@ -50,7 +46,7 @@ pub enum Note {
 #[derive(Clone, Copy, Debug, Default)]
 pub struct Desk;
 
-impl Device<'_> for Desk {
+impl Device for Desk {
     fn ticks(&self) -> u32 {
         0
     }
@@ -68,15 +64,14 @@ impl Device<'_> for Desk {
 
 /// One end of the link: the buffers, the sheet and the panel of one station.
 pub struct Server<'s> {
-    receiver: Receiver,
-    bench: Bench<'s>,
-    hosted: Hosted,
-    message: [u8; MAX_MESSAGE],
-    frame: [u8; MAX_FRAME],
+    pub(super) receiver: Receiver,
+    pub(super) bench: Bench<'s>,
+    pub(super) message: [u8; MAX_MESSAGE],
+    pub(super) frame: [u8; MAX_FRAME],
 }
 
 /// What requests work on, apart from the buffers they travel in.
-struct Bench<'s> {
+pub(super) struct Bench<'s> {
     sheet: Option<&'s [u8]>,
     panel: Frame,
     sample: Effort,
@@ -108,7 +103,6 @@ impl<'s> Server<'s> {
                 paint: Effort::NONE,
                 refused: 0,
             },
-            hosted: Hosted::new(),
             message: [0; MAX_MESSAGE],
             frame: [0; MAX_FRAME],
         }
@@ -124,82 +118,65 @@ impl<'s> Server<'s> {
         &mut self,
         byte: u8,
         station: &mut Station<'s>,
-        device: &mut dyn Device<'s>,
+        device: &mut impl Device,
     ) -> Option<&[u8]> {
-        let message = self.receiver.take(byte)?;
-        if let Ok(ask) = message
-            && ask.first() == Some(&ASK)
-        {
-            let told = self
-                .hosted
-                .answer(ask, station, device, &mut self.message)?;
-            return seal(self.message.get(..told)?, &mut self.frame).ok();
-        }
-        let reply = match self
+        let received = self.receiver.take(byte)?;
+        let length = self
             .bench
-            .answer(message, station, device, &mut self.hosted)
-        {
-            Ok(reply) => reply,
-            Err(why) => {
-                self.hosted.log(station.now(), Logged::Refused, why as u8);
-                self.bench.refuse(why, device)
-            }
-        };
-        let refused = Reply::Refused(Refusal::Reply);
-        let written = write_reply(&reply, &mut self.message)
-            .or_else(|| write_reply(&refused, &mut self.message))?;
-        seal(self.message.get(..written)?, &mut self.frame).ok()
-    }
-
-    /// Has a host told of these outputs, where it watches.
-    pub fn notice(&mut self, at: Instant, outputs: &Outputs) {
-        self.hosted.notice(at, outputs);
-    }
-
-    /// The bytes that tell a host of outputs as they happened; to be sent after each reply, and
-    /// after each [`Server::notice`].
-    pub fn live(&mut self) -> Option<&[u8]> {
-        let (number, at, outputs) = self.hosted.live()?;
-        let length = write_live(LIVE, number, at, &outputs, &mut self.message)?;
+            .reply(received, station, device, &mut self.message)?;
         seal(self.message.get(..length)?, &mut self.frame).ok()
-    }
-
-    /// Adds a line to the log that a host can ask for.
-    pub fn log(&mut self, at: Instant, logged: Logged, detail: u8) {
-        self.hosted.log(at, logged, detail);
     }
 }
 
 impl<'s> Bench<'s> {
-    /// Answers what came in a frame.
+    /// Answers what came in a frame; the length of the answer.
     #[inline(never)]
+    pub(super) fn reply(
+        &mut self,
+        received: Result<&[u8], FrameError>,
+        station: &mut Station<'s>,
+        device: &mut dyn Device,
+        message: &mut [u8],
+    ) -> Option<usize> {
+        match self.answer(received, station, device, message) {
+            Ok(length) => Some(length),
+            Err(why) => self.refuse(why, device).write(message).map(<[u8]>::len),
+        }
+    }
+
     fn answer(
         &mut self,
-        message: Result<&[u8], FrameError>,
+        received: Result<&[u8], FrameError>,
         station: &mut Station<'s>,
-        device: &mut dyn Device<'s>,
-        hosted: &mut Hosted,
-    ) -> Result<Reply<'_>, Refusal> {
-        let message = message.map_err(|_| Refusal::Frame)?;
-        let request = read_request(message).ok_or(Refusal::Message)?;
-        self.carry_out(request, station, device, hosted)
+        device: &mut dyn Device,
+        message: &mut [u8],
+    ) -> Result<usize, Refusal> {
+        let received = received.map_err(|_| Refusal::Frame)?;
+        let written = match Request::read(received).ok_or(Refusal::Message)? {
+            Request::Handle { at, input } => self.handle((at, input), station, device, message),
+            request => self.carry_out(request, station, device, message)?,
+        };
+        written.ok_or(Refusal::Reply)
     }
 
     #[inline(never)]
-    fn refuse(&mut self, why: Refusal, device: &mut dyn Device<'s>) -> Reply<'static> {
+    fn refuse(&mut self, why: Refusal, device: &mut dyn Device) -> Reply<'static> {
         self.refused = self.refused.saturating_add(1);
         device.note(Note::Refused(why));
         Reply::Refused(why)
     }
 
+    /// Everything but [`Request::Handle`]: a reply as large as that one's would lie on the stack
+    /// while the station works.
+    #[inline(never)]
     fn carry_out(
         &mut self,
         request: Request,
         station: &mut Station<'s>,
-        device: &mut dyn Device<'s>,
-        hosted: &mut Hosted,
-    ) -> Result<Reply<'_>, Refusal> {
-        match request {
+        device: &mut dyn Device,
+        message: &mut [u8],
+    ) -> Result<Option<usize>, Refusal> {
+        let reply = match request {
             Request::Reset {
                 zero_code,
                 counts_per_gram,
@@ -219,25 +196,18 @@ impl<'s> Bench<'s> {
                 restart(station, setup);
                 self.panel = Frame::new();
                 device.note(Note::Reset);
-                hosted.log(Instant::ZERO, Logged::Reset, 0);
-                Ok(Reply::Ready)
+                Reply::Ready
             }
             Request::Load => {
                 load(station, self.sheet.ok_or(Refusal::Sheet)?)?;
-                Ok(Reply::Ready)
+                Reply::Ready
             }
-            Request::Handle { at, input } => {
-                let reply = self.handle(at, input, station, device);
-                if let Reply::Handled { outputs, .. } = &reply {
-                    hosted.follow(at, &input, outputs, station, device);
-                }
-                Ok(reply)
-            }
+            Request::Handle { .. } => return Ok(None),
             Request::Paint => {
                 let begun = device.ticks();
                 draw(station, &mut self.panel);
                 self.paint.add(device.ticks().wrapping_sub(begun));
-                Ok(Reply::Ready)
+                Reply::Ready
             }
             Request::Strip(index) => {
                 let rows = self
@@ -246,9 +216,9 @@ impl<'s> Bench<'s> {
                     .chunks_exact(STRIP_BYTES)
                     .nth(usize::from(index))
                     .ok_or(Refusal::Strip)?;
-                Ok(Reply::Strip { index, rows })
+                Reply::Strip { index, rows }
             }
-            Request::Stats => Ok(Reply::Stats(Stats {
+            Request::Stats => Reply::Stats(Stats {
                 ticks_per_second: device.ticks_per_second(),
                 sample: self.sample,
                 turn: self.turn,
@@ -256,24 +226,24 @@ impl<'s> Bench<'s> {
                 paint: self.paint,
                 stack_peak: device.stack_peak(),
                 refused: self.refused,
-            })),
-        }
+            }),
+        };
+        Ok(reply.write(message).map(<[u8]>::len))
     }
 
+    /// One call of [`Station::handle`]; the length of the answer.
     fn handle(
         &mut self,
-        at: Instant,
-        input: Input,
+        (at, input): (Instant, Input),
         station: &mut Station<'s>,
-        device: &mut dyn Device<'s>,
-    ) -> Reply<'static> {
+        device: &mut dyn Device,
+        message: &mut [u8],
+    ) -> Option<usize> {
         let begun = device.ticks();
-        let given = step(station, at, input);
+        let (mut outputs, deadline) = step(station, at, input);
         let handled = device.ticks();
         let signals = look(station);
         let seen = device.ticks();
-        // Taken apart only now: moving it into the reply is the wire's work, not the core's.
-        let (outputs, deadline) = given;
         let turned = outputs.step.is_some() || outputs.poured.is_some() || outputs.done.is_some();
         match (turned, input) {
             (true, _) => self.turn.add(handled.wrapping_sub(begun)),
@@ -284,11 +254,8 @@ impl<'s> Bench<'s> {
         if let Some(fault) = outputs.fault {
             device.note(Note::Fault(fault));
         }
-        Reply::Handled {
-            outputs,
-            deadline,
-            signals,
-        }
+        device.handled(at, &input, &mut outputs, station);
+        write_handled(&outputs, deadline, &signals, message).map(<[u8]>::len)
     }
 }
 
@@ -313,7 +280,7 @@ fn look(station: &mut Station<'_>) -> Signals {
 /// Begins anew.
 #[inline(never)]
 fn restart(station: &mut Station<'_>, setup: Setup) {
-    *station = Station::new(setup);
+    station.restart(setup);
 }
 
 /// Has the station work from the packed sheet.

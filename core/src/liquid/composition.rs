@@ -1,8 +1,7 @@
 //! What a liquid is, and its density.
 
 use super::ethanol::{self, fraction, temperature};
-use super::{LiquidError, error::finite, freezing, root, sucrose, tabarie};
-use crate::double::square_root;
+use super::{LiquidError, error::finite, freezing, root, spread::together, sucrose, tabarie};
 
 /// The lowest measured density believed, kg/m3: pure ethanol at 40 degC has 772.
 pub const LOWEST_DENSITY: f64 = 750.0;
@@ -435,9 +434,4 @@ pub(super) fn most_sugar(strength: f64) -> f64 {
             sugar_slope * (1.0 - highest * here.per_sugar) * 1e-3,
         )
     })
-}
-
-/// Two independent uncertainties as one.
-fn together(a: f64, b: f64) -> f64 {
-    square_root(a * a + b * b)
 }

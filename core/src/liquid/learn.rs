@@ -15,8 +15,8 @@
 use super::buoyancy::{CONVENTIONAL_AIR, CONVENTIONAL_WEIGHT};
 use super::composition::{HIGHEST_DENSITY, LABEL_SIGMA, LOWEST_DENSITY, most_sugar};
 use super::error::finite;
+use super::spread::{deviation, together};
 use super::{Composition, HIGHEST_ML, LiquidError, ethanol, sucrose};
-use crate::double::square_root;
 
 /// How far the air of a bar lies from the conventional one, kg/m3, one standard deviation: from
 /// 1.06 (1000 m up and warm) to 1.26 (cold, high pressure), taken as an even spread.
@@ -109,8 +109,8 @@ impl Weighing {
         let shown_sigma = finite(self.shown_sigma_g)?;
         let litre = 1000.0 * (1.0 - CONVENTIONAL_AIR / CONVENTIONAL_WEIGHT) / volume;
         let lifted = shown * litre;
-        let by_volume = root_of_squares(volume_sigma, GLASS_PER_KELVIN * warmth) * lifted;
-        let by_weight = root_of_squares(shown_sigma * litre, AIR_SIGMA);
+        let by_volume = together(volume_sigma, GLASS_PER_KELVIN * warmth) * lifted;
+        let by_weight = together(shown_sigma * litre, AIR_SIGMA);
         let density = lifted + CONVENTIONAL_AIR;
         let bound = if density < LOWEST_DENSITY {
             LOWEST_DENSITY
@@ -122,7 +122,7 @@ impl Weighing {
         }
         Ok(Uncertain {
             value: density,
-            sigma: root_of_squares(by_volume, by_weight),
+            sigma: together(by_volume, by_weight),
         })
     }
 }
@@ -144,7 +144,7 @@ pub fn sugar(density: Uncertain, celsius: f64, strength: f64) -> Result<Uncertai
     let above = found - alone.density;
     if above <= 0.0 {
         let of_bound = alone.density * alone.sigma_percent / 100.0;
-        if -above > SIGMAS * root_of_squares(sigma, of_bound) {
+        if -above > SIGMAS * together(sigma, of_bound) {
             return Err(Impossible::TooLight {
                 density: found,
                 least: alone.density,
@@ -160,8 +160,8 @@ pub fn sugar(density: Uncertain, celsius: f64, strength: f64) -> Result<Uncertai
     };
     let known = liquid.density(celsius)?;
     let model = known.density * known.sigma_percent / 100.0;
-    let together = root_of_squares(sigma, model);
-    if found > most + SIGMAS * together {
+    let both = together(sigma, model);
+    if found > most + SIGMAS * both {
         return Err(Impossible::TooDense {
             density: found,
             most,
@@ -169,7 +169,7 @@ pub fn sugar(density: Uncertain, celsius: f64, strength: f64) -> Result<Uncertai
     }
     Ok(Uncertain {
         value: liquid.sugar_g_per_l,
-        sigma: together / per_sugar(w, celsius),
+        sigma: both / per_sugar(w, celsius),
     })
 }
 
@@ -192,7 +192,7 @@ pub fn strength(
     let sigma = finite(density.sigma)?;
     // Below 0 degC there is no water to compare with, and nothing is taken at the bound.
     let most = water.density(celsius.max(0.0))?;
-    let room = SIGMAS * root_of_squares(sigma, most.density * most.sigma_percent / 100.0);
+    let room = SIGMAS * together(sigma, most.density * most.sigma_percent / 100.0);
     let over = found - most.density;
     let liquid = if (0.0..=room).contains(&over) {
         water
@@ -228,7 +228,7 @@ pub fn strength(
     let without = (sigma * sigma + model * model - label * label).max(0.0);
     Ok(Uncertain {
         value: liquid.strength,
-        sigma: square_root(without) / libm::fabs(slope),
+        sigma: deviation(without) / libm::fabs(slope),
     })
 }
 
@@ -240,8 +240,4 @@ fn per_sugar(w: f64, celsius: f64) -> f64 {
     let litre = |w| w * sucrose::density_20c(w);
     (sucrose::increment(high, celsius) - sucrose::increment(low, celsius))
         / (litre(high) - litre(low))
-}
-
-fn root_of_squares(a: f64, b: f64) -> f64 {
-    square_root(a * a + b * b)
 }

@@ -44,6 +44,7 @@ pub use composition::{Composition, Estimate, HIGHEST_DENSITY, LOWEST_DENSITY, Me
 pub use error::LiquidError;
 pub use freezing::freezing_point;
 pub use mixture::{Contents, HIGHEST_MASS_G, Mixture};
+pub(crate) use spread::deviation;
 pub use spread::{ContentsSigma, Spread};
 pub use standard::{STANDARD_DRINKS, StandardDrink};
 

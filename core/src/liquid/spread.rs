@@ -27,6 +27,7 @@
 
 use super::ethanol;
 use super::mixture::WATER_G_PER_ML;
+use crate::units::square_root;
 
 const WATER: f32 = WATER_G_PER_ML as f32;
 
@@ -130,11 +131,11 @@ impl Spread {
     ) -> ContentsSigma {
         let [_, _, _, _, vv, va, aa, vs, ss] = self.0;
         let of_ratio = |ratio: f32, own: f32, with_volume: f32| {
-            root(own - ratio * (2.0 * with_volume - ratio * vv)) / volume_ml
+            square_root(own - ratio * (2.0 * with_volume - ratio * vv)) / volume_ml
         };
-        let ethanol_g = (ethanol::PURE_20C / 1000.0) as f32 * root(aa);
+        let ethanol_g = (ethanol::PURE_20C / 1000.0) as f32 * square_root(aa);
         ContentsSigma {
-            volume_ml: root(vv).into(),
+            volume_ml: square_root(vv).into(),
             abv_percent: (100.0 * of_ratio(strength, aa, va)).into(),
             sugar_g_per_l: (1000.0 * of_ratio(sugar_g_per_ml, ss, vs)).into(),
             ethanol_g: ethanol_g.into(),
@@ -142,7 +143,13 @@ impl Spread {
     }
 }
 
-/// The square root of a variance, which rounding may have left a little below zero.
-fn root(variance: f32) -> f32 {
-    libm::sqrtf(variance.max(0.0))
+/// The standard deviation of a variance worked out in double precision. Single is enough for it:
+/// an uncertainty has two digits, and the other square root takes half a kilobyte of flash.
+pub fn deviation(variance: f64) -> f64 {
+    square_root(variance as f32).into()
+}
+
+/// Two independent uncertainties as one.
+pub fn together(a: f64, b: f64) -> f64 {
+    deviation(a * a + b * b)
 }

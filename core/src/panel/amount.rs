@@ -135,7 +135,7 @@ impl Amount {
         } else {
             0
         };
-        self.digits.chars().fold(sign, |width, digit| {
+        self.digits.bytes().fold(sign, |width, digit| {
             width.saturating_add(advance(letters, digit))
         })
     }
@@ -172,9 +172,9 @@ impl Amount {
 }
 
 /// Columns from one character to the next: a point needs half of a digit's.
-const fn advance(letters: Letters, digit: char) -> i32 {
+const fn advance(letters: Letters, digit: u8) -> i32 {
     match digit {
-        '.' => letters.pitch() >> 1,
+        b'.' => letters.pitch() >> 1,
         _ => letters.pitch(),
     }
 }

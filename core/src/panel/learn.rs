@@ -1,4 +1,4 @@
-//! The pages of learning a bottle.
+//! The pages of what was found by weighing: a bottle learned, and a drink weighed back.
 
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::pixelcolor::BinaryColor;
@@ -76,6 +76,25 @@ where
     let number = Amount::of(number.into(), 0, "");
     pen.text(Letters::Small, x, BOTTOM_LINE, number.digits())?;
     Ok(())
+}
+
+/// The water, the prediction beside it, and what was lost.
+pub(super) fn back<D>(
+    pen: &mut Pen<'_, D>,
+    water: i16,
+    expected: Option<i16>,
+    lost: i16,
+) -> Result<(), D::Error>
+where
+    D: DrawTarget<Color = BinaryColor>,
+{
+    let [first, second] = LINES;
+    let tenths = |figure: i16, unit| Amount::of(figure.into(), 1, unit);
+    written(pen, TOP_LINE, "water ", &tenths(water, " %"))?;
+    if let Some(expected) = expected {
+        written(pen, first, "usual ", &tenths(expected, " %"))?;
+    }
+    written(pen, second, "lost ", &tenths(lost, " g"))
 }
 
 /// Why not, in two lines of at most 16.

@@ -8,17 +8,13 @@ use crate::view::{Cue, Learn, Light, Page};
 #[must_use]
 pub const fn light(page: &Page<'_>) -> Light {
     match page {
-        Page::Idle | Page::Weight(_) => Light::Off,
-        Page::Pour { cue, .. } | Page::Add { cue, .. } => match cue {
+        Page::Idle | Page::Weight(_) | Page::Again { .. } | Page::WeighedBack { .. } => Light::Off,
+        Page::Pour { cue, .. } | Page::Add { cue, .. } | Page::Strain { cue, .. } => match cue {
             Cue::Pour => Light::Go,
             Cue::Ease => Light::Ease,
             Cue::Stop => Light::Stop,
         },
-        Page::Place { .. }
-        | Page::Count { .. }
-        | Page::Ice { .. }
-        | Page::Strain { .. }
-        | Page::Done { .. } => Light::Go,
+        Page::Place { .. } | Page::Count { .. } | Page::Ice { .. } | Page::Done { .. } => Light::Go,
         // A timer that runs elsewhere needs nobody until it is over.
         Page::Away {
             seconds_left,
@@ -29,7 +25,7 @@ pub const fn light(page: &Page<'_>) -> Light {
             (true, false) => Light::Off,
             (false, _) => Light::Go,
         },
-        Page::Note { .. } | Page::Resume { .. } => Light::Ease,
+        Page::Note { .. } | Page::Ask { .. } | Page::Question { .. } => Light::Ease,
         Page::Judged { verdict, .. } => match verdict {
             Verdict::Good => Light::Go,
             Verdict::Short | Verdict::Over => Light::Ease,

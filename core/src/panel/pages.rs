@@ -11,7 +11,7 @@ use super::pen::{Pen, wrap};
 use super::words;
 use crate::output::{Fault, Verdict};
 use crate::spec::{Unit, Vessel};
-use crate::view::{Cue, Next, Page, Reading, View, Work};
+use crate::view::{Cue, Next, Offer, Page, Reading, View, Work};
 
 /// The row on which the top line stands.
 pub(super) const TOP_LINE: i32 = 10;
@@ -83,31 +83,67 @@ where
             running,
             next,
         } => away(pen, work, seconds_left, running, next),
-        Page::Strain { drink, so_far } => {
+        Page::Strain {
+            drink,
+            so_far,
+            left: None,
+            ..
+        } => {
             line(pen, TOP_LINE, drink)?;
             let x = pen.text(Letters::Tall, 0, LARGE_LINE, "strain")?;
             Amount::new(so_far).draw(pen, x.saturating_add(GAP), END, LARGE_LINE)?;
             small(pen, "into the glass")
+        }
+        Page::Strain {
+            drink,
+            left: Some(left),
+            cue,
+            ..
+        } => pour(pen, drink, "strain", left, cue, None, Next::Nothing),
+        Page::Question { one, two } => question(pen, one, two),
+        Page::Again { drink } => {
+            large(pen, "ready")?;
+            line(pen, TOP_LINE, drink)?;
+            small(pen, "press: once more")
         }
         Page::Note { text, next } => note(pen, text, next),
         Page::Judged {
             liquid,
             error,
             verdict,
+            offer,
             next,
-        } => judged(pen, liquid, error, verdict, next),
+        } => judged(pen, liquid, error, verdict, offer, next),
+        Page::Ask { what, grams } => {
+            line(pen, TOP_LINE, what)?;
+            Amount::new(grams).signed().draw(pen, 0, END, LARGE_LINE)?;
+            small(pen, "yes: press  no: go on")
+        }
         Page::Done { drink } => {
             line(pen, TOP_LINE, drink)?;
             large(pen, "done")
         }
-        Page::Resume { drink } => {
-            line(pen, TOP_LINE, drink)?;
-            pen.text(Letters::Tall, 0, LARGE_LINE, "go on?")?;
-            small(pen, "pour, or lift: anew")
-        }
+        Page::WeighedBack {
+            water,
+            expected,
+            lost,
+        } => super::learn::back(pen, water, expected, lost),
         Page::Learn(learn) => super::learn::page(pen, &learn),
         Page::Fault(fault) => broken(pen, fault),
     }
+}
+
+/// Which of two drinks the vessel is for: the first unless somebody presses.
+fn question<D>(pen: &mut Pen<'_, D>, one: &str, two: &str) -> Result<(), D::Error>
+where
+    D: DrawTarget<Color = BinaryColor>,
+{
+    line(pen, TOP_LINE, "1 or 2?")?;
+    let x = pen.text(Letters::Bold, 0, 27, "1")?;
+    pen.text(Letters::Small, x.saturating_add(GAP), 27, one)?;
+    let x = pen.text(Letters::Bold, 0, 44, "2")?;
+    pen.text(Letters::Small, x.saturating_add(GAP), 44, two)?;
+    small(pen, "press for 2")
 }
 
 fn place<D>(pen: &mut Pen<'_, D>, drink: &str, vessel: Vessel) -> Result<(), D::Error>
@@ -325,6 +361,7 @@ fn judged<D>(
     liquid: &str,
     error: Reading,
     verdict: Verdict,
+    offer: Offer,
     following: Next<'_>,
 ) -> Result<(), D::Error>
 where
@@ -343,7 +380,11 @@ where
         let x = pen.text(Letters::Tall, x, LARGE_LINE, words::verdict(verdict))?;
         error.draw(pen, x.saturating_add(GAP), END, LARGE_LINE)
     })?;
-    next(pen, following)
+    match offer {
+        Offer::Nothing => next(pen, following),
+        Offer::TipOut => small(pen, "tip it out, put back"),
+        Offer::Fix => small(pen, "press: fix it"),
+    }
 }
 
 fn broken<D>(pen: &mut Pen<'_, D>, fault: Fault) -> Result<(), D::Error>

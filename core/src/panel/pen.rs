@@ -48,7 +48,7 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
         let fitting = room.checked_div(letters.pitch()).unwrap_or(0);
         let text = cut(text, fitting.unsigned_abs() as usize);
         let mut x = x;
-        for letter in text.chars() {
+        for letter in text.bytes() {
             self.letter(letters, x, baseline, letter)?;
             x = x.saturating_add(letters.pitch());
         }
@@ -63,9 +63,9 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
         mut x: i32,
         baseline: i32,
         text: &str,
-        advance: impl Fn(char) -> i32,
+        advance: impl Fn(u8) -> i32,
     ) -> Result<i32, D::Error> {
-        for letter in text.chars() {
+        for letter in text.bytes() {
             let advance = advance(letter);
             let left = x.saturating_sub(letters.pitch().saturating_sub(advance) >> 1);
             if left.saturating_add(letters.pitch()) <= WIDTH.into() {
@@ -81,7 +81,7 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
         letters: Letters,
         x: i32,
         baseline: i32,
-        letter: char,
+        letter: u8,
     ) -> Result<(), D::Error> {
         let font = letters.font();
         let (wide, high) = letters.stretch();
@@ -95,36 +95,38 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
             origin: Point::new(x, baseline.saturating_add(1).saturating_sub(block)),
             wide,
             high,
+            brush: letters.brush(letter),
         };
         // What a `SubImage` calls, after 0.4 KB of code that cuts the cell to the picture.
         font.picture.draw_sub_image(&mut target, &font.cell(letter))
     }
 }
 
-/// The first `count` characters of `text`, without a blank at the end.
+/// The first `count` letters of `text`, without a blank at the end.
 pub(super) fn cut(text: &str, count: usize) -> &str {
-    match text.char_indices().nth(count) {
-        Some((end, _)) => text.get(..end).unwrap_or(text).trim_end_matches(' '),
-        None => text,
+    let (first, rest) = split(text, count);
+    if rest.is_empty() {
+        first
+    } else {
+        first.trim_ascii_end()
     }
 }
 
-/// The words of `text` that fit into `count` characters, and the rest.
+/// The words of `text` that fit into `count` letters, and the rest.
 ///
 /// A word longer than the line is cut within.
 pub(super) fn wrap(text: &str, count: usize) -> (&str, &str) {
-    let text = text.trim_start_matches(' ');
-    let mut last_blank = None;
-    for (position, (at, letter)) in text.char_indices().enumerate() {
-        if letter == ' ' {
-            last_blank = Some(at);
-        }
-        if position >= count {
-            let (line, rest) = text
-                .split_at_checked(last_blank.unwrap_or(at))
-                .unwrap_or((text, ""));
-            return (line.trim_end_matches(' '), rest.trim_start_matches(' '));
-        }
-    }
-    (text, "")
+    let text = text.trim_ascii_start();
+    let Some(within) = text.as_bytes().get(..=count) else {
+        return (text, "");
+    };
+    let last_blank = within.iter().rposition(|letter| *letter == b' ');
+    let (line, rest) = split(text, last_blank.unwrap_or(count));
+    (line.trim_ascii_end(), rest.trim_ascii_start())
+}
+
+/// At `count` bytes, or where a longer character before them begins.
+fn split(text: &str, count: usize) -> (&str, &str) {
+    text.split_at_checked(text.floor_char_boundary(count))
+        .unwrap_or((text, ""))
 }

@@ -7,7 +7,7 @@ use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::primitives::Rectangle;
 
 /// Draws every lit pixel of a letter as a block of one ink, and leaves what is behind the dark
-/// ones: pixel (x, y) becomes a block at `origin + (x * wide, y * high)`.
+/// ones: pixel (x, y) becomes a block at `origin + (x * wide, y * high)`, `brush` by `high` large.
 ///
 /// All letters go through it, those that are not stretched too: the library's own text would be
 /// two more copies of its loop over pixels, 0.9 KB of flash, and twice as slow.
@@ -17,6 +17,8 @@ pub(super) struct Stretch<'t, D> {
     pub(super) origin: Point,
     pub(super) wide: u8,
     pub(super) high: u8,
+    /// How wide a block is; as wide as `wide`, or into the next one.
+    pub(super) brush: u8,
 }
 
 impl<D: DrawTarget<Color = BinaryColor>> Stretch<'_, D> {
@@ -28,7 +30,7 @@ impl<D: DrawTarget<Color = BinaryColor>> Stretch<'_, D> {
             along(self.origin.x, at.x, self.wide),
             along(self.origin.y, at.y, self.high),
         );
-        let size = Size::new(self.wide.into(), self.high.into());
+        let size = Size::new(self.brush.into(), self.high.into());
         self.target
             .fill_solid(&Rectangle::new(corner, size), self.ink)
     }

@@ -15,6 +15,7 @@ pub(super) const fn unit(unit: Unit) -> &'static str {
         Unit::Barspoon => "bsp",
         Unit::Drop => "drop",
         Unit::Piece => "pc",
+        Unit::Rinse => "rinse",
     }
 }
 
@@ -29,7 +30,7 @@ pub(super) const fn counted(unit: Unit, of: u8) -> &'static str {
         (Unit::Drop, _) => "drops",
         (Unit::Piece, 1) => "piece",
         (Unit::Piece, _) => "pieces",
-        (Unit::Ml | Unit::Cl | Unit::Oz | Unit::Gram, _) => self::unit(unit),
+        (Unit::Ml | Unit::Cl | Unit::Oz | Unit::Gram | Unit::Rinse, _) => self::unit(unit),
     }
 }
 

@@ -165,9 +165,6 @@ impl Control {
             self.begin_gently(pouring);
         }
         let flow = self.building_up(pouring);
-        if pouring.seconds > FULL_AFTER_S {
-            self.see_full(now, flow);
-        }
         // Planned from the sample's own time: what has come since then is part of the forecast.
         let remaining = self.target - pouring.line.mass;
         if flow.0 < PLAN_FLOW_G_PER_S {
@@ -175,6 +172,9 @@ impl Control {
             // Filled by drops, or by somebody who stopped in time: no cue is owed below the target.
             self.stop_at = (remaining.0 <= 0.0).then_some(now);
             return;
+        }
+        if pouring.seconds > FULL_AFTER_S {
+            self.see_full(now, flow);
         }
         let age = now.seconds_since(pouring.at);
         let (first, then) = self.forecast(flow, pouring, age);

@@ -1,10 +1,12 @@
 //! One pour from the offer to its verdict, second goes included.
 
+mod aside;
+
 use crate::input::Mode;
-use crate::limits::{PASSING_SIGMA_G, USUAL_MOST_G_PER_S};
+use crate::limits::{JOLT_S, PASSING_SIGMA_G, SPLASH_G, USUAL_MOST_G_PER_S};
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
-use crate::units::{Grams, GramsPerSecond};
+use crate::units::{Grams, GramsPerSecond, Millilitres, square_root};
 use crate::view::Cue;
 use crate::weigh::pan::{Expectation, PanEvents, settled_of};
 use crate::weigh::settle::{Body, Settling};
@@ -36,6 +38,8 @@ pub struct Crew {
     pub mode: Mode,
     /// The hand, where one was named.
     pub hand: Option<u8>,
+    /// What every strained glass is to hold at 20 degC, where that is limited.
+    pub serve: Option<Millilitres>,
 }
 
 /// One pour.
@@ -55,6 +59,8 @@ pub struct Pour {
     current: Option<Settled>,
     /// What was in before a go that the lifted vessel cut short.
     before_cut: Option<Settled>,
+    /// What came at once before the stream and may be none of it.
+    doubtful: Grams,
     goes: u8,
     clean: bool,
     seconds: f32,
@@ -83,6 +89,7 @@ impl Pour {
             landing: Grams::ZERO,
             current: None,
             before_cut: None,
+            doubtful: Grams::ZERO,
             goes: 0,
             clean: true,
             seconds: 0.0,
@@ -215,12 +222,16 @@ impl Pour {
                 }
             }
         }
+        // Beside a guided stream it is ice or a spoon; where one thing is to come, it is the rest
+        // of it.
         if let Some(grams) = events.added
-            && !self.is_flowing()
+            && !(self.guided && self.is_flowing())
         {
-            self.fold();
-            self.control = None;
-            self.goes = self.goes.saturating_add(1);
+            if !self.is_flowing() {
+                self.fold();
+                self.control = None;
+                self.goes = self.goes.saturating_add(1);
+            }
             self.before = join(
                 self.before,
                 Settled {
@@ -232,12 +243,19 @@ impl Pour {
                 self.speak(out);
             }
         }
+        if let Some(grams) = events.removed
+            && !self.dismiss(grams)
+            && self.was_all(grams)
+        {
+            *self = Self::new(self.judge, self.owner, self.body, self.guided);
+        }
         // What settles before liquid has begun to land here is not of this pour.
         if let Some(settling) = events.settling
             && self.control.is_some()
         {
             self.current = Some(settled_of(settling));
             self.landing = Grams::ZERO;
+            self.resolve();
             let last = matches!(settling, Settling::Steady(_));
             let due = last || self.judge.is_sure(self.poured());
             if self.guided && self.judged.is_none() && due {
@@ -301,8 +319,20 @@ impl Pour {
         self.close(crew, out);
     }
 
-    /// Something was tipped back out.
+    /// So much is in from before: what is missing is added to it.
+    pub fn resume(&mut self, poured: Settled) {
+        self.fold();
+        self.control = None;
+        self.before = poured;
+        self.goes = 1;
+        self.judged = Some(self.judge.judge(poured));
+    }
+
+    /// Something was tipped back out; more than is in was never in it.
     pub fn take_back(&mut self, grams: Grams, out: &mut Outputs) {
+        if self.dismiss(grams) || grams > self.poured().mass + Grams(SPLASH_G) {
+            return;
+        }
         self.fold();
         self.before.mass -= grams;
         self.speak(out);
@@ -310,19 +340,41 @@ impl Pour {
 
     /// The vessel was lifted while liquid landed: what is in is known only in passing.
     pub fn interrupt(&mut self) {
+        if self.seconds < TEACH_AFTER_S {
+            // The hand that took hold.
+            self.void();
+            return;
+        }
         self.clean = false;
         self.before_cut = Some(self.before);
         self.fold();
         self.control = None;
     }
 
+    /// What looked like the begin of a pour was the hand that lifted the vessel: nothing has begun.
+    /// `false` when more than that has flowed.
+    pub fn was_jolt(&mut self) -> bool {
+        let jolt = self.goes == 1 && self.is_flowing() && self.seconds < JOLT_S;
+        if jolt {
+            self.interrupt();
+            self.goes = 0;
+            self.before = Settled::default();
+        }
+        jolt
+    }
+
+    /// For how long the go under way has flowed, or the last one did, seconds.
+    #[must_use]
+    pub const fn flowed_s(&self) -> f32 {
+        self.seconds
+    }
+
     /// The vessel is back and weighs `came` more than before the go that was cut short. What no
     /// pour and no wet base explains is another vessel, and changes nothing.
     pub fn reweigh(&mut self, came: Grams) {
-        let most = self.judge.target * 1.5 + Grams(REWEIGHED_MOST_G);
+        let explained = self.explains(came);
         if let Some(before) = self.before_cut.take()
-            && came.0 > -REWEIGHED_MOST_G
-            && came < most
+            && explained
         {
             self.before = join(
                 before,
@@ -386,6 +438,6 @@ fn join(a: Settled, b: Settled) -> Settled {
     let variance = a.sigma.0 * a.sigma.0 + b.sigma.0 * b.sigma.0;
     Settled {
         mass: a.mass + b.mass,
-        sigma: Grams(libm::sqrtf(variance)),
+        sigma: Grams(square_root(variance)),
     }
 }

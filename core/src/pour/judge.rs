@@ -2,7 +2,8 @@
 
 use crate::input::Mode;
 use crate::limits::{
-    DEVELOP_BAND, SERVICE_BAND, SERVICE_SPEAK_UP, SODA_BAND, VERDICT_SIGMA_SHARE, WIDE_BAND,
+    ANY_BAND, DEVELOP_BAND, PORTION_BAND, SERVICE_BAND, SERVICE_SPEAK_UP, SODA_BAND,
+    VERDICT_SIGMA_SHARE, WIDE_BAND,
 };
 use crate::output::{Judgement, Settled, Verdict};
 use crate::units::Grams;
@@ -12,10 +13,14 @@ use crate::units::Grams;
 pub enum Band {
     /// By the mode.
     Mode(Mode),
+    /// A portion of what was mixed ahead, beside others that are to be like it.
+    Portion,
     /// Dashes, barspoons, whole things.
     Wide,
     /// Soda.
     Soda,
+    /// Recorded, not judged.
+    Any,
 }
 
 /// The judge of one pour.
@@ -37,13 +42,24 @@ impl Judge {
         let (tolerance, speak_up) = match band {
             Band::Mode(Mode::Service | Mode::Plain) => (SERVICE_BAND, SERVICE_SPEAK_UP),
             Band::Mode(Mode::Develop | Mode::Prep) => (DEVELOP_BAND, DEVELOP_BAND),
+            Band::Portion => (PORTION_BAND, PORTION_BAND),
             Band::Wide => (WIDE_BAND, WIDE_BAND),
             Band::Soda => (SODA_BAND, SODA_BAND),
+            Band::Any => (ANY_BAND, ANY_BAND),
         };
         Self {
             target,
             tolerance: limit(tolerance),
             speak_up: limit(speak_up),
+        }
+    }
+
+    /// The narrowest band of a pour, ml, and its share of the target, by the way of working.
+    #[must_use]
+    pub const fn band(mode: Mode) -> (f32, f32) {
+        match mode {
+            Mode::Service | Mode::Plain => SERVICE_BAND,
+            Mode::Develop | Mode::Prep => DEVELOP_BAND,
         }
     }
 

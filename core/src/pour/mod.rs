@@ -21,8 +21,10 @@
 //! - A second go begins the same way: what is missing is little.
 //! - A float or a drizzle, slower than [`EASE_FLOW_G_PER_S`], is only stopped: easing would stop it
 //!   altogether, and its overrun is small already.
-//! - A barspoon that is poured is such a pour; one that is tipped in, a dash, an egg white, a
-//!   jigger get no cues: they are over before a hand could move. Dashes are counted.
+//! - Dashes, barspoons and whole things are counted and get no cues: the spoon or the jerk is the
+//!   measure. A barspoon poured off the bottle counts by what it weighs.
+//! - What is tipped in at once, a jigger say, is over before a hand could move: it is judged, and
+//!   teaches nothing.
 //!
 //! [`EASE_LEAD_S`]: crate::limits::EASE_LEAD_S
 //! [`EASE_LATE_S`]: crate::limits::EASE_LATE_S

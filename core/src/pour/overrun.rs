@@ -13,12 +13,13 @@ use crate::limits::{
     DRIPS_BOUNDS_G, DRIPS_SD_G, DRIPS_THICK_G, DRIPS_THIN_G, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S,
     EASE_HALF_S, EASE_HEDGE_G, EASE_HEDGE_POURS, EASE_LATE_LEAD_S, EASE_LATE_S, EASE_LEAD_S,
     EASE_TOLD_S, EASED_AT_MOST, EASED_FIRST, EASED_FORGIVEN, EASED_G_PER_S, EASED_LEARN,
-    EASED_NOT_SHARE, EASED_SHARE, EASED_START_SHARE, GENTLY_LAG_S, HABITS, OVERRUN_BOUNDS_S,
-    OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S, OVERRUN_JUMP, OVERRUN_SCATTER, OVERRUN_SD_S,
-    OVERRUN_THICK_S, OVERRUN_THIN_S, USUAL_LEARN, USUAL_MOST_G_PER_S, USUAL_START_G_PER_S,
+    EASED_NOT_SHARE, EASED_SHARE, EASED_START_SHARE, GENTLY_LAG_S, GENTLY_MARGIN, HABITS,
+    OVERRUN_BOUNDS_S, OVERRUN_CLIP_SIGMAS, OVERRUN_DRIFT_S, OVERRUN_JUMP, OVERRUN_SCATTER,
+    OVERRUN_SD_S, OVERRUN_THICK_S, OVERRUN_THIN_S, USUAL_LEARN, USUAL_MOST_G_PER_S,
+    USUAL_START_G_PER_S,
 };
 use crate::spec::LiquidId;
-use crate::units::{Grams, GramsPerSecond};
+use crate::units::{Grams, GramsPerSecond, square_root};
 use crate::weigh::settle::Body;
 
 use super::control::Stopped;
@@ -165,7 +166,9 @@ impl Habit {
         } else {
             GramsPerSecond(USUAL_START_G_PER_S)
         };
-        self.eases() && usual.0 > EASE_FLOW_G_PER_S && target < self.ease_needs(usual, GENTLY_LAG_S)
+        self.eases()
+            && usual.0 > EASE_FLOW_G_PER_S
+            && target < self.ease_needs(usual * GENTLY_MARGIN, GENTLY_LAG_S)
     }
 
     /// It eases when it is asked to.
@@ -243,7 +246,7 @@ impl Habit {
         self.p11 += OVERRUN_DRIFT_S * OVERRUN_DRIFT_S;
         let (g1, g2) = (self.p11 * q + self.p12, self.p12 * q + self.p22);
         let spread = q * g1 + g2 + scatter;
-        let sigma = libm::sqrtf(spread);
+        let sigma = square_root(spread);
         let surprise = residual / sigma;
         self.notice_jump(surprise);
         let pulled = surprise.clamp(-OVERRUN_CLIP_SIGMAS, OVERRUN_CLIP_SIGMAS) / sigma;

@@ -1,39 +1,50 @@
-//! A round: the drinks ordered, built one after the other.
+//! A round: the drinks ordered, and those under way.
+//!
+//! One drink has the pan; the vessels of others may be away to be stirred or shaken, up to four
+//! timers in all. What is set down next belongs to whichever expects it: the vessel that weighs
+//! what it weighed when it left, else by sequence, with the mass of an empty vessel as a check.
+//! Where two could be meant the first is taken and the panel asks; doing the next thing is the
+//! answer, a press takes the other.
 
+mod kept;
 mod orders;
 pub mod plan;
+mod which;
 
-use heapless::Deque;
+use heapless::Vec;
 
-use crate::build::Build;
-use crate::output::{Fault, Outputs};
-use crate::pour::Crew;
+use crate::build::{Aside, Build, Turn};
+use crate::input::Mode;
+use crate::output::Fault;
 use crate::spec::{DrinkId, Sheet};
 use crate::time::Instant;
 use crate::units::Grams;
+use crate::view::Page;
 use crate::weigh::pan::PanEvents;
+
+pub use orders::Order;
+use which::Question;
 
 /// Drinks that can wait.
 pub const ORDERS: usize = 12;
 
-/// One order.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Order {
-    /// Its number, one more than the last one's.
-    pub number: u16,
-    /// The drink of the sheet.
-    pub drink: DrinkId,
-}
+/// Vessels away beside the one that has the pan: four timers in all.
+pub const ASIDE: usize = 3;
 
-/// The drinks ordered and the one under way.
+/// The drinks ordered and those under way.
 #[derive(Debug)]
 pub struct Round<'s> {
-    waiting: Deque<Order, ORDERS>,
+    /// The next one last.
+    waiting: Vec<Order, ORDERS>,
     build: Option<Build<'s>>,
-    /// The order under way.
-    open: u16,
-    /// The number of the next order.
-    next: u16,
+    aside: [Option<Aside>; ASIDE],
+    question: Option<Question>,
+    /// What a vessel of each kind weighed when it was last set down empty; nothing before.
+    usual: [Grams; 5],
+    /// What a press on the empty pan repeats.
+    last: Option<DrinkId>,
+    /// Drinks begun so far.
+    begun: u16,
 }
 
 impl<'s> Round<'s> {
@@ -41,97 +52,213 @@ impl<'s> Round<'s> {
     #[must_use]
     pub const fn new() -> Self {
         Self {
-            waiting: Deque::new(),
+            waiting: Vec::new(),
             build: None,
-            open: 0,
-            next: 0,
+            aside: [None, None, None],
+            question: None,
+            usual: [Grams::ZERO; 5],
+            last: None,
+            begun: 0,
         }
     }
 
-    /// Appends a drink; `false` when it is not on the sheet or the round is full.
-    pub fn order(&mut self, sheet: &Sheet<'s>, drink: DrinkId) -> bool {
-        let number = self.next;
-        let taken =
-            drink.0 < sheet.drinks() && self.waiting.push_back(Order { number, drink }).is_ok();
-        if taken {
-            self.next = number.wrapping_add(1);
-        }
-        taken
+    /// Nobody has ordered, and what was under way is dropped.
+    pub fn clear(&mut self) {
+        self.waiting.clear();
+        self.build = None;
+        self.aside = [None, None, None];
+        self.question = None;
+        self.usual = [Grams::ZERO; 5];
+        self.last = None;
     }
 
-    /// The drink under way.
+    /// The drink that has the pan.
     #[must_use]
     pub const fn build(&self) -> Option<&Build<'s>> {
         self.build.as_ref()
     }
 
+    /// The drinks whose vessels are away meanwhile.
+    pub fn aside(&self) -> impl Iterator<Item = &Aside> {
+        self.aside.iter().filter_map(Option::as_ref)
+    }
+
     /// When something is due.
     #[must_use]
     pub fn deadline(&self, now: Instant) -> Option<Instant> {
-        self.build.as_ref().and_then(|build| build.deadline(now))
+        let mut due = self.build.as_ref().and_then(|build| build.deadline(now));
+        for aside in self.aside() {
+            due = Instant::sooner(due, aside.reminder());
+        }
+        Instant::sooner(due, self.question.map(|question| question.until))
     }
 
-    /// Starts the next drink when none is under way; with `loaded`, its vessel stands there.
-    pub fn start(
-        &mut self,
-        now: Instant,
-        sheet: Option<Sheet<'s>>,
-        loaded: bool,
-        crew: &mut Crew,
-        out: &mut Outputs,
-    ) {
+    /// The page for now.
+    #[must_use]
+    pub fn page(&self, sheet: Option<&Sheet<'s>>, now: Instant) -> Page<'s> {
+        let name = |drink| {
+            let drink = sheet.and_then(|sheet| sheet.drink(drink).ok());
+            drink.map_or("", |drink| drink.name)
+        };
+        match (&self.build, self.question, self.last) {
+            (Some(build), Some(question), _) => Page::Question {
+                one: build.name(),
+                two: name(question.drink),
+            },
+            (Some(build), None, _) => build.page(now),
+            (None, _, Some(drink)) => Page::Again { drink: name(drink) },
+            (None, _, None) => Page::Idle,
+        }
+    }
+
+    /// Starts the next drink when none has the pan; with `loaded`, its vessel stands there.
+    pub fn start(&mut self, sheet: Option<&Sheet<'s>>, loaded: bool, turn: &mut Turn<'_>) {
         if self.build.as_ref().is_some_and(Build::is_over) {
             self.build = None;
         }
+        let Some(sheet) = sheet else { return };
         if self.build.is_some() {
             return;
         }
-        let (Some(sheet), Some(order)) = (sheet, self.waiting.pop_front()) else {
+        let due = self.aside().any(|aside| aside.due() <= turn.now);
+        if due || self.waiting.is_empty() {
+            if let Some(first) = self.first_aside() {
+                self.resume(first, sheet, turn);
+            }
+            return;
+        }
+        self.start_next(sheet, loaded, turn);
+    }
+
+    /// Takes the next order; with `loaded`, its vessel stands there.
+    fn start_next(&mut self, sheet: &Sheet<'s>, loaded: bool, turn: &mut Turn<'_>) {
+        let Some(order) = self.waiting.pop() else {
             return;
         };
-        match Build::new(sheet, order.drink) {
-            Ok(build) => {
-                self.open = order.number;
-                let build = self.build.insert(build);
-                if loaded {
-                    build.adopt(now, crew, out);
-                }
+        if let Some(build) = take_on(&mut self.build, sheet, order, turn) {
+            self.last = Some(order.drink);
+            build.number_as(self.begun);
+            self.begun = self.begun.wrapping_add(1);
+            if loaded {
+                build.adopt(turn);
             }
-            Err(_) => out.fault = Some(Fault::Sheet),
+        }
+    }
+
+    /// The drink put aside that is due first.
+    fn first_aside(&self) -> Option<Instant> {
+        let first = self.aside().min_by_key(|aside| aside.due())?;
+        Some(first.left())
+    }
+
+    /// Takes up the drink whose vessel left then.
+    fn resume(&mut self, left: Instant, sheet: &Sheet<'s>, turn: &mut Turn<'_>) {
+        for slot in &mut self.aside {
+            if let Some(aside) = slot
+                && aside.left() == left
+            {
+                let order = Order {
+                    drink: aside.drink(),
+                    glasses: 1,
+                };
+                if let Some(build) = take_on(&mut self.build, sheet, order, turn) {
+                    build.take_up(aside, turn);
+                }
+                *slot = None;
+                return;
+            }
         }
     }
 
     /// Takes what the pan told; `gross` is what it carried before.
     pub fn take(
         &mut self,
-        now: Instant,
         events: &PanEvents,
         gross: Grams,
-        crew: &mut Crew,
-        out: &mut Outputs,
+        sheet: Option<&Sheet<'s>>,
+        turn: &mut Turn<'_>,
     ) {
+        // In prep one thing is made after the other, and bottles come and go.
+        if let (Some(placed), Some(sheet), false) =
+            (events.placed, sheet, turn.crew.mode == Mode::Prep)
+        {
+            if self
+                .build
+                .as_ref()
+                .is_some_and(|build| build.is_passed_over(placed))
+            {
+                self.build = None;
+                self.start(Some(sheet), false, turn);
+            }
+            self.sort(placed, sheet, turn);
+        }
+        if events.pour_started || events.added.is_some() || events.lifted {
+            self.question = None;
+        }
+        if events.pressed {
+            self.press(sheet, turn);
+        }
         if let Some(build) = &mut self.build {
-            build.take(now, events, gross, crew, out);
+            build.take(events, gross, turn);
+        }
+    }
+
+    /// The one gesture: what is offered is taken up.
+    #[cold]
+    fn press(&mut self, sheet: Option<&Sheet<'s>>, turn: &mut Turn<'_>) {
+        if self.question.is_some() {
+            if let Some(sheet) = sheet {
+                self.other(sheet, turn);
+            }
+            return;
+        }
+        match (&mut self.build, self.last, sheet) {
+            (Some(build), _, _) if build.offers_fix() => {
+                build.mend(turn);
+            }
+            (None, Some(drink), Some(sheet)) => {
+                self.order(sheet, drink);
+            }
+            (Some(_) | None, _, _) => {}
         }
     }
 
     /// Does what time alone brings.
-    pub fn tick(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) {
+    pub fn tick(&mut self, turn: &mut Turn<'_>) {
+        if self
+            .question
+            .is_some_and(|question| question.until <= turn.now)
+        {
+            self.question = None;
+        }
+        for aside in self.aside.iter_mut().flatten() {
+            if turn.out.due.is_none() {
+                aside.remind(turn.now, turn.out);
+            }
+        }
         if let Some(build) = &mut self.build {
-            build.tick(now, crew, out);
+            build.tick(turn);
         }
     }
 
-    /// Leaves the open step as it stands; `false` when there is none.
-    pub fn skip(&mut self, now: Instant, crew: &mut Crew, out: &mut Outputs) -> bool {
-        match &mut self.build {
-            Some(build) => {
-                build.skip(now, crew, out);
-                true
-            }
-            None => false,
-        }
+    /// The drink that has the pan, to be changed.
+    pub fn build_mut(&mut self) -> Option<&mut Build<'s>> {
+        self.build.as_mut()
     }
+}
+
+/// This drink has the pan from now on, not begun; `None` when the sheet cannot be read.
+fn take_on<'a, 's>(
+    pan: &'a mut Option<Build<'s>>,
+    sheet: &Sheet<'s>,
+    order: Order,
+    turn: &mut Turn<'_>,
+) -> Option<&'a mut Build<'s>> {
+    let Ok(drink) = sheet.drink(order.drink) else {
+        turn.out.fault = Some(Fault::Sheet);
+        return None;
+    };
+    Some(pan.insert(Build::new(*sheet, order.drink, drink, order.glasses)))
 }
 
 impl Default for Round<'_> {

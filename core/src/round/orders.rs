@@ -1,86 +1,128 @@
-//! Orders by number: changed, voided, told, taken up again.
+//! The orders that wait: added to, changed and voided while the round runs.
 
-use super::{Order, Round};
-use crate::build::Build;
-use crate::spec::{DrinkId, Sheet};
+use crate::build::{Aside, Turn, has_room, is_strained};
+use crate::spec::{DrinkId, Sheet, Step};
+
+use super::Round;
+
+/// Drinks of one kind, built in one vessel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Order {
+    /// Which.
+    pub drink: DrinkId,
+    /// How many glasses of it.
+    pub glasses: u8,
+}
 
 impl<'s> Round<'s> {
-    /// The orders that wait, the next one first.
-    pub fn waiting(&self) -> impl Iterator<Item = Order> + '_ {
-        self.waiting.iter().copied()
+    /// Appends a drink; `false` when it is not on the sheet or the round is full. One of the same
+    /// that still waits takes it into its vessel where that has room.
+    pub fn order(&mut self, sheet: &Sheet<'s>, drink: DrinkId) -> bool {
+        if drink.0 >= sheet.drinks() {
+            return false;
+        }
+        let same = self.waiting.iter_mut().find(|order| order.drink == drink);
+        if let Some(order) = same {
+            let glasses = order.glasses.saturating_add(1);
+            if is_split(sheet, drink) && has_room(sheet, drink, glasses, 1.0) {
+                order.glasses = glasses;
+                return true;
+            }
+        }
+        self.queue(Order { drink, glasses: 1 })
     }
 
-    /// The number the next order gets.
-    #[must_use]
-    pub const fn next_order(&self) -> u16 {
-        self.next
+    /// Puts an order behind those that wait, the next of which comes last; `false` when the round
+    /// is full.
+    pub(super) fn queue(&mut self, order: Order) -> bool {
+        if self.waiting.is_full() {
+            return false;
+        }
+        // One place on, each: to insert by moving memory takes 1.5 KB of flash for a dozen orders.
+        let mut carried = order;
+        for waiting in &mut self.waiting {
+            core::mem::swap(waiting, &mut carried);
+        }
+        self.waiting.push(carried).is_ok()
     }
 
-    /// The order under way.
-    #[must_use]
-    pub fn open_order(&self) -> Option<u16> {
-        let build = self.build.as_ref()?;
-        (!build.is_over()).then_some(self.open)
-    }
-
-    /// Nothing waits and nothing is under way.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.waiting.is_empty() && self.open_order().is_none()
-    }
-
-    /// Another drink in the place of an order that waits; `false` where there is none.
-    #[cold]
-    pub fn change(&mut self, sheet: &Sheet<'s>, number: u16, drink: DrinkId) -> bool {
-        let found = self.waiting.iter_mut().find(|it| it.number == number);
-        match found {
-            Some(order) if drink.0 < sheet.drinks() => {
-                order.drink = drink;
+    /// Takes a drink back: the last one that waits, else one whose vessel is away, else the one
+    /// that has the pan. `false` when there is none.
+    pub fn void(&mut self, drink: DrinkId, turn: &mut Turn<'_>) -> bool {
+        if self.take_back(drink) {
+            return true;
+        }
+        let is_it =
+            |slot: &&mut Option<Aside>| slot.as_ref().is_some_and(|aside| aside.drink() == drink);
+        if let Some(slot) = self.aside.iter_mut().rfind(is_it) {
+            *slot = None;
+            self.question = None;
+            return true;
+        }
+        match &mut self.build {
+            Some(build) if build.drink() == drink && !build.is_done() => {
+                build.give_up(turn);
+                self.question = None;
                 true
             }
             Some(_) | None => false,
         }
     }
 
-    /// Takes an order out; the one under way is given up, what was poured for it stays recorded.
-    #[cold]
-    pub fn void(&mut self, number: u16) -> bool {
-        if self.open_order() == Some(number) {
-            self.build = None;
+    /// Makes `to` in place of a waiting `from`; `false` when there is none.
+    pub fn change(&mut self, sheet: &Sheet<'s>, from: DrinkId, to: DrinkId) -> bool {
+        if to.0 >= sheet.drinks() {
+            return false;
+        }
+        let alone = Order {
+            drink: from,
+            glasses: 1,
+        };
+        let fresh = Order {
+            drink: to,
+            glasses: 1,
+        };
+        if let Some(order) = self.waiting.iter_mut().rfind(|order| **order == alone) {
+            *order = fresh;
             return true;
         }
-        let before = self.waiting.len();
-        for _ in 0..before {
-            if let Some(order) = self.waiting.pop_front()
-                && order.number != number
-            {
-                // There is room: one was taken out.
-                let _ = self.waiting.push_back(order);
-            }
+        let untouched = self
+            .build
+            .as_ref()
+            .is_some_and(|build| build.drink() == from && build.is_awaited());
+        if untouched {
+            self.build = None;
+            return self.waiting.push(fresh).is_ok();
         }
-        self.waiting.len() < before
+        !self.waiting.is_full() && self.take_back(from) && self.queue(fresh)
     }
 
-    /// Numbers go on from here.
-    pub fn number_from(&mut self, next: u16) {
-        self.next = next;
+    /// Drinks that wait, in their order.
+    pub fn waiting(&self) -> impl Iterator<Item = &Order> {
+        self.waiting.iter().rev()
     }
 
-    /// An order of before the power went waits again.
-    #[cold]
-    pub fn wait_again(&mut self, order: Order) -> bool {
-        self.waiting.push_back(order).is_ok()
+    /// One glass less of the last such drink that waits.
+    fn take_back(&mut self, drink: DrinkId) -> bool {
+        let last = self.waiting.iter_mut().find(|order| order.drink == drink);
+        let Some(order) = last else {
+            return false;
+        };
+        order.glasses = order.glasses.saturating_sub(1);
+        self.waiting.retain(|order| order.glasses > 0);
+        true
     }
+}
 
-    /// A drink of before the power went is under way again.
-    #[cold]
-    pub fn go_on(&mut self, order: u16, build: Build<'s>) {
-        self.open = order;
-        self.build = Some(build);
-    }
-
-    /// The drink under way, to be changed.
-    pub(crate) const fn build_mut(&mut self) -> Option<&mut Build<'s>> {
-        self.build.as_mut()
-    }
+/// Strained, with nothing but notes behind it and no glass to be rinsed: several glasses can come out
+/// of one vessel.
+fn is_split(sheet: &Sheet<'_>, drink: DrinkId) -> bool {
+    let steps = sheet.drink(drink).map_or(0, |drink| drink.steps);
+    let last = (0..steps).rev().find_map(|number| {
+        let step = sheet.step(drink, number).ok()?;
+        (!matches!(step, Step::Note { .. })).then_some(step)
+    });
+    let rinsed =
+        (0..steps).any(|number| matches!(sheet.step(drink, number), Ok(Step::Rinse { .. })));
+    matches!(last, Some(Step::Strain)) && is_strained(sheet, drink) && !rinsed
 }

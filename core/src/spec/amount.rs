@@ -58,6 +58,8 @@ pub enum Unit {
     Drop,
     /// A whole thing.
     Piece,
+    /// A vessel rinsed with it and dumped; stands in no sheet as a unit.
+    Rinse,
 }
 
 /// Why an amount cannot be read.
@@ -92,7 +94,7 @@ impl Amount {
             Unit::Cl => Quantity::Volume(number.scaled(10_000, 1, VOLUME_MAX_UL)?),
             Unit::Oz => Quantity::Volume(number.scaled(473_176_473, 16_000, VOLUME_MAX_UL)?),
             Unit::Gram => Quantity::Mass(number.scaled(1_000, 1, MASS_MAX_MG)?),
-            Unit::Dash | Unit::Barspoon | Unit::Drop | Unit::Piece => {
+            Unit::Dash | Unit::Barspoon | Unit::Drop | Unit::Piece | Unit::Rinse => {
                 Quantity::Count(number.count()?)
             }
         };
@@ -107,7 +109,7 @@ impl Amount {
             Unit::Dash => house.dash_ul,
             Unit::Barspoon => house.barspoon_ul,
             Unit::Drop => house.drop_ul,
-            Unit::Ml | Unit::Cl | Unit::Oz | Unit::Gram | Unit::Piece => return self,
+            Unit::Ml | Unit::Cl | Unit::Oz | Unit::Gram | Unit::Piece | Unit::Rinse => return self,
         };
         match self.quantity {
             Quantity::Count(count) => Self {

@@ -64,6 +64,7 @@ impl Bounded for Step<'_> {
             Self::Ice { low_g, high_g } => low_g >= 1 && low_g <= high_g && high_g <= ICE_MAX_G,
             Self::Stir { seconds } | Self::Shake { seconds } => seconds >= 1,
             Self::Strain => true,
+            Self::Rinse { liquid } => known(liquid),
             Self::Note { text } => text_fits(text, NOTE_MAX),
         }
     }

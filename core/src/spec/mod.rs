@@ -172,6 +172,11 @@ pub enum Step<'s> {
         /// In the words of the sheet.
         text: &'s str,
     },
+    /// Rinse the vessel with a liquid and dump it: what stays behind is recorded, not judged.
+    Rinse {
+        /// With what.
+        liquid: LiquidId,
+    },
 }
 
 /// House measures: what small things hold here.

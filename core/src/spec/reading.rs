@@ -37,7 +37,8 @@ impl Reading {
             | Unit::Dash
             | Unit::Barspoon
             | Unit::Drop
-            | Unit::Piece => Self::rounded(mass.0, 1, Unit::Gram),
+            | Unit::Piece
+            | Unit::Rinse => Self::rounded(mass.0, 1, Unit::Gram),
         }
     }
 

@@ -2,16 +2,16 @@
 //! the flash.
 
 use super::{Amount, Drink, Family, House, Liquid, LiquidId, Quantity, Step, Unit, Vessel};
-use crate::coder::{Coder, Eye};
+use crate::eye::Eye;
 
 /// Something that can be read from a record.
 pub(super) trait Recorded<'s>: Sized {
     /// Reads its fields.
-    fn read(eye: &mut Eye<'_, 's>) -> Option<Self>;
+    fn read(eye: &mut Eye<'s>) -> Option<Self>;
 }
 
 impl Recorded<'_> for House {
-    fn read(eye: &mut Eye<'_, '_>) -> Option<Self> {
+    fn read(eye: &mut Eye<'_>) -> Option<Self> {
         Some(Self {
             dash_ul: eye.number(),
             barspoon_ul: eye.number(),
@@ -22,28 +22,22 @@ impl Recorded<'_> for House {
 
 impl<'s> Recorded<'s> for Liquid<'s> {
     #[inline(never)]
-    fn read(eye: &mut Eye<'_, 's>) -> Option<Self> {
-        let mut liquid = Self {
+    fn read(eye: &mut Eye<'s>) -> Option<Self> {
+        Some(Self {
             name: eye.text()?,
             family: *FAMILIES.get(usize::from(eye.byte()))?,
             abv_centi: eye.short(),
             sugar_dg_per_l: eye.short(),
-            density_g_per_m3: None,
-            density_at_centi_c: 0,
-            poured_g_per_m3: None,
-            allergens: 0,
-        };
-        let coder = &mut *eye.0;
-        coder.option(&mut liquid.density_g_per_m3, Coder::number);
-        coder.signed_short(&mut liquid.density_at_centi_c);
-        coder.option(&mut liquid.poured_g_per_m3, Coder::number);
-        coder.short(&mut liquid.allergens);
-        Some(liquid)
+            density_g_per_m3: eye.perhaps(),
+            density_at_centi_c: eye.signed_short(),
+            poured_g_per_m3: eye.perhaps(),
+            allergens: eye.short(),
+        })
     }
 }
 
 impl<'s> Recorded<'s> for Drink<'s> {
-    fn read(eye: &mut Eye<'_, 's>) -> Option<Self> {
+    fn read(eye: &mut Eye<'s>) -> Option<Self> {
         Some(Self {
             name: eye.text()?,
             vessel: vessel(eye)?,
@@ -60,7 +54,7 @@ impl<'s> Recorded<'s> for Drink<'s> {
 
 impl<'s> Recorded<'s> for Step<'s> {
     #[inline(never)]
-    fn read(eye: &mut Eye<'_, 's>) -> Option<Self> {
+    fn read(eye: &mut Eye<'s>) -> Option<Self> {
         let kind = eye.byte();
         Some(match kind {
             0 | 5 => {
@@ -95,6 +89,9 @@ impl<'s> Recorded<'s> for Step<'s> {
             },
             8 => Self::Strain,
             9 => Self::Note { text: eye.text()? },
+            10 => Self::Rinse {
+                liquid: LiquidId(eye.byte()),
+            },
             _ => return None,
         })
     }
@@ -128,11 +125,11 @@ const UNITS: [Unit; 8] = [
     Unit::Piece,
 ];
 
-fn vessel(eye: &mut Eye<'_, '_>) -> Option<Vessel> {
+fn vessel(eye: &mut Eye<'_>) -> Option<Vessel> {
     VESSELS.get(usize::from(eye.byte())).copied()
 }
 
-fn amount(eye: &mut Eye<'_, '_>) -> Option<Amount> {
+fn amount(eye: &mut Eye<'_>) -> Option<Amount> {
     Some(Amount {
         quantity: match eye.byte() {
             0 => Quantity::Volume(eye.number()),

@@ -19,14 +19,14 @@
 
 use core::fmt;
 
+use crc::{CRC_32_ISO_HDLC, Crc, NoTable};
 use serde::Serialize;
 
 use super::bounds::Bounded;
 use super::limits::{DRINKS_MAX, LIQUIDS_MAX, SHEET_BYTES_MAX};
 use super::recorded::Recorded;
 use super::{Drink, DrinkId, House, Liquid, LiquidId, Step};
-use crate::coder::{Coder, Eye};
-use crate::sum::crc_32;
+use crate::eye::Eye;
 
 /// The first bytes, version included.
 const MAGIC: [u8; 5] = *b"PWSH\x02";
@@ -34,6 +34,9 @@ const MAGIC: [u8; 5] = *b"PWSH\x02";
 const HEADER: usize = 12;
 /// How long the checksum is.
 const CHECKSUM: usize = 4;
+
+/// Bit by bit: a sheet is checked once, and a table would take a kilobyte of flash.
+const CRC: Crc<u32, NoTable> = Crc::<u32, NoTable>::new(&CRC_32_ISO_HDLC);
 
 /// What a record holds.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -96,7 +99,7 @@ impl<'s> Sheet<'s> {
             .split_last_chunk::<CHECKSUM>()
             .map(|(content, checksum)| (content, u32::from_le_bytes(*checksum)))
             .ok_or(SheetError::Record)?;
-        if crc_32(0, content) != checksum {
+        if CRC.checksum(content) != checksum {
             return Err(SheetError::Checksum);
         }
         let offsets = usize::from(liquids)
@@ -262,11 +265,10 @@ impl<'s> Sheet<'s> {
             Some((found, fields)) if *found == kind as u8 => fields,
             _ => return Err(SheetError::Record),
         };
-        let mut coder = Coder::reading(fields);
-        match T::read(&mut Eye(&mut coder)) {
-            Some(value) if coder.finish().is_some() && value.fits(self.liquids) => Ok(value),
-            _ => Err(SheetError::Record),
-        }
+        let mut eye = Eye::new(fields);
+        T::read(&mut eye)
+            .filter(|value| eye.is_done() && value.fits(self.liquids))
+            .ok_or(SheetError::Record)
     }
 }
 
@@ -392,7 +394,7 @@ impl<'b> Packer<'b> {
         let written = u32::try_from(length).map_err(|_| SheetError::Full)?;
         self.write(5, &[self.liquids, self.drinks, 0])?;
         self.write(8, &written.to_le_bytes())?;
-        let checksum = crc_32(0, self.buffer.get(..self.used).unwrap_or(&[]));
+        let checksum = CRC.checksum(self.buffer.get(..self.used).unwrap_or(&[]));
         self.append(&checksum.to_le_bytes())?;
         Ok(self.used)
     }

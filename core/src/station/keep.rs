@@ -5,26 +5,26 @@
 
 use super::resume::Resume;
 use super::{Station, Task};
+use crate::build::{Build, Stage, UnderWay};
 use crate::input::Mode;
-use crate::output::{Fault, Settled};
-use crate::pour::{Habit, Owner, Pour};
+use crate::limits::SOUND_S;
+use crate::pour::{Crew, Habit, Owner, Pour};
 use crate::round::{Order, Round};
-use crate::spec::{DrinkId, House, Sheet};
+use crate::spec::{House, Sheet};
 use crate::time::Instant;
-use crate::units::Grams;
+use crate::units::{Grams, Millilitres};
+use crate::view::Sound;
 use crate::weigh::{Calibration, Pan};
 
-/// A drink that was under way when the power went.
+/// What was chosen for the shift.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct UnderWay {
-    /// Its order.
-    pub order: Order,
-    /// The step it was at.
-    pub step: u8,
-    /// The empty vessel, see [`Station::standing`].
-    pub tare: Grams,
-    /// What stood on the pan last, see [`Station::standing`].
-    pub gross: Grams,
+pub struct Shift {
+    /// The way of working.
+    pub mode: Mode,
+    /// The hand, where one was named.
+    pub hand: Option<u8>,
+    /// What every strained glass is to hold at 20 degC, where that is limited.
+    pub serve: Option<Millilitres>,
 }
 
 impl<'s> Station<'s> {
@@ -34,16 +34,20 @@ impl<'s> Station<'s> {
         self.now
     }
 
-    /// The way of working.
+    /// What was chosen for the shift.
     #[must_use]
-    pub const fn mode(&self) -> Mode {
-        self.crew.mode
+    pub const fn shift(&self) -> Shift {
+        let Crew {
+            mode, hand, serve, ..
+        } = self.crew;
+        Shift { mode, hand, serve }
     }
 
-    /// The hand, where one was named.
-    #[must_use]
-    pub const fn hand(&self) -> Option<u8> {
-        self.crew.hand
+    /// Works on as it was chosen before the power went.
+    #[cold]
+    pub const fn work_on(&mut self, shift: Shift) {
+        let Shift { mode, hand, serve } = shift;
+        (self.crew.mode, self.crew.hand, self.crew.serve) = (mode, hand, serve);
     }
 
     /// By which it weighs.
@@ -62,7 +66,7 @@ impl<'s> Station<'s> {
     #[must_use]
     pub const fn round(&self) -> Option<&Round<'s>> {
         match &self.task {
-            Task::Round(round) => Some(round),
+            Task::Round => Some(&self.round),
             Task::Plain | Task::Single { .. } | Task::Learn(_) => None,
         }
     }
@@ -86,7 +90,7 @@ impl<'s> Station<'s> {
         let idle = match &self.task {
             Task::Plain => true,
             Task::Single { pour, .. } => pour.as_ref().is_none_or(|pour| !Pour::is_flowing(pour)),
-            Task::Round(round) => round.build().is_none_or(|build| build.is_paused()),
+            Task::Round => self.round.build().is_none_or(Build::is_paused),
             Task::Learn(_) => false,
         };
         // Where no conversion comes, nothing can be poured.
@@ -115,67 +119,62 @@ impl<'s> Station<'s> {
         self.crew.habits.keep(owner, habit);
     }
 
-    /// Tells a fault with the next call of [`Station::handle`].
-    pub const fn tell(&mut self, fault: Fault) {
-        self.told = Some(fault);
+    /// What was shown may name what stood in a sheet whose place is free from now on.
+    pub const fn forget_shown(&mut self) {
+        self.shown = None;
     }
 
-    /// Orders are numbered from `next` on.
+    /// Calls for a look: something was found that is no matter of the weighing.
+    pub fn call(&mut self) {
+        self.sound = (Sound::Look, Sound::Look);
+        self.sound_until = self.now.offset(SOUND_S);
+    }
+
+    /// Drinks are numbered from `begun` on.
     #[cold]
-    pub fn number_from(&mut self, next: u16) {
-        if let Task::Round(round) = &mut self.task {
-            round.number_from(next);
-        }
+    pub fn number_from(&mut self, begun: u16) {
+        self.round.number_from(begun);
     }
 
     /// An order waits again, behind the others; nothing happens where the sheet does not hold it
     /// or the round is full.
     #[cold]
     pub fn wait_again(&mut self, order: Order) {
-        if let (Some(sheet), Task::Round(round)) = (&self.sheet, &mut self.task)
-            && order.drink.0 < sheet.drinks()
-        {
+        let drinks = self.sheet.map_or(0, |sheet| sheet.drinks());
+        if order.drink.0 < drinks && order.glasses > 0 {
             // A round takes as many as ever waited in one.
-            let _ = round.wait_again(order);
+            let _ = self.round.wait_again(order);
         }
     }
 
-    /// The drink that was under way is taken up again, as soon as what stands on the pan tells
-    /// how; `false` where the sheet does not hold it.
+    /// A drink that was under way is taken up again; one whose vessel was on the pan as soon as
+    /// what stands there tells how: `tare` is the empty vessel and `gross` what stood there as its
+    /// step began, see [`Station::standing`]. `false` where the sheet does not hold it, or there
+    /// is no place for one more.
     #[cold]
     pub fn take_up(
         &mut self,
-        open: UnderWay,
-        brought: &mut dyn Iterator<Item = (u8, Settled)>,
+        open: &UnderWay,
+        tare: Grams,
+        gross: Grams,
+        brought: &mut dyn Iterator<Item = (u8, Grams)>,
     ) -> bool {
-        let (Some(sheet), Task::Round(round)) = (self.sheet, &mut self.task) else {
+        let Some(sheet) = self.sheet else {
             return false;
         };
-        let built =
-            crate::build::Build::resume(sheet, open.order.drink, open.step, brought, &self.crew);
-        let Ok(build) = built else {
+        let Some(build) = Build::restore(sheet, open, brought, &self.crew) else {
             return false;
         };
-        round.go_on(open.order.number, build);
-        self.resume = Some(Resume::new(open.tare, open.gross));
-        true
-    }
-
-    /// See [`crate::Command::Change`].
-    #[cold]
-    pub(super) fn change(&mut self, number: u16, drink: DrinkId) -> bool {
-        match (&mut self.task, &self.sheet) {
-            (Task::Round(round), Some(sheet)) => round.change(sheet, number, drink),
-            _ => false,
+        let alone = self.round.build().is_none();
+        let resume = match open.stage {
+            Stage::Working if alone => Some(Resume::new(tare, Some(gross))),
+            Stage::Straining if alone => Some(Resume::new(tare, None)),
+            Stage::Working | Stage::Straining | Stage::Away | Stage::Glass => self.resume,
+        };
+        let taken = self.round.take_up(build, open.stage);
+        if taken {
+            self.resume = resume;
         }
-    }
-
-    /// See [`crate::Command::Void`].
-    #[cold]
-    pub(super) fn void(&mut self, number: u16) -> bool {
-        match &mut self.task {
-            Task::Round(round) => round.void(number),
-            Task::Plain | Task::Single { .. } | Task::Learn(_) => false,
-        }
+        taken
     }
 }

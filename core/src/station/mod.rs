@@ -1,14 +1,18 @@
 //! The station: one input in, a short fixed list of outputs back.
 
+mod aside;
 mod bench;
+mod free;
 mod keep;
+mod restart;
 mod resume;
+mod rounds;
 mod single;
-mod sound;
+mod sounding;
 
-pub use keep::UnderWay;
+pub use keep::Shift;
 
-use crate::build::Build;
+use crate::build::{Build, Turn};
 use crate::input::{Command, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
@@ -27,6 +31,8 @@ use crate::weigh::gate::Timed;
 use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::Settling;
 use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
+use aside::Aside;
+use resume::Resume;
 
 /// What must be known before the first sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -43,17 +49,13 @@ pub struct Setup {
 
 /// What the station is doing.
 #[derive(Debug)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "one at a time, in place, without an allocator"
-)]
-enum Task<'s> {
+enum Task {
     /// Weighing.
     Plain,
     /// The same pour into every vessel.
     Single { target: Grams, pour: Option<Pour> },
-    /// The drinks of a round.
-    Round(Round<'s>),
+    /// The drinks of the round.
+    Round,
     /// A bottle from a measure filled with it.
     Learn(Learning),
 }
@@ -66,7 +68,9 @@ pub struct Station<'s> {
     period: Period,
     pan: Pan,
     crew: Crew,
-    task: Task<'s>,
+    task: Task,
+    /// In place, so that none is ever moved over the stack.
+    round: Round<'s>,
     sheet: Option<Sheet<'s>>,
     now: Instant,
     /// Faults that last, by kind.
@@ -76,13 +80,13 @@ pub struct Station<'s> {
     /// When the zero is to be looked at after an overload.
     zero_due: Option<Instant>,
     zero_off: bool,
-    sound: Sound,
+    aside: Aside,
+    /// While the page tells of it, and otherwise.
+    sound: (Sound, Sound),
     sound_until: Instant,
     shown: Option<View<'s>>,
     /// A drink of before the power went, to be taken up again.
-    resume: Option<resume::Resume>,
-    /// A fault to be told.
-    told: Option<Fault>,
+    resume: Option<Resume>,
 }
 
 impl<'s> Station<'s> {
@@ -101,8 +105,10 @@ impl<'s> Station<'s> {
                 habits: Habits::new(),
                 mode: setup.mode,
                 hand: None,
+                serve: None,
             },
             task: Task::Plain,
+            round: Round::new(),
             sheet: None,
             now: Instant::ZERO,
             unusable: None,
@@ -110,21 +116,12 @@ impl<'s> Station<'s> {
             overloaded: false,
             zero_due: None,
             zero_off: false,
-            sound: Sound::Silent,
+            aside: Aside::NONE,
+            sound: (Sound::Silent, Sound::Silent),
             sound_until: Instant::ZERO,
             shown: None,
             resume: None,
-            told: None,
         }
-    }
-
-    /// Works from this sheet from now on; the round before is dropped.
-    pub fn load(&mut self, sheet: Sheet<'s>) {
-        self.sheet = Some(sheet);
-        // It may name what stood in the sheet before, whose place is free from now on.
-        self.shown = None;
-        self.resume = None;
-        self.task = Task::Round(Round::new());
     }
 
     /// Takes one input at time `now`.
@@ -132,10 +129,7 @@ impl<'s> Station<'s> {
     /// Calling early, or with [`Input::Tick`] at any time, is harmless. Time running backwards is
     /// a fault, and its input is dropped.
     pub fn handle(&mut self, now: Instant, input: Input) -> Outputs {
-        let mut out = Outputs {
-            fault: self.told.take(),
-            ..Outputs::default()
-        };
+        let mut out = Outputs::default();
         if now < self.now {
             out.fault = Some(Fault::Time);
             return out;
@@ -157,7 +151,7 @@ impl<'s> Station<'s> {
         let task = match &self.task {
             Task::Plain | Task::Learn(_) => None,
             Task::Single { pour, .. } => pour.as_ref().and_then(Pour::deadline),
-            Task::Round(round) => round.deadline(self.now),
+            Task::Round => self.round.deadline(self.now),
         };
         Instant::sooner(task, self.silence())
     }
@@ -166,9 +160,9 @@ impl<'s> Station<'s> {
     pub fn view(&mut self) -> View<'s> {
         let page = self.page();
         let ramp = self.ramp();
-        let sound = match ramp {
-            Some(ramp) if self.sound == Sound::Silent => Sound::Ramp(tone(ramp)),
-            Some(_) | None => self.sound,
+        let sound = match (self.sound_beside(&page), ramp) {
+            (Sound::Silent, Some(ramp)) => Sound::Ramp(tone(ramp)),
+            (sound, _) => sound,
         };
         let view = View {
             changed: false,
@@ -191,7 +185,7 @@ impl<'s> Station<'s> {
                 .as_ref()
                 .and_then(Pour::control)
                 .and_then(Control::ramp),
-            Task::Round(round) => round.build().and_then(Build::ramp),
+            Task::Round => self.round.build().and_then(Build::ramp),
         }
     }
 
@@ -247,8 +241,16 @@ impl<'s> Station<'s> {
         let at = read.offset(-self.period.age());
         let gross = self.pan.gross();
         let mass = self.calibration.grams(code);
-        let events = self.pan.sample(at, mass, self.period.seconds());
-        report(&events, out);
+        let mut events = self.pan.sample(at, mass, self.period.seconds());
+        let settles = events.settling.is_some();
+        let changes = events.is_change();
+        if changes || settles || events.bumped || events.stirred {
+            report(&events, out);
+        }
+        let gross = gross - events.left;
+        if changes || (settles && self.aside.is_asking()) {
+            self.set_aside(&mut events);
+        }
         self.follow(now, &events, gross, out);
     }
 
@@ -274,8 +276,11 @@ impl<'s> Station<'s> {
 
     /// From what happened on the pan to the pour, the drink and the round.
     fn follow(&mut self, now: Instant, events: &PanEvents, gross: Grams, out: &mut Outputs) {
+        if let Some(resume) = self.resume {
+            (resume.follow)(self, events, out);
+            return;
+        }
         match &mut self.task {
-            Task::Round(_) if self.resume.is_some() => self.take_up_again(now, events, out),
             Task::Plain => {}
             Task::Single { target, pour } => {
                 if events.lifted {
@@ -288,15 +293,21 @@ impl<'s> Station<'s> {
                     pour.take(now, events, &mut self.crew, out);
                 }
             }
-            Task::Round(round) => {
-                round.take(now, events, gross, &mut self.crew, out);
+            Task::Round => {
+                let mut turn = Turn {
+                    now,
+                    crew: &mut self.crew,
+                    out,
+                };
+                let sheet = self.sheet.as_ref();
+                self.round.take(events, gross, sheet, &mut turn);
                 let loaded = self.pan.is_still() && self.pan.is_loaded();
-                round.start(now, self.sheet, loaded, &mut self.crew, out);
+                self.round.start(sheet, loaded, &mut turn);
             }
             Task::Learn(learning) => learning.take(now, events, &self.pan, gross, out),
         }
         let expectation = match &self.task {
-            Task::Plain => Expectation::default(),
+            Task::Plain => self.without_drink(),
             Task::Learn(_) => Expectation {
                 stopping: true,
                 ..Expectation::default()
@@ -304,12 +315,13 @@ impl<'s> Station<'s> {
             Task::Single { pour, .. } => pour
                 .as_ref()
                 .map_or_else(Expectation::default, Pour::expectation),
-            Task::Round(round) => round
+            Task::Round => self
+                .round
                 .build()
-                .map_or_else(Expectation::default, Build::expectation),
+                .map_or_else(|| self.without_drink(), Build::expectation),
         };
         self.pan.prepare(expectation);
-        self.pan.hold_zero(matches!(self.task, Task::Learn(_)));
+        self.hold_zero();
     }
 
     fn tick(&mut self, now: Instant, out: &mut Outputs) {
@@ -320,7 +332,11 @@ impl<'s> Station<'s> {
                     pour.tick(now, out);
                 }
             }
-            Task::Round(round) => round.tick(now, &mut self.crew, out),
+            Task::Round => self.round.tick(&mut Turn {
+                now,
+                crew: &mut self.crew,
+                out,
+            }),
         }
         if !self.silent && self.silence().is_some_and(|at| at <= now) {
             self.silent = true;
@@ -343,6 +359,11 @@ impl<'s> Station<'s> {
     #[inline(never)]
     fn obey(&mut self, now: Instant, command: Command, out: &mut Outputs) {
         let loaded = self.pan.is_still() && self.pan.is_loaded();
+        if command == Command::Skip
+            && let Some(grams) = self.pan.take_drip()
+        {
+            self.drip(grams);
+        }
         let done = match command {
             Command::Target(target) => {
                 let sound = target.0 > 0.0 && target.0 < OVERLOAD_G;
@@ -352,18 +373,11 @@ impl<'s> Station<'s> {
                 }
                 sound
             }
-            Command::Order(drink) => {
-                if self.sheet.is_some() && !matches!(self.task, Task::Round(_)) {
-                    self.task = Task::Round(Round::new());
+            Command::Order(_) => {
+                if self.sheet.is_some() && !matches!(self.task, Task::Round) {
+                    self.open_round();
                 }
-                match (&mut self.task, self.sheet) {
-                    (Task::Round(round), Some(sheet)) => {
-                        let taken = round.order(&sheet, drink);
-                        round.start(now, Some(sheet), loaded, &mut self.crew, out);
-                        taken
-                    }
-                    _ => false,
-                }
+                self.change_round(now, command, loaded, out)
             }
             Command::Skip => match &mut self.task {
                 Task::Plain => false,
@@ -371,10 +385,13 @@ impl<'s> Station<'s> {
                     pour.close(&mut self.crew, out);
                     true
                 }),
-                Task::Round(round) => round.skip(now, &mut self.crew, out),
+                Task::Round => self.change_round(now, command, loaded, out),
                 Task::Learn(_) => {
                     self.task = match self.sheet {
-                        Some(_) => Task::Round(Round::new()),
+                        Some(_) => {
+                            self.round.clear();
+                            Task::Round
+                        }
                         None => Task::Plain,
                     };
                     true
@@ -390,7 +407,7 @@ impl<'s> Station<'s> {
             Command::Zero => {
                 let free = match &self.task {
                     Task::Learn(learning) => learning.may_zero(),
-                    Task::Plain | Task::Single { .. } | Task::Round(_) => true,
+                    Task::Plain | Task::Single { .. } | Task::Round => true,
                 };
                 free && self.pan.zero_now()
             }
@@ -402,11 +419,22 @@ impl<'s> Station<'s> {
                 self.crew.hand = Some(hand);
                 true
             }
-            Command::Change(number, drink) => self.change(number, drink),
-            Command::Void(number) => self.void(number),
+            Command::Void(_)
+            | Command::Change(..)
+            | Command::Fix
+            | Command::Two
+            | Command::Again
+            | Command::Other => self.change_round(now, command, loaded, out),
             Command::Forget => {
                 self.crew.habits.forget();
                 true
+            }
+            Command::Serve(volume) => {
+                let sound = volume.0 >= 0.0 && volume.0 < OVERLOAD_G;
+                if sound {
+                    self.crew.serve = (volume.0 > 0.0).then_some(volume);
+                }
+                sound
             }
         };
         if !done {
@@ -418,8 +446,8 @@ impl<'s> Station<'s> {
         if let Some(fault) = self.standing_fault() {
             return Page::Fault(fault);
         }
-        if let Some(asking) = self.asking() {
-            return asking;
+        if let Some(question) = self.question() {
+            return question;
         }
         match &self.task {
             Task::Plain => Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram)),
@@ -427,10 +455,10 @@ impl<'s> Station<'s> {
             Task::Single {
                 pour: Some(pour), ..
             } => single::page(pour, self.now),
-            Task::Round(round) => match round.build() {
-                Some(build) => build.page(self.now),
-                None => Page::Idle,
-            },
+            Task::Round if self.is_free() && self.pan.is_loaded() => {
+                Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram))
+            }
+            Task::Round => self.round.page(self.sheet.as_ref(), self.now),
             Task::Learn(learning) => learning.page(),
         }
     }

@@ -3,24 +3,30 @@
 //! | on the pan | what follows |
 //! |---|---|
 //! | what stood there last | the open step |
-//! | a little more, and the step is poured | the open step, that much of it in |
+//! | a little more, and the step is poured or is ice | the open step, that much of it in |
 //! | the empty vessel | the drink from its beginning |
 //! | nothing | the vessel is awaited |
-//! | anything else | the panel asks: pouring on, or a press, means yes; lifting it, anew |
+//! | anything else | the panel asks: pouring on means yes, a press anew; lifting it, another try |
 
 use super::{Station, Task};
+use crate::build::Turn;
 use crate::limits::{RESUME_OVER, RESUME_SAME_G};
 use crate::output::Outputs;
-use crate::time::Instant;
 use crate::units::Grams;
-use crate::view::Page;
 use crate::weigh::pan::PanEvents;
 
 /// A drink to be taken up again.
-#[derive(Clone, Copy, Debug, PartialEq)]
+///
+/// It brings the way how along: an image that keeps nothing never makes one, and so carries none
+/// of it.
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Resume {
+    /// Takes what the pan told until it is known how the drink goes on.
+    pub(super) follow: for<'a> fn(&mut Station<'a>, &PanEvents, &mut Outputs),
+    /// The empty vessel.
     tare: Grams,
-    gross: Grams,
+    /// What stood on the pan as the open step began; nothing while the drink was strained.
+    gross: Option<Grams>,
     asked: bool,
 }
 
@@ -35,19 +41,20 @@ enum Way {
 }
 
 impl Resume {
-    pub(super) const fn new(tare: Grams, gross: Grams) -> Self {
+    pub(super) fn new(tare: Grams, gross: Option<Grams>) -> Self {
         Self {
+            follow: |station, events, out| station.take_up_again(events, out),
             tare,
             gross,
             asked: false,
         }
     }
 
-    fn way(&self, standing: Grams, target: Option<Grams>) -> Way {
+    fn way(&self, standing: Grams, gross: Grams, takes: Option<Grams>) -> Way {
         let is = |known: Grams| (standing - known).abs().0 <= RESUME_SAME_G;
-        let came = standing - self.gross;
-        let most = target.map_or(0.0, |target| target.0 * RESUME_OVER);
-        if is(self.gross) {
+        let came = standing - gross;
+        let most = takes.map_or(0.0, |grams| grams.0 * RESUME_OVER);
+        if is(gross) {
             Way::On(Grams::ZERO)
         } else if came.0 > 0.0 && came.0 <= most {
             Way::On(came)
@@ -59,59 +66,64 @@ impl Resume {
     }
 }
 
-impl<'s> Station<'s> {
+impl Station<'_> {
     /// Finds out how the drink goes on, and lets it.
     #[cold]
     #[inline(never)]
-    pub(super) fn take_up_again(&mut self, now: Instant, events: &PanEvents, out: &mut Outputs) {
-        let loaded = self.pan.is_still() && self.pan.is_loaded();
-        let (Some(resume), Task::Round(round)) = (&mut self.resume, &mut self.task) else {
+    fn take_up_again(&mut self, events: &PanEvents, out: &mut Outputs) {
+        let still = self.pan.is_still();
+        let loaded = still && self.pan.is_loaded();
+        let standing = self.pan.standing();
+        let mut turn = Turn {
+            now: self.now,
+            crew: &mut self.crew,
+            out,
+        };
+        let (Some(resume), Task::Round, Some(build)) =
+            (&mut self.resume, &self.task, self.round.build_mut())
+        else {
             self.resume = None;
             return;
         };
-        let Some(build) = round.build_mut() else {
-            self.resume = None;
-            return;
-        };
-        if resume.asked {
-            let goes_on = events.pour_started || events.added.is_some() || events.pressed;
-            if goes_on {
-                build.adopt(now, &mut self.crew, out);
-                build.take(now, events, self.pan.gross(), &mut self.crew, out);
-            } else if events.lifted {
-                build.restart();
-            }
-            if goes_on || events.lifted {
+        let Some(gross) = resume.gross else {
+            if still {
+                build.end(!loaded, turn.now);
                 self.resume = None;
             }
             return;
-        }
-        if !loaded {
-            return;
-        }
-        match resume.way(self.pan.standing(), build.target(&self.crew)) {
-            Way::On(came) => {
-                build.adopt(now, &mut self.crew, out);
-                if came.0 > 0.0 {
-                    build.bring(now, came, &mut self.crew, out);
+        };
+        if resume.asked {
+            if events.pour_started || events.added.is_some() {
+                build.go_on(Grams::ZERO, &mut turn);
+                build.take(events, self.pan.gross(), &mut turn);
+            } else if events.pressed {
+                build.begin_anew();
+                build.adopt(&mut turn);
+            } else {
+                if events.lifted {
+                    resume.asked = false;
+                    build.await_again();
                 }
-            }
-            Way::Anew => {
-                build.restart();
-                build.adopt(now, &mut self.crew, out);
-            }
-            Way::Ask => {
-                resume.asked = true;
                 return;
             }
+        } else if loaded {
+            match resume.way(standing, gross, build.takes(turn.crew)) {
+                Way::On(came) => build.go_on(came, &mut turn),
+                Way::Anew => {
+                    build.begin_anew();
+                    build.adopt(&mut turn);
+                }
+                Way::Ask => {
+                    resume.asked = true;
+                    build.ask();
+                    return;
+                }
+            }
+        } else {
+            return;
         }
         self.resume = None;
-    }
-
-    /// The page while it asks.
-    pub(super) fn asking(&self) -> Option<Page<'s>> {
-        let drink = self.round()?.build()?.name();
-        let resume = self.resume.as_ref()?;
-        resume.asked.then_some(Page::Resume { drink })
+        let held = self.round.build().is_some_and(crate::build::Build::has_open_step);
+        self.pan.hold_zero(held);
     }
 }

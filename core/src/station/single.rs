@@ -4,7 +4,7 @@ use crate::pour::{Band, Crew, Judge, Owner, Pour};
 use crate::spec::{Reading, Unit};
 use crate::time::Instant;
 use crate::units::Grams;
-use crate::view::{Next, Page, bar};
+use crate::view::{Next, Offer, Page, bar};
 use crate::weigh::settle::Body;
 
 /// The pour of a single target: nothing is known of the liquid, so a gram counts as a millilitre.
@@ -34,6 +34,7 @@ pub(super) fn page(pour: &Pour, now: Instant) -> Page<'static> {
             liquid: "",
             error: Reading::of_mass(judged.error, 1.0, Unit::Gram),
             verdict: judged.verdict,
+            offer: Offer::Nothing,
             next,
         },
         Some(_) | None => {

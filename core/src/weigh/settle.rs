@@ -2,7 +2,7 @@
 //!
 //! The statistic is the difference of two neighbouring half-windows. They grow with the time since the
 //! flow ended, from [`SETTLE_HALF_S`] to [`SETTLE_HALF_MOST_S`], and nothing is told before noise and
-//! tail leave no more than [`SETTLE_QUIET_G`] in what they give together ([`Blend`]), or that has not come
+//! tail leave no more than [`SETTLE_QUIET_G`] in what they give together (`Blend`), or that has not come
 //! true within [`SETTLE_QUIET_MOST_S`]. It is armed once the flow has fallen (see [`super::pan`]), so the
 //! fall of the jet force is behind it; where the halves disagreed once, a thread or drops are about, and
 //! they must agree for [`SETTLE_HOLD_S`].
@@ -26,7 +26,7 @@ use crate::limits::{
 };
 use crate::output::Settled;
 use crate::time::Instant;
-use crate::units::Grams;
+use crate::units::{Grams, square_root};
 
 use super::window::{Halves, Window};
 
@@ -193,6 +193,11 @@ const LOOK_S: f32 = 0.1;
 const PATIENCE_S: f32 = 3.0;
 
 impl Settle {
+    /// Of a liquid that trails a thread.
+    pub(super) const fn is_thick(&self) -> bool {
+        matches!(self.body, Body::Thick)
+    }
+
     /// A pour on top of `base` whose flow ended at `ended`.
     #[must_use]
     pub const fn new(base: Grams, base_variance: f32, ended: Instant, body: Body) -> Self {
@@ -270,7 +275,7 @@ impl Settle {
         let more = excess(&halves, white);
         let difference = (halves.newer.mass - halves.older.mass).0;
         let spread = 2.0 * (white + more) + noise.draught;
-        if more > LOUD || difference.abs() > SETTLE_G + SETTLE_SPREADS * libm::sqrtf(spread) {
+        if more > LOUD || difference.abs() > SETTLE_G + SETTLE_SPREADS * square_root(spread) {
             self.checked = at;
             if since < PATIENCE_S {
                 return None;
@@ -306,7 +311,7 @@ impl Settle {
         let more = excess(&halves, noise.white / half);
         let Halves { older, newer } = halves;
         let spread = 2.0 * (noise.white / half + more + noise.draught);
-        if more > LOUD || (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * libm::sqrtf(spread) {
+        if more > LOUD || (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * square_root(spread) {
             return None;
         }
         if over {
@@ -318,7 +323,7 @@ impl Settle {
         let variance = noise.of_mean(half) + more;
         let settled = self.settled(newer.mass, variance);
         let change = (settled.mass - told.mass).abs().0;
-        if change < AMEND_G || change < 2.0 * libm::sqrtf(variance + self.base_variance) {
+        if change < AMEND_G || change < 2.0 * square_root(variance + self.base_variance) {
             return None;
         }
         self.told = Some(settled);
@@ -328,7 +333,7 @@ impl Settle {
     fn settled(&self, reading: Grams, variance: f32) -> Settled {
         let mass = reading - self.base;
         let share = SIGMA_SHARE * mass.0;
-        let sigma = libm::sqrtf(
+        let sigma = square_root(
             variance + self.base_variance + POUR_FLOOR_G * POUR_FLOOR_G + share * share,
         );
         Settled {

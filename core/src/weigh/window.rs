@@ -132,6 +132,30 @@ impl Window {
         sum.mean()
     }
 
+    /// From the first entry above `low`, as far back as they go, to the last below `high`, seconds:
+    /// how long a rise took at least. For ever, where it began before all of them.
+    #[must_use]
+    pub fn rise_s(&self, at: Instant, low: Grams, high: Grams) -> f32 {
+        let at = self::low(at);
+        let (mut begun, mut ended, mut whole) = (0, None, false);
+        self.newest_first(|entry| {
+            let age = at.wrapping_sub(entry.us);
+            if entry.mass > low.0 {
+                begun = age;
+            }
+            whole |= entry.mass <= low.0;
+            if entry.mass < high.0 {
+                ended.get_or_insert(age);
+            }
+            true
+        });
+        if whole {
+            1e-6 * begun.saturating_sub(ended.unwrap_or(0)) as f32
+        } else {
+            f32::INFINITY
+        }
+    }
+
     /// Shows every entry, newest first, while `wants_more` says so. Plain loops over the two
     /// slices of the ring: they take a third of what chained iterators do.
     #[inline(always)]

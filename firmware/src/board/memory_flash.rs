@@ -20,7 +20,7 @@ pub struct MemoryFlash {
 impl MemoryFlash {
     /// The memory from `base` on, which is mapped and used for nothing else; `length` is a multiple
     /// of 16 KiB.
-    pub(super) const fn new(base: usize, length: usize) -> Self {
+    pub(crate) const fn new(base: usize, length: usize) -> Self {
         Self { base, length }
     }
 

@@ -1,23 +1,14 @@
 //! Boards, a file each. The image is for the one that is re-exported here; its memory map is
 //! named in `build.rs`.
 
+#[cfg(feature = "keep")]
 mod memory_flash;
 mod mps2;
 
 pub use mps2::{Mps2 as ThisBoard, put_log};
 
-use embedded_storage::nor_flash::NorFlash;
-use pennyweight_core::keep::Keeper;
-
 /// What a board must offer.
 pub trait Board {
-    /// Flash for journal and sheets.
-    type Flash: NorFlash;
-
-    /// What keeps sheets, settings and records; to be asked once. `None` where there is no flash
-    /// fit for it.
-    fn keeper(&mut self) -> Option<Keeper<'static, Self::Flash>>;
-
     /// The next byte of the link, when there is one.
     fn receive(&mut self) -> Option<u8>;
 

@@ -10,10 +10,7 @@ use core::sync::atomic::{AtomicBool, Ordering};
 use cortex_m::interrupt::InterruptNumber;
 use cortex_m::peripheral::NVIC;
 
-use pennyweight_core::keep::Keeper;
-
 use super::Board;
-use super::memory_flash::MemoryFlash;
 
 /// A block of 32-bit registers.
 #[derive(Clone, Copy)]
@@ -120,22 +117,7 @@ impl Mps2 {
     }
 }
 
-/// Journal and sheets lie in the board's PSRAM (DAI 0386), which survives a reset.
-const FLASH: usize = 0x2100_0000;
-/// Three sectors.
-const JOURNAL_BYTES: usize = 48 * 1024;
-/// Two places of three sectors.
-const SHEETS_BYTES: usize = 96 * 1024;
-
 impl Board for Mps2 {
-    type Flash = MemoryFlash;
-
-    fn keeper(&mut self) -> Option<Keeper<'static, MemoryFlash>> {
-        let journal = MemoryFlash::new(FLASH, JOURNAL_BYTES);
-        let sheets = MemoryFlash::new(FLASH + JOURNAL_BYTES, SHEETS_BYTES);
-        Keeper::open(journal, sheets, MemoryFlash::map).ok()
-    }
-
     const TICKS_PER_SECOND: u32 = CLOCK;
 
     fn receive(&mut self) -> Option<u8> {
@@ -161,6 +143,32 @@ impl Board for Mps2 {
     fn ticks(&self) -> u32 {
         // It counts down.
         !TIMER.read(TIMER_VALUE)
+    }
+}
+
+/// Journal and sheets lie in the board's PSRAM (DAI 0386), which survives a reset.
+#[cfg(feature = "keep")]
+mod flash {
+    use pennyweight_core::keep::Keeper;
+
+    use super::Mps2;
+    use crate::board::memory_flash::MemoryFlash;
+    use crate::kept::Keeps;
+
+    const BEGINS: usize = 0x2100_0000;
+    /// Three sectors.
+    const JOURNAL_BYTES: usize = 48 * 1024;
+    /// Two places of three sectors.
+    const SHEETS_BYTES: usize = 96 * 1024;
+
+    impl Keeps for Mps2 {
+        type Flash = MemoryFlash;
+
+        fn keeper(&mut self) -> Option<Keeper<'static, MemoryFlash>> {
+            let journal = MemoryFlash::new(BEGINS, JOURNAL_BYTES);
+            let sheets = MemoryFlash::new(BEGINS + JOURNAL_BYTES, SHEETS_BYTES);
+            Keeper::open(journal, sheets, MemoryFlash::map).ok()
+        }
     }
 }
 

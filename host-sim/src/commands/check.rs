@@ -39,6 +39,9 @@ pub struct CheckArgs {
     /// What the batch is weighed in weighs itself, grams
     #[arg(long, value_name = "GRAMS", requires = "batch", default_value = "600", value_parser = options::jug_g)]
     pub jug: f64,
+    /// What it holds to the brim, millilitres
+    #[arg(long, value_name = "ML", requires = "batch", value_parser = options::holds_ml)]
+    pub holds: Option<f64>,
     /// Print one JSON document instead of text
     #[arg(long)]
     pub json: bool,
@@ -85,7 +88,10 @@ pub fn run(args: &CheckArgs) -> Result<(), Failure> {
     let batches = args
         .batch
         .map(|serves| {
-            let jug = Jug { mass_g: args.jug };
+            let jug = Jug {
+                mass_g: args.jug,
+                holds_ml: args.holds,
+            };
             let water = args.water.unwrap_or(0.0);
             told(&wanted, |drink| batch(&sheet, drink, serves, water, jug))
         })

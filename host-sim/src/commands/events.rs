@@ -13,6 +13,7 @@ use serde::Serialize;
 use super::learning::LearnedLine;
 use super::names::Names;
 use super::result::{GlassHolds, PourFigures};
+use crate::capture::{Captured, Taken};
 
 /// One line of events.
 #[derive(Debug, Serialize)]
@@ -55,7 +56,14 @@ enum Told<'a> {
     },
     Fix {
         fix: &'static str,
-        grams: f32,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        grams: Option<f32>,
+        /// By what the spec grows.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        factor: Option<f32>,
+    },
+    Due {
+        drink: Option<&'a str>,
     },
     Poured {
         step: u8,
@@ -68,7 +76,24 @@ enum Told<'a> {
         #[serde(flatten)]
         holds: GlassHolds,
     },
+    WeighedBack {
+        drink: Option<&'a str>,
+        #[serde(flatten)]
+        holds: GlassHolds,
+    },
     Learned(LearnedLine),
+    Lost(Mass),
+    Captured {
+        /// A later line of the same number replaces it.
+        entry: u8,
+        taken: &'static str,
+        liquid: Option<&'a str>,
+        #[serde(flatten)]
+        amount: Mass,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        seconds: Option<u16>,
+        struck: bool,
+    },
     Step {
         drink: Option<&'a str>,
         /// Counted from 0, as in the sheet.
@@ -106,6 +131,30 @@ pub fn write_event(
     names: &Names,
 ) -> io::Result<()> {
     write_line(out, at, told(event, names))
+}
+
+/// Writes an entry of a capture as one line.
+///
+/// # Errors
+/// As the writer.
+pub fn write_captured(
+    out: &mut impl Write,
+    at: Instant,
+    entry: &Captured,
+    names: &Names,
+) -> io::Result<()> {
+    let told = Told::Captured {
+        entry: entry.entry,
+        taken: taken_word(entry.taken),
+        liquid: entry.liquid.and_then(|id| names.liquid(id)),
+        amount: entry.amount.into(),
+        seconds: match entry.taken {
+            Taken::Away(seconds) => Some(seconds),
+            _ => None,
+        },
+        struck: entry.struck,
+    };
+    write_line(out, at, told)
 }
 
 /// Writes a fault that did not come from the weighing, with a message.
@@ -151,6 +200,18 @@ pub fn whole_microlitres(volume: Millilitres) -> f32 {
     (volume.0 * 1e3).round() / 1e3
 }
 
+/// What an entry of a capture was, at the edges.
+#[must_use]
+pub fn taken_word(taken: Taken) -> &'static str {
+    match taken {
+        Taken::Poured => "poured",
+        Taken::Tipped => "tipped_in",
+        Taken::Lost => "lost",
+        Taken::Away(_) => "away",
+        Taken::Strained => "strained",
+    }
+}
+
 /// A verdict's name at the edges.
 #[must_use]
 pub fn verdict_name(verdict: Verdict) -> &'static str {
@@ -188,12 +249,26 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         Event::Verdict(judgement) => judged(&judgement),
         Event::Fix(Fix::TipOut(mass)) => Told::Fix {
             fix: "tip_out",
-            grams: mass.0,
+            grams: Some(mass.0),
+            factor: None,
+        },
+        Event::Fix(Fix::Grow(factor)) => Told::Fix {
+            fix: "grow",
+            grams: None,
+            factor: Some(factor),
+        },
+        Event::Due(drink) => Told::Due {
+            drink: names.drink(drink),
         },
         Event::Poured(record) => poured(&record, names),
         Event::Done(record) => done(&record, names),
+        Event::WeighedBack(back) => Told::WeighedBack {
+            drink: names.drink(back.drink.drink),
+            holds: (&back).into(),
+        },
         Event::Step(begun) => step(&begun, names),
         Event::Learned(learned) => Told::Learned(LearnedLine::of(&learned)),
+        Event::Lost(settled) => Told::Lost(settled.into()),
     }
 }
 

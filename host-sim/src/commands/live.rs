@@ -4,7 +4,7 @@ use console::style;
 use pennyweight_core::View;
 use pennyweight_core::output::Verdict;
 use pennyweight_core::spec::Vessel;
-use pennyweight_core::view::{Cue, Learn, Light, Next, Page, Reading, Work};
+use pennyweight_core::view::{Cue, Learn, Light, Next, Page, Reading, STAYED, Work};
 
 use super::events::fault_kind;
 use super::learning;
@@ -22,7 +22,10 @@ pub fn lines(heading: &str, clock: &str, view: &View<'_>) -> String {
     let (action, amount) = action(&view.page);
     let bar = match view.page {
         Page::Pour { bar, cue, .. } => bar_line(bar, cue),
-        Page::Add { cue, .. } => format!("  {}", cue_words(cue)),
+        Page::Add { cue, .. }
+        | Page::Strain {
+            left: Some(_), cue, ..
+        } => format!("  {}", cue_words(cue)),
         _ => String::new(),
     };
     let next = next_of(&view.page).map_or_else(String::new, |next| format!("next  {next}"));
@@ -81,6 +84,10 @@ pub fn action(page: &Page<'_>) -> (String, String) {
     match *page {
         Page::Idle => ("ready".to_owned(), String::new()),
         Page::Weight(mass) => ("on the pan".to_owned(), reading(mass)),
+        Page::Place { drink, vessel } if drink == STAYED => (
+            format!("set the {} back as it is", vessel_name(vessel)),
+            String::new(),
+        ),
         Page::Place { drink, vessel } => (
             format!("set down a {} for {drink}", vessel_name(vessel)),
             String::new(),
@@ -123,7 +130,14 @@ pub fn action(page: &Page<'_>) -> (String, String) {
                 format!("{seconds_left} s")
             },
         ),
-        Page::Strain { drink, so_far } => (format!("strain {drink}"), reading(so_far)),
+        Page::Strain {
+            drink,
+            left: Some(left),
+            ..
+        } => (format!("strain {drink}"), to_go(left)),
+        Page::Strain { drink, so_far, .. } => (format!("strain {drink}"), reading(so_far)),
+        Page::Question { one, two } => (format!("1 {one}, or 2 {two}?"), "press for 2".to_owned()),
+        Page::Again { drink } => ("ready".to_owned(), format!("press: {drink} again")),
         Page::Note { text, .. } => (text.to_owned(), String::new()),
         Page::Judged {
             liquid,
@@ -138,8 +152,21 @@ pub fn action(page: &Page<'_>) -> (String, String) {
                 Verdict::Over => format!("over, {}", reading(error)),
             },
         ),
+        Page::Ask { what, grams } => (format!("{what}?"), reading(grams)),
+        Page::WeighedBack {
+            water,
+            expected,
+            lost,
+        } => {
+            let percent = |tenths: i16| format!("{:.1} %", f32::from(tenths) / 10.0);
+            let usual =
+                expected.map_or_else(String::new, |usual| format!(" (usual {})", percent(usual)));
+            (
+                format!("dilution {}{usual}", percent(water)),
+                format!("lost {:.1} g", f32::from(lost) / 10.0),
+            )
+        }
         Page::Done { drink } => (format!("{drink} is done"), String::new()),
-        Page::Resume { drink } => (format!("go on with {drink}?"), String::new()),
         Page::Learn(learn) => learning_action(learn),
         Page::Fault(fault) => (format!("scale fault: {}", fault_kind(fault)), String::new()),
     }
@@ -190,8 +217,11 @@ pub fn next_of(page: &Page<'_>) -> Option<String> {
         | Page::Weight(_)
         | Page::Place { .. }
         | Page::Strain { .. }
+        | Page::Ask { .. }
+        | Page::Question { .. }
+        | Page::Again { .. }
+        | Page::WeighedBack { .. }
         | Page::Done { .. }
-        | Page::Resume { .. }
         | Page::Learn(_)
         | Page::Fault(_) => None,
     }

@@ -1,12 +1,14 @@
 //! The verbs of the command line, and how they read and print.
 
 pub mod bounded;
+pub mod capture;
 pub mod cautions;
 pub mod check;
 pub mod check_text;
 pub mod desk;
 pub mod events;
 pub mod failure;
+pub mod flight;
 pub mod learning;
 pub mod link;
 pub mod liquid;
@@ -26,6 +28,7 @@ pub mod sub;
 mod svg;
 pub mod sweep;
 pub mod tables;
+pub mod taught;
 pub mod trace;
 
 pub use failure::Failure;

@@ -114,6 +114,7 @@ impl StepNames {
             Step::Stir { seconds } => ("stir", None, Some(format!("{seconds} s"))),
             Step::Shake { seconds } => ("shake", None, Some(format!("{seconds} s"))),
             Step::Strain => ("strain", None, None),
+            Step::Rinse { liquid } => ("rinse", named(liquid), Some("rinse".to_owned())),
             Step::Note { text } => ("note", None, Some(text.to_owned())),
         };
         Self {

@@ -24,6 +24,8 @@ const SPS: std::ops::RangeInclusive<f32> = 1.0..=5000.0;
 const WATER_PERCENT: std::ops::RangeInclusive<f32> = 0.0..=300.0;
 /// A jug leaves the cell some room for what goes into it, grams.
 const JUG_G: std::ops::RangeInclusive<f32> = 0.0..=2500.0;
+/// From a jigger to the largest batch that still goes on a counter, millilitres.
+const JUG_ML: std::ops::RangeInclusive<f32> = 50.0..=20_000.0;
 
 /// The ways of working, as the command line spells them.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
@@ -174,6 +176,14 @@ pub fn water(text: &str) -> Result<f64, String> {
 /// Says what would be right.
 pub fn jug_g(text: &str) -> Result<f64, String> {
     within(text, &JUG_G, "g").map(f64::from)
+}
+
+/// Reads what a jug holds to the brim, millilitres.
+///
+/// # Errors
+/// Says what would be right.
+pub fn holds_ml(text: &str) -> Result<f64, String> {
+    within(text, &JUG_ML, "ml").map(f64::from)
 }
 
 fn within(text: &str, range: &std::ops::RangeInclusive<f32>, unit: &str) -> Result<f32, String> {

@@ -1,7 +1,7 @@
 //! What a driver asks of `station`: one line of JSON, read with care.
 
-use pennyweight_core::spec::DrinkId;
-use pennyweight_core::units::{AdcCode, Grams};
+use pennyweight_core::spec::{DrinkId, LiquidId};
+use pennyweight_core::units::{AdcCode, Grams, Millilitres};
 use pennyweight_core::{Command, Input, Instant, Mode};
 use serde_json::{Map, Value};
 
@@ -10,14 +10,29 @@ use super::learning::{self, SAMPLE_WORDS};
 use super::names::Names;
 use super::options::{self, ModeName};
 use super::order;
+use crate::capture::{ENTRIES, Said, Which};
+use crate::sheet::near::{nearest, plain};
 
 /// One line, understood as far as its time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Request {
     /// The time it is for.
     pub at: Instant,
-    /// What the station gets, or why it gets nothing.
-    pub input: Result<Input, Refusal>,
+    /// What is asked for, or why nothing can be.
+    pub asked: Result<Asked, Refusal>,
+}
+
+/// What a line asks for.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Asked {
+    /// The station gets this.
+    Input(Input),
+    /// What the hands have taught is to be told.
+    Taught,
+    /// What is poured from now on is to be captured.
+    Capture,
+    /// Something is said of what was captured.
+    Said(Said),
 }
 
 /// Why a line cannot be answered otherwise than with a fault.
@@ -61,20 +76,20 @@ pub fn request(line: &[u8], names: &Names) -> Result<Request, Refusal> {
                 "t_us must be a whole number of microseconds, 0 or more",
             )
         })?;
-    let input = read_input(&fields, names);
-    Ok(Request { at, input })
+    let asked = read(&fields, names);
+    Ok(Request { at, asked })
 }
 
-fn read_input(fields: &Map<String, Value>, names: &Names) -> Result<Input, Refusal> {
+fn read(fields: &Map<String, Value>, names: &Names) -> Result<Asked, Refusal> {
     match (
         fields.get("code"),
         fields.get("tick"),
         fields.get("command"),
     ) {
-        (Some(code), None, None) => read_code(code).map(Input::Code),
-        (None, Some(Value::Bool(true)), None) => Ok(Input::Tick),
+        (Some(code), None, None) => read_code(code).map(|code| Asked::Input(Input::Code(code))),
+        (None, Some(Value::Bool(true)), None) => Ok(Asked::Input(Input::Tick)),
         (None, Some(_), None) => Err(Refusal::new("line", "tick must be true")),
-        (None, None, Some(Value::String(words))) => command(words, names).map(Input::Command),
+        (None, None, Some(Value::String(words))) => command(words, names),
         (None, None, Some(_)) => Err(Refusal::new("line", "command must be a text")),
         _ => {
             let message = "exactly one of code, tick and command must stand beside t_us";
@@ -100,13 +115,14 @@ fn read_code(value: &Value) -> Result<AdcCode, Refusal> {
         })
 }
 
-/// Reads a command: `skip`, `zero`, `forget`, `mode NAME`, `order NAME`, `hand N`, `target G`, `learn ...`.
-fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
+/// Reads a command: those that the refusal of an unknown one lists.
+fn command(words: &str, names: &Names) -> Result<Asked, Refusal> {
     let words = words.trim();
     let (verb, rest) = words
         .split_once(char::is_whitespace)
         .map_or((words, ""), |(verb, rest)| (verb, rest.trim()));
-    match (verb, rest) {
+    let command = match (verb, rest) {
+        ("taught", "") => return Ok(Asked::Taught),
         ("skip", "") => Ok(Command::Skip),
         ("zero", "") => Ok(Command::Zero),
         ("forget", "") => Ok(Command::Forget),
@@ -119,15 +135,103 @@ fn command(words: &str, names: &Names) -> Result<Command, Refusal> {
         ("target", mass) => options::target_g(mass)
             .map(|mass| Command::Target(Grams(mass)))
             .map_err(|wrong| refused(format!("target: {}", excerpt(wrong.as_bytes())))),
+        ("add", name) => drink(name, names).map(Command::Order),
+        ("void", name) => drink(name, names).map(Command::Void),
+        ("change", both) => change(both, names),
+        ("fix", "") => Ok(Command::Fix),
+        ("two", "") => Ok(Command::Two),
+        ("again", "") => Ok(Command::Again),
+        ("other", "") => Ok(Command::Other),
+        ("serve", volume) => volume
+            .parse()
+            .ok()
+            .filter(|ml| (0.0..=3000.0).contains(ml))
+            .map(|ml| Command::Serve(Millilitres(ml)))
+            .ok_or_else(|| {
+                let shown = excerpt(volume.as_bytes());
+                refused(format!(
+                    "serve takes 0 to 3000 ml, 0 for all there is, not {shown}"
+                ))
+            }),
+        ("capture", "") => return Ok(Asked::Capture),
+        ("next", name) => {
+            return liquid(name, names).map(|id| Asked::Said(Said::Name(Which::Next, id)));
+        }
+        ("name", words) => return named(words, names).map(Asked::Said),
+        ("strike", number) => return entry(number).map(|entry| Asked::Said(Said::Strike(entry))),
         ("learn", words) => learning::sample(words)
             .map(Command::Learn)
             .map_err(|wrong| refused(format!("learn: {wrong}"))),
         _ => Err(refused(format!(
-            "unknown command {}; there are: skip, zero, forget, mode NAME, order NAME, hand N, \
-             target G, {SAMPLE_WORDS}",
+            "unknown command {}; there are: skip, zero, taught, forget, mode NAME, order NAME, add NAME, \
+             void NAME, change NAME to NAME, fix, two, again, other, hand N, target G, \
+             serve ML, capture, next LIQUID, name LIQUID, name ENTRY LIQUID, strike ENTRY, \
+             {SAMPLE_WORDS}",
             excerpt(words.as_bytes())
         ))),
+    };
+    command.map(|command| Asked::Input(Input::Command(command)))
+}
+
+/// `name LIQUID` names the last entry, `name ENTRY LIQUID` that of a number.
+fn named(words: &str, names: &Names) -> Result<Said, Refusal> {
+    if let Some((number, name)) = words.split_once(char::is_whitespace)
+        && number.bytes().all(|byte| byte.is_ascii_digit())
+    {
+        let which = Which::Entry(entry(number)?);
+        return liquid(name, names).map(|id| Said::Name(which, id));
     }
+    liquid(words, names).map(|id| Said::Name(Which::Last, id))
+}
+
+fn entry(number: &str) -> Result<u8, Refusal> {
+    let last = ENTRIES - 1;
+    number
+        .parse()
+        .ok()
+        .filter(|number| usize::from(*number) <= last)
+        .ok_or_else(|| {
+            let shown = excerpt(number.as_bytes());
+            refused(format!(
+                "an entry is a number from 0 to {last}, not {shown}"
+            ))
+        })
+}
+
+fn liquid(name: &str, names: &Names) -> Result<LiquidId, Refusal> {
+    if names.liquids.is_empty() {
+        return Err(refused(
+            "a liquid needs a sheet: start with --sheet".to_owned(),
+        ));
+    }
+    let known = || names.liquids.iter().map(String::as_str);
+    let wanted = plain(name);
+    let found = known().position(|known| plain(known) == wanted);
+    found
+        .and_then(|place| u8::try_from(place).ok())
+        .map(LiquidId)
+        .ok_or_else(|| {
+            let nearest = nearest(name, known())
+                .map(|nearest| format!("; did you mean {nearest}?"))
+                .unwrap_or_default();
+            let shown = excerpt(name.trim().as_bytes());
+            refused(format!("the sheet has no liquid {shown}{nearest}"))
+        })
+}
+
+/// "Daisy to Sour": the first of the two names may itself hold the word.
+fn change(both: &str, names: &Names) -> Result<Command, Refusal> {
+    let wrong = || refused("change takes two drinks: change NAME to NAME".to_owned());
+    let mut told = wrong();
+    for (at, _) in both.match_indices(" to ") {
+        let (from, to) = both.split_at(at);
+        let to = to.strip_prefix(" to ").unwrap_or_default();
+        match (drink(from.trim(), names), drink(to.trim(), names)) {
+            (Ok(from), Ok(to)) => return Ok(Command::Change(from, to)),
+            (Err(refusal), _) | (_, Err(refusal)) => told = refusal,
+        }
+    }
+    Err(told)
 }
 
 fn mode(name: &str) -> Result<Mode, Refusal> {

@@ -1,12 +1,13 @@
 //! What a round came to: the document of `run --json`, and what the tables are made from.
 
-use pennyweight_core::output::{DilutionBasis, DrinkRecord, PourRecord};
+use pennyweight_core::output::{DilutionBasis, DrinkRecord, PourRecord, WeighedBack};
 use pennyweight_core::{Instant, Outputs};
 use serde::Serialize;
 
 use super::events::{verdict_name, whole_microlitres};
 use super::failure::Failure;
 use super::names::Names;
+use super::taught::TaughtLine;
 
 /// A whole round.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -15,6 +16,8 @@ pub struct RoundResult {
     pub drinks: Vec<DrinkResult>,
     /// Station time from the first moment to the last.
     pub seconds: f64,
+    /// What the pours taught.
+    pub taught: Vec<TaughtLine>,
 }
 
 /// One finished glass.
@@ -52,6 +55,22 @@ pub struct GlassHolds {
     pub dilution_basis: Option<&'static str>,
     /// How well it is known.
     pub dilution_sigma_percent: Option<f32>,
+    /// Where what stayed behind was weighed.
+    #[serde(flatten)]
+    pub back: Option<BackHolds>,
+}
+
+/// What weighing back tells beside the dilution; every sigma is one standard deviation.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct BackHolds {
+    /// What left the vessel and did not come into the glass.
+    pub lost_g: f32,
+    /// How well it is known.
+    pub lost_sigma_g: f32,
+    /// The dilution that such work usually brings such a drink, where that is known.
+    pub dilution_expected_percent: Option<f32>,
+    /// How well it is known.
+    pub dilution_expected_sigma_percent: Option<f32>,
 }
 
 impl From<&DrinkRecord> for GlassHolds {
@@ -70,6 +89,22 @@ impl From<&DrinkRecord> for GlassHolds {
                 DilutionBasis::Expected => "expected",
             }),
             dilution_sigma_percent: record.dilution.map(|dilution| dilution.sigma_percent),
+            back: None,
+        }
+    }
+}
+
+impl From<&WeighedBack> for GlassHolds {
+    fn from(weighed: &WeighedBack) -> Self {
+        let expected = weighed.expected;
+        Self {
+            back: Some(BackHolds {
+                lost_g: weighed.lost.mass.0,
+                lost_sigma_g: weighed.lost.sigma.0,
+                dilution_expected_percent: expected.map(|dilution| dilution.percent),
+                dilution_expected_sigma_percent: expected.map(|dilution| dilution.sigma_percent),
+            }),
+            ..Self::from(&weighed.drink)
         }
     }
 }
@@ -118,7 +153,8 @@ impl From<&PourRecord> for PourFigures {
 #[derive(Clone, Debug)]
 pub struct RoundTally<'n> {
     names: &'n Names,
-    open: Vec<PourResult>,
+    /// With the step of each.
+    open: Vec<(u8, PourResult)>,
     drinks: Vec<DrinkResult>,
     first: Option<Instant>,
     last: Instant,
@@ -142,11 +178,21 @@ impl<'n> RoundTally<'n> {
         self.first.get_or_insert(at);
         self.last = at;
         if let Some(record) = &outputs.poured {
-            self.open.push(self.pour(record));
+            let pour = self.pour(record);
+            // A step added to after an over-pour is told anew, as a whole.
+            match self.open.iter_mut().find(|(step, _)| *step == record.step) {
+                Some(open) => open.1 = pour,
+                None => self.open.push((record.step, pour)),
+            }
         }
         if let Some(record) = &outputs.done {
-            let pours = std::mem::take(&mut self.open);
+            let open = std::mem::take(&mut self.open);
+            let pours = open.into_iter().map(|(_, pour)| pour).collect();
             self.drinks.push(self.glass(record, pours));
+        }
+        // The vessel comes back before the next drink is finished.
+        if let (Some(weighed), Some(last)) = (&outputs.weighed_back, self.drinks.last_mut()) {
+            last.holds = weighed.into();
         }
     }
 
@@ -181,6 +227,7 @@ impl<'n> RoundTally<'n> {
         Ok(RoundResult {
             drinks: self.drinks,
             seconds,
+            taught: Vec::new(),
         })
     }
 

@@ -11,8 +11,10 @@ use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 use pennyweight_core::spec::{DrinkId, Sheet};
 use pennyweight_core::{Event, Instant, Outputs, View};
 
+use super::capture;
 use super::events::write_json;
 use super::failure::Failure;
+use super::flight;
 use super::live;
 use super::names::Names;
 use super::options::{self, ModeName};
@@ -21,9 +23,11 @@ use super::result::{RoundResult, RoundTally};
 use super::scale::{self, ScaleArgs};
 use super::sentences::sentence;
 use super::tables;
+use super::taught::taught;
+use crate::holds::{Fills, Jug};
 use crate::plant::Table;
 use crate::session::{Moment, Session, SessionSetup};
-use crate::sheet::load;
+use crate::sheet::{HouseSheet, load};
 
 /// How many drinks are built where no order is given.
 const DEMO_DRINKS: usize = 3;
@@ -45,6 +49,19 @@ pub struct RunArgs {
     #[arg(long, value_name = "NAMES", conflicts_with_all = ["calibrate", "report"])]
     pub order: Option<String>,
 
+    /// A flight to build: the name of one of the sheet's, or a drink and its variants, such as
+    /// "Slow Ledger: 2.5/5/7.5 ml ginger" or "Slow Ledger: rye | rum"
+    #[arg(long, value_name = "FLIGHT", conflicts_with_all = ["order", "calibrate", "report", "speed"])]
+    pub flight: Option<String>,
+
+    /// Tell the glasses of the flight by three-digit codes, revealed at the end
+    #[arg(long, requires = "flight")]
+    pub blind: bool,
+
+    /// Build every glass of the flight whole, without a shared batch
+    #[arg(long, requires = "flight")]
+    pub each: bool,
+
     /// Chance of the simulated bench and hand: the same number plays the same round
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,
@@ -57,9 +74,22 @@ pub struct RunArgs {
     #[arg(long)]
     pub json: bool,
 
-    /// The way of working
-    #[arg(long, value_enum, default_value_t, conflicts_with_all = ["calibrate", "report"])]
-    pub mode: ModeName,
+    /// The way of working [default: service; develop for a flight]; develop
+    /// without an order makes up a drink and captures it
+    #[arg(long, value_enum, conflicts_with_all = ["calibrate", "report"])]
+    pub mode: Option<ModeName>,
+
+    /// Make each drink so many glasses at once, in grams, with --mode prep
+    #[arg(long, value_name = "GLASSES", conflicts_with_all = ["calibrate", "report"], value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub batch: Option<u32>,
+
+    /// What the batch is weighed in weighs itself, grams
+    #[arg(long, value_name = "GRAMS", requires = "batch", default_value = "600", value_parser = options::jug_g)]
+    pub jug: f64,
+
+    /// What it holds to the brim, millilitres
+    #[arg(long, value_name = "ML", requires = "batch", value_parser = options::holds_ml)]
+    pub holds: Option<f64>,
 
     /// The scale itself to calibrate or prove on the simulated pan, in place of a round.
     #[command(flatten)]
@@ -75,32 +105,96 @@ pub fn run(args: &RunArgs) -> Result<(), Failure> {
     if args.scale.is_asked() {
         return scale::bench::run(&args.scale, args.seed, args.json);
     }
+    if let Some(wanted) = &args.flight {
+        return flight::run(args, wanted);
+    }
+    if args.mode == Some(ModeName::Develop) && args.order.is_none() {
+        return capture::run(args);
+    }
     let house = load(args.sheet.as_deref())?;
     let sheet = house.sheet()?;
     let names = Names::of(&sheet);
     let ordered = ordered(args.order.as_deref(), &names)?;
+    match args.batch {
+        Some(serves) => {
+            let fills = fills(&house, &ordered, serves, args)?;
+            if !args.json {
+                print(&mut io::stdout().lock(), &(fills.said.join("\n") + "\n\n"))?;
+            }
+            let sheet = fills.sheet()?;
+            show_round(&sheet, &Names::of(&sheet), &fills.order, args)
+        }
+        None => show_round(&sheet, &names, &ordered, args),
+    }
+}
+
+/// The batches, as so many fills of the jug.
+fn fills(
+    house: &HouseSheet,
+    ordered: &[DrinkId],
+    serves: u32,
+    args: &RunArgs,
+) -> Result<Fills, Failure> {
+    if args.mode != Some(ModeName::Prep) {
+        return Err(Failure::bad_input(
+            "no batch can be made",
+            "--batch",
+            "batches are made in prep alone",
+            "give --mode prep with it",
+        ));
+    }
+    let drinks: Vec<_> = ordered
+        .iter()
+        .filter_map(|id| house.drinks().get(usize::from(id.0)))
+        .collect();
+    let jug = Jug {
+        mass_g: args.jug,
+        holds_ml: args.holds,
+    };
+    Fills::of(house, &drinks, serves, jug).map_err(|(drink, error)| {
+        Failure::bad_input(
+            "the batch cannot be filled",
+            format!("--batch {serves}, {drink}"),
+            error.to_string(),
+            "make fewer glasses at once, or weigh them in a lighter or a larger jug",
+        )
+    })
+}
+
+/// Plays a round, and prints it as was asked for.
+fn show_round(
+    sheet: &Sheet<'_>,
+    names: &Names,
+    ordered: &[DrinkId],
+    args: &RunArgs,
+) -> Result<(), Failure> {
     let terminal = Term::stdout();
     let live = !args.json && terminal.is_term();
     // Played once unseen, to know how long it takes: the bench runs far faster than real time.
     let speed = match args.speed {
-        None if live => show_speed(moments(&sheet, &ordered, args)?),
+        None if live => show_speed(moments(sheet, ordered, args)?),
         given => given.unwrap_or(SHOW_SPEED),
     };
-    let round = moments(&sheet, &ordered, args)?;
+    let mut round = moments(sheet, ordered, args)?;
     if live {
-        let mut screen = Live::new(terminal, &names, ordered.len(), speed);
-        let result = play(round, &names, ordered.len(), |moment| screen.show(moment))?;
+        let mut screen = Live::new(terminal, names, ordered.len(), speed);
+        let mut result = play(&mut round, names, ordered.len(), |moment| {
+            screen.show(moment)
+        })?;
         screen.close();
+        result.taught = taught(round.habits(), names);
         return print(&mut io::stdout().lock(), &tables::report(&result));
     }
     let mut out = BufWriter::new(io::stdout().lock());
     if args.json {
-        let result = play(round, &names, ordered.len(), |_| Ok(()))?;
+        let mut result = play(&mut round, names, ordered.len(), |_| Ok(()))?;
+        result.taught = taught(round.habits(), names);
         write_json(&mut out, &result).map_err(Failure::writing)?;
     } else {
-        let result = play(round, &names, ordered.len(), |moment| {
-            plain_lines(&mut out, moment, &names)
+        let mut result = play(&mut round, names, ordered.len(), |moment| {
+            plain_lines(&mut out, moment, names)
         })?;
+        result.taught = taught(round.habits(), names);
         print(&mut out, &format!("\n{}", tables::report(&result)))?;
     }
     out.flush().map_err(Failure::writing)
@@ -145,8 +239,11 @@ fn told(outputs: &Outputs) -> impl Iterator<Item = Event> + '_ {
             Event::Fault(_)
                 | Event::Cleared
                 | Event::Fix(_)
+                | Event::Lost(_)
+                | Event::Due(_)
                 | Event::Poured(_)
                 | Event::Done(_)
+                | Event::WeighedBack(_)
                 | Event::Step(_)
         )
     })
@@ -256,6 +353,6 @@ fn moments<'s>(
     args: &RunArgs,
 ) -> Result<Session<'s>, Failure> {
     let mut setup = SessionSetup::new(ordered.to_vec(), args.seed);
-    setup.mode = args.mode.into();
+    setup.mode = args.mode.unwrap_or_default().into();
     Ok(Session::new(&Table::nominal(), *sheet, &setup)?)
 }

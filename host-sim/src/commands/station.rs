@@ -11,18 +11,20 @@ use clap::Args;
 use pennyweight_core::limits::FILTER_DELAY_PERIODS;
 use pennyweight_core::spec::Sheet;
 use pennyweight_core::units::Grams;
-use pennyweight_core::{Command, Input, Instant, Setup, Station};
+use pennyweight_core::{Command, Input, Instant, Mode, Setup, Station};
 use serde::Serialize;
 
 use super::bounded::{BoundedLines, TextLine};
-use super::events::{write_event, write_fault, write_json};
+use super::events::{write_captured, write_event, write_fault, write_json};
 use super::failure::Failure;
 use super::learning::LearnArgs;
 use super::names::Names;
 use super::options::{self, ModeName};
 use super::order::order;
-use super::request::{Refusal, request};
+use super::request::{Asked, Refusal, request};
 use super::scale::{self, ScaleArgs};
+use super::taught::write_taught;
+use crate::capture::{Capture, Captured};
 use crate::sheet::{HouseSheet, load};
 
 /// No request needs more bytes; the rest of a longer line is passed over.
@@ -112,6 +114,8 @@ struct Lockstep<'s> {
     station: Station<'s>,
     names: Names,
     now: Instant,
+    /// What is poured without a spec, where that is asked for.
+    capture: Option<Capture>,
     /// What the options ask for; carried out when the first line tells the time.
     opening: Vec<Command>,
 }
@@ -165,6 +169,7 @@ impl<'s> Lockstep<'s> {
             station,
             names,
             now: Instant::ZERO,
+            capture: None,
             opening: target
                 .into_iter()
                 .chain(ordered.into_iter().map(Command::Order))
@@ -178,11 +183,11 @@ impl<'s> Lockstep<'s> {
             return Ok(());
         };
         match outcome {
-            Ok(input) => {
+            Ok(asked) => {
                 for command in std::mem::take(&mut self.opening) {
                     self.handle(Input::Command(command), to)?;
                 }
-                self.handle(input, to)?;
+                self.ask(asked, to)?;
             }
             Err(refusal) => write_fault(to, self.now, refusal.kind, &refusal.message)?,
         }
@@ -190,12 +195,45 @@ impl<'s> Lockstep<'s> {
         write_json(to, &idle)
     }
 
+    fn ask(&mut self, asked: Asked, to: &mut impl Write) -> io::Result<()> {
+        match asked {
+            Asked::Input(Input::Command(Command::Skip)) if self.capture.take().is_some() => Ok(()),
+            Asked::Input(input) => self.handle(input, to),
+            Asked::Taught => write_taught(to, self.now, &self.station, &self.names),
+            Asked::Capture => {
+                self.handle(Input::Command(Command::Mode(Mode::Develop)), to)?;
+                self.capture = Some(Capture::begin(self.now, &self.station));
+                Ok(())
+            }
+            Asked::Said(said) => match self.capture.as_mut().and_then(|one| one.hear(said)) {
+                Some(entries) => self.write_entries(&entries, to),
+                None => {
+                    let message = "nothing was captured that this could be of";
+                    write_fault(to, self.now, "command", message)
+                }
+            },
+        }
+    }
+
     fn handle(&mut self, input: Input, to: &mut impl Write) -> io::Result<()> {
         let outputs = self.station.handle(self.now, input);
         for event in outputs.events() {
             write_event(to, self.now, &event, &self.names)?;
         }
-        Ok(())
+        let (pan, _) = self.station.weight();
+        match &mut self.capture {
+            Some(capture) => {
+                let entries = capture.take(self.now, &outputs, pan);
+                self.write_entries(&entries, to)
+            }
+            None => Ok(()),
+        }
+    }
+
+    fn write_entries(&self, entries: &[Captured], to: &mut impl Write) -> io::Result<()> {
+        entries
+            .iter()
+            .try_for_each(|entry| write_captured(to, self.now, entry, &self.names))
     }
 }
 
@@ -204,7 +242,7 @@ pub(super) fn understand(
     line: TextLine<'_>,
     names: &Names,
     now: &mut Instant,
-) -> Option<Result<Input, Refusal>> {
+) -> Option<Result<Asked, Refusal>> {
     let understood = match line {
         TextLine::Whole(bytes) if bytes.trim_ascii().is_empty() => return None,
         TextLine::Whole(bytes) => request(bytes, names),
@@ -220,7 +258,7 @@ pub(super) fn understand(
             return Err(Refusal::new("time", message));
         }
         *now = request.at;
-        request.input
+        request.asked
     }))
 }
 

@@ -5,6 +5,7 @@ use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, Tab
 
 use super::cautions::CAUTIONS;
 use super::result::{DrinkResult, PourResult, RoundResult};
+use super::taught;
 
 /// Widths of the first column and of the others, padding included: 79 columns.
 const POUR_WIDTHS: [u16; 6] = [23, 11, 11, 11, 11, 12];
@@ -17,12 +18,34 @@ const DEVIATION: &str = "\u{b1} is one standard deviation.";
 #[must_use]
 pub fn report(result: &RoundResult) -> String {
     format!(
-        "{}\n\n{}\n {DEVIATION}\n\nStation time {}\n\n{}\n",
+        "{}\n\n{}\n {DEVIATION}\n{}\n{}Station time {}\n\n{}\n",
         trimmed(&pours(result)),
         trimmed(&glasses(result)),
+        weighed_back(result),
+        taught::table(&result.taught),
         duration(result.seconds),
         CAUTIONS.join("\n"),
     )
+}
+
+/// What was lost, and the prediction beside the dilution, a line a drink.
+fn weighed_back(result: &RoundResult) -> String {
+    let lines = result.drinks.iter().filter_map(|drink| {
+        let back = drink.holds.back.as_ref()?;
+        let usual = back
+            .dilution_expected_percent
+            .zip(back.dilution_expected_sigma_percent)
+            .map_or_else(String::new, |(percent, sigma)| {
+                format!("; usual dilution {percent:.0}\u{b1}{sigma:.0} %")
+            });
+        Some(format!(
+            " {}, weighed back: lost {:.1}\u{b1}{:.1} g{usual}\n",
+            drink.name,
+            back.lost_g,
+            shown(back.lost_sigma_g)
+        ))
+    });
+    lines.collect()
 }
 
 fn pours(result: &RoundResult) -> Table {

@@ -3,7 +3,7 @@
 use pennyweight_core::Mode;
 use pennyweight_core::limits::RATED_G;
 use pennyweight_core::liquid::{LiquidError, Mixture, freezing_point, shown_over_mass};
-use pennyweight_core::spec::{Family, Step};
+use pennyweight_core::spec::{Family, LiquidId, Step};
 use serde::Serialize;
 
 use super::brought::lines;
@@ -22,6 +22,8 @@ const BOTTLE_ML: f64 = 700.0;
 pub struct Jug {
     /// Its own mass, grams.
     pub mass_g: f64,
+    /// What it takes to the brim, millilitres, where that is known.
+    pub holds_ml: Option<f64>,
 }
 
 impl Jug {
@@ -31,9 +33,11 @@ impl Jug {
         f64::from(RATED_G) - self.mass_g
     }
 
-    fn fills(&self, grams: f64) -> u32 {
+    fn fills(&self, grams: f64, ml: f64) -> u32 {
+        let by_volume = self.holds_ml.map_or(0.0, |holds_ml| ml / holds_ml.max(1.0));
         // In range: a batch is at most some tons, and the room at least a gram.
-        (grams / self.room_g().max(1.0)).ceil().clamp(1.0, 1e6) as u32
+        let fills = (grams / self.room_g().max(1.0)).max(by_volume);
+        fills.ceil().clamp(1.0, 1e6) as u32
     }
 }
 
@@ -66,6 +70,9 @@ pub struct Batch {
 /// One liquid of a batch.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct BatchLine {
+    /// Its number in the sheet; that of no liquid where it is the water of ice.
+    #[serde(skip)]
+    pub id: LiquidId,
     /// Its name.
     pub liquid: String,
     /// Millilitres at 20 degC.
@@ -113,7 +120,13 @@ pub fn batch(
                     times * brought.target.volume_ml,
                     times * brought.target.shown_g,
                 );
-                batched.push(BatchLine::new(brought.liquid.name.clone(), ml, g, jug));
+                batched.push(BatchLine::new(
+                    brought.id,
+                    brought.liquid.name.clone(),
+                    ml,
+                    g,
+                    jug,
+                ));
             }
             Some(_) => each_glass.push(line.line.written.clone()),
             None if matches!(step, Step::Note { .. }) => {
@@ -128,7 +141,13 @@ pub fn batch(
     if water > 0.0 {
         mixture.add_water(water_g, 0.0);
         let shown = water_g * shown_over_mass(WATER);
-        batched.push(BatchLine::new("water".to_owned(), water_ml, shown, jug));
+        batched.push(BatchLine::new(
+            LiquidId(u8::MAX),
+            "water".to_owned(),
+            water_ml,
+            shown,
+            jug,
+        ));
     }
     let contents = mixture.contents()?;
     let total_g = batched.iter().map(|line| line.g).sum();
@@ -141,7 +160,7 @@ pub fn batch(
         total_g,
         serve_ml: contents.volume_ml / times,
         serve_g: total_g / times,
-        fills: jug.fills(total_g),
+        fills: jug.fills(total_g, contents.volume_ml),
         freezes_c: freezing_point(
             mixture.ethanol_g / (mixture.total_g - mixture.sugar_g).max(1e-9),
         ),
@@ -149,12 +168,13 @@ pub fn batch(
 }
 
 impl BatchLine {
-    fn new(liquid: String, ml: f64, g: f64, jug: Jug) -> Self {
+    fn new(id: LiquidId, liquid: String, ml: f64, g: f64, jug: Jug) -> Self {
         Self {
+            id,
             liquid,
             ml,
             g,
-            fills: jug.fills(g),
+            fills: jug.fills(g, ml),
             bottles: (ml / BOTTLE_ML).ceil().clamp(1.0, 1e6) as u32,
         }
     }

@@ -99,6 +99,8 @@ fn brought_in(line: &BuildLine) -> Option<(LiquidId, Amount)> {
         | Step::Stir { .. }
         | Step::Shake { .. }
         | Step::Strain
+        // What a rinse leaves is weighed when it is made.
+        | Step::Rinse { .. }
         | Step::Note { .. } => None,
     }
 }

@@ -80,6 +80,7 @@ pub(super) fn step(line: &Line<'_>, mode: Mode) -> StepHolds {
 /// How the station judges it.
 fn judge(brought: &Brought<'_>, mode: Mode) -> Judge {
     let band = match (brought.amount.unit, brought.liquid.family) {
+        (Unit::Rinse, _) => Band::Any,
         (Unit::Dash | Unit::Barspoon | Unit::Drop | Unit::Piece, _) | (_, Family::Whole) => {
             Band::Wide
         }
@@ -115,7 +116,7 @@ pub(super) fn poured_sigma_g(brought: &Brought<'_>, mode: Mode, spreads: &Spread
         Unit::Dash => Some(spreads.dash_ul),
         Unit::Barspoon => Some(spreads.barspoon_ul),
         Unit::Drop => Some(spreads.drop_ul),
-        Unit::Ml | Unit::Cl | Unit::Oz | Unit::Gram | Unit::Piece => None,
+        Unit::Ml | Unit::Cl | Unit::Oz | Unit::Gram | Unit::Piece | Unit::Rinse => None,
     };
     let target = &brought.target;
     match each_ul {

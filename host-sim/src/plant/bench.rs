@@ -2,6 +2,7 @@
 
 use pennyweight_core::spec::{Family, Vessel as Kind};
 
+use super::beside::Seeping;
 use super::bottle::{Bottle, Leaving};
 use super::cell::Cell;
 use super::converter::{Conversion, Converter, drawn_period_s};
@@ -89,6 +90,7 @@ pub struct Bench {
     pub(super) pours: u64,
     pub(super) let_go: Vec<LetGo>,
     pub(super) ice: Vec<FallingIce>,
+    pub(super) seeping: Vec<Seeping>,
     stream: Stream,
     pub(super) slosh: Slosh,
     pub(super) forces: Forces,
@@ -159,6 +161,7 @@ impl Bench {
             pours: 0,
             let_go: Vec::new(),
             ice: Vec::new(),
+            seeping: Vec::new(),
             stream: Stream::new(dt, table.stream.jet_roughness, jet),
             slosh: Slosh::new(dt, hidden.slosh, Draws::new(seed, Process::Slosh, 0)),
             forces: Forces::default(),
@@ -183,6 +186,11 @@ impl Bench {
             seed,
             sps,
         }
+    }
+
+    /// The room warms by so much.
+    pub fn warm_room(&mut self, kelvin_per_hour: f64) {
+        self.cell.warm_room(kelvin_per_hour);
     }
 
     /// Codes per gram, as a calibration found them.
@@ -271,6 +279,9 @@ impl Bench {
             self.take_in(landing.liquid, landing.grams, now_s);
         }
         self.ice_step(now_s);
+        if !self.seeping.is_empty() {
+            self.seep();
+        }
         let (standing_g, off_centre_cm) = self.standing(now_s);
         let mut load_g = standing_g + self.stray_g + jet_g;
         load_g += self.slosh.step(off_centre_cm);

@@ -15,6 +15,7 @@ pub struct Cell {
     warm_up_tau_s: f64,
     tempco_g_per_k: f64,
     room_phase: f64,
+    room_ramp_k_per_s: f64,
     walk_g: f64,
     walk_g_per_sqrt_s: f64,
     walk_draws: Draws,
@@ -59,6 +60,7 @@ impl Cell {
             warm_up_tau_s,
             tempco_g_per_k,
             room_phase: draws.between(0.0, std::f64::consts::TAU),
+            room_ramp_k_per_s: 0.0,
             walk_g: 0.0,
             walk_g_per_sqrt_s: per_sqrt_min / 60.0_f64.sqrt(),
             walk_draws: Draws::new(seed, Process::ZeroWalk, 0),
@@ -66,6 +68,11 @@ impl Cell {
             steps: 0,
             dt,
         }
+    }
+
+    /// The room warms from the beginning on by so much, besides its usual swing.
+    pub fn warm_room(&mut self, kelvin_per_hour: f64) {
+        self.room_ramp_k_per_s = kelvin_per_hour / 3600.0;
     }
 
     /// Rated load, grams.
@@ -101,7 +108,8 @@ impl Cell {
         self.walk_g += self.walk_g_per_sqrt_s * dt.sqrt() * self.walk_draws.normal();
         let room_k = ROOM_SWING_K
             * ((std::f64::consts::TAU * now_s / ROOM_PERIOD_S + self.room_phase).sin()
-                - self.room_phase.sin());
+                - self.room_phase.sin())
+            + self.room_ramp_k_per_s * now_s;
         let warming = self.warm_up_g * (-now_s / self.warm_up_tau_s).exp();
         self.slow_g = creep + self.walk_g + self.tempco_g_per_k * room_k + warming;
     }

@@ -7,6 +7,7 @@
 //! stand.
 
 pub mod bench;
+mod beside;
 pub mod bottle;
 pub mod cell;
 pub mod converter;

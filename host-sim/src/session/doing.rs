@@ -14,12 +14,19 @@ use crate::plant::{Bench, LiquidRef, Move, Reflex};
 const LONGEST_POUR_S: f64 = 40.0;
 
 /// A strainer lets so much through, ml/s, and this much stays on ice and walls, grams.
-const STRAINED_ML_S: f64 = 18.0;
-const HOLD_UP_G: (f64, f64) = (2.0, 4.0);
+pub(super) const STRAINED_ML_S: f64 = 18.0;
+pub(super) const HOLD_UP_G: (f64, f64) = (2.0, 4.0);
+
+/// A vessel that the scale does not see is lifted again after so many seconds (assumption).
+const SEEN_S: f64 = 4.0;
 
 /// A barspoon, ml (common practice, no source), and how evenly small things are measured.
 const BARSPOON_ML: f64 = 5.0;
 const MEASURED_CV: f64 = 0.08;
+
+/// A rinse, ml, and what of it stays on the walls, grams (common practice, no source).
+const RINSED_ML: f64 = 8.0;
+const RINSE_STAYS_G: (f64, f64) = (0.6, 1.4);
 
 /// A puddle above this is wiped away before a vessel is set down, grams.
 const WIPED_G: f64 = 3.0;
@@ -28,6 +35,14 @@ impl<'s> Bartender<'s> {
     pub(super) fn begin(&mut self, errand: Errand<'s>, now_us: u64, bench: &mut Bench) {
         match errand {
             Errand::SetDown(kind) => self.set_down(kind, now_us, bench),
+            Errand::SetBack => match self.strained_out {
+                Some(vessel) if bench.vessel_on_pan().is_none() => {
+                    bench.place(vessel);
+                    self.rest(now_us, 0.8);
+                }
+                _ => self.rest(now_us, 2.0),
+            },
+            Errand::TakeAway => self.lift(now_us, bench),
             Errand::Pour(name) => self.tilt(name, 1.0, now_us, bench),
             // A little more is poured carefully (assumption: at less than half the flow).
             Errand::Add(name) => self.tilt(name, 0.4, now_us, bench),
@@ -51,6 +66,11 @@ impl<'s> Bartender<'s> {
                 let seconds = (seconds + self.fetch.normal()).max(1.0);
                 self.doing = Doing::Working(work, seconds, next, now_us + micros(0.8 + seconds));
             }
+            // Asked just as the glass was taken up again: nobody strains onto the pan.
+            Errand::Strain if bench.vessel_on_pan().is_none() && self.vessel.is_some() => {
+                self.put_back(now_us, bench);
+            }
+            Errand::TipOut(grams) => self.tip_out(grams, now_us, bench),
             Errand::Strain => self.strain(now_us, bench),
             Errand::Serve => {
                 self.complete = true;
@@ -66,7 +86,12 @@ impl<'s> Bartender<'s> {
 
     fn set_down(&mut self, kind: Vessel, now_us: u64, bench: &mut Bench) {
         if bench.vessel_on_pan().is_some() {
-            self.lift(now_us, bench);
+            // It was set down for this, and the scale has not seen it yet.
+            if now_us < self.set_down_us + micros(SEEN_S) {
+                self.rest(now_us, 0.5);
+            } else {
+                self.lift(now_us, bench);
+            }
             return;
         }
         if bench.stray_g() > WIPED_G {
@@ -81,15 +106,29 @@ impl<'s> Bartender<'s> {
             self.source = self.vessel;
             self.vessel = Some(vessel);
         }
+        self.set_down_us = now_us;
         bench.place(vessel);
         self.rest(now_us, 0.8);
     }
 
+    pub(super) fn put_back(&mut self, now_us: u64, bench: &mut Bench) {
+        if let Some(vessel) = self.vessel {
+            bench.place(vessel);
+        }
+        self.rest(now_us, 0.8);
+    }
+
     fn lift(&mut self, now_us: u64, bench: &mut Bench) {
+        self.set_down_us = 0;
         bench.lift();
         if self.complete {
             self.complete = false;
-            self.served.extend(self.vessel.take());
+            let vessel = self.vessel.take();
+            let served = match &mut self.jug {
+                Some(jug) => jug.take_up(vessel),
+                None => vessel,
+            };
+            self.served.extend(served);
             self.source = None;
         }
         self.rest(now_us, 1.0);
@@ -101,6 +140,9 @@ impl<'s> Bartender<'s> {
     }
 
     fn tilt(&mut self, name: &'s str, share: f64, now_us: u64, bench: &mut Bench) {
+        if self.pour_made_ahead(name, share, now_us, bench) {
+            return;
+        }
         let Some((liquid, bottle)) = self.bottle(name, bench) else {
             self.rest(now_us, 2.0);
             return;
@@ -117,15 +159,21 @@ impl<'s> Bartender<'s> {
             }
             _ => {}
         }
+        self.note_landing(name, bench);
+        self.dropped = None;
+        self.rest_of = None;
+        bench.tilt(liquid, bottle.flow_ml_s * share);
+        self.attend(now_us, bench);
+    }
+
+    /// The hand heeds the cues from now on.
+    pub(super) fn attend(&mut self, now_us: u64, bench: &Bench) {
         let hours = bench.now_s() / 3600.0;
         let mut draw = self.hand.pour(&self.table, self.pours, hours);
         if !self.sound {
             draw = draw.by_sight(&self.table);
         }
         self.pours += 1;
-        self.note_landing(name, bench);
-        self.dropped = None;
-        bench.tilt(liquid, bottle.flow_ml_s * share);
         let give_up_us = now_us + micros(LONGEST_POUR_S);
         self.doing = Doing::Pouring(Box::new(Reflex::new(draw)), give_up_us);
     }
@@ -137,6 +185,11 @@ impl<'s> Bartender<'s> {
         now_us: u64,
         bench: &mut Bench,
     ) {
+        if bench.bottle_is_empty() {
+            bench.tilt_back();
+            self.finish(now_us);
+            return;
+        }
         let moved = match reflex.take(now_us, bench.flow_g_s()) {
             None if now_us >= give_up_us => Some(reflex.give_up()),
             moved => moved,
@@ -168,6 +221,11 @@ impl<'s> Bartender<'s> {
         self.note_landing(name, bench);
         self.dropped = (unit == Unit::Drop).then_some(name);
         let density = bottle.liquid.density_g_ml;
+        if unit == Unit::Rinse {
+            let poured = Piece::Measured(liquid, RINSED_ML * density);
+            self.doing = Doing::Putting(vec![Piece::Dump, Piece::Swirl, poured], now_us);
+            return;
+        }
         let pieces = (0..count)
             .map(|_| {
                 let evenly = 1.0 + MEASURED_CV * self.fetch.normal();
@@ -206,17 +264,38 @@ impl<'s> Bartender<'s> {
                 bench.drop_ice(grams);
                 self.fetch.between(0.3, 0.7)
             }
+            Piece::Swirl => {
+                bench.lift();
+                self.fetch.between(3.0, 6.0)
+            }
+            Piece::Dump => {
+                if let Some(vessel) = self.vessel {
+                    let (low_g, high_g) = RINSE_STAYS_G;
+                    let stays_g = self.fetch.between(low_g, high_g);
+                    let _dumped = bench.strain_from(vessel, stays_g);
+                    bench.place(vessel);
+                }
+                self.fetch.between(1.0, 1.5)
+            }
         };
         self.doing = Doing::Putting(pieces, now_us + micros(next_s));
     }
 
     fn strain(&mut self, now_us: u64, bench: &mut Bench) {
-        let Some(source) = self.source.take() else {
-            self.rest(now_us, 2.0);
-            return;
+        let (mixture, grams) = match (self.rest_of.take(), self.source.take()) {
+            (Some(rest), _) => rest,
+            (None, Some(source)) => {
+                self.strained_out = Some(source);
+                let hold_up_g = self.fetch.between(HOLD_UP_G.0, HOLD_UP_G.1);
+                let (mixture, grams) = bench.strain_from(source, hold_up_g);
+                (mixture, (grams - self.spills_g).max(0.0))
+            }
+            (None, None) => {
+                self.rest(now_us, 2.0);
+                return;
+            }
         };
-        let hold_up_g = self.fetch.between(HOLD_UP_G.0, HOLD_UP_G.1);
-        let (mixture, grams) = bench.strain_from(source, hold_up_g);
+        self.strained_from = Some((mixture, grams, self.in_vessel_g(bench)));
         let draw = bench.next_pour(mixture, STRAINED_ML_S);
         bench.tilt_drawn(mixture, draw, grams);
         self.doing = Doing::Straining(now_us + micros(0.05));
@@ -263,15 +342,22 @@ impl<'s> Bartender<'s> {
         }
         if let Some((name, before_g)) = self.landing.take() {
             let landed_g = self.in_vessel_g(bench) - before_g;
+            if let Some(jug) = &mut self.jug {
+                jug.gave(name, landed_g);
+            }
             self.landed.push((name.to_owned(), landed_g));
             self.in_hand = Some(name);
+        }
+        if let Some((mixture, grams, before_g)) = self.strained_from.take() {
+            let left_g = grams - (self.in_vessel_g(bench) - before_g);
+            self.rest_of = (left_g > 1.0).then_some((mixture, left_g));
         }
         // Time for the panel to say what it makes of it.
         self.rest(now_us, 2.5);
         self.page_since_us = now_us;
     }
 
-    fn note_landing(&mut self, name: &'s str, bench: &Bench) {
+    pub(super) fn note_landing(&mut self, name: &'s str, bench: &Bench) {
         self.landing = Some((name, self.in_vessel_g(bench)));
     }
 

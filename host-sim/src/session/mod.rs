@@ -7,17 +7,22 @@
 
 mod bar;
 mod bartender;
+mod batch;
 mod doing;
+mod free;
 mod lockstep;
 mod panel_says;
 
 use std::collections::VecDeque;
 
+use pennyweight_core::pour::Habits;
 use pennyweight_core::spec::{DrinkId, Sheet, SheetError};
+use pennyweight_core::units::Millilitres;
 use pennyweight_core::{Command, Mode, Station};
 
 pub use bar::{BarBottle, bar_of};
 pub use bartender::Bartender;
+pub use free::{Free, Naming, Truth, improvise};
 pub use lockstep::{Lockstep, Moment, setup_for};
 
 use crate::plant::{Bench, BenchSetup, Held, Hidden, Surroundings, Table, VesselRef};
@@ -39,6 +44,12 @@ pub struct SessionSetup {
     pub surroundings: Surroundings,
     /// Factors on hidden parameters.
     pub hidden: Hidden,
+    /// So much of everything strained runs down outside, grams.
+    pub spills_g: f64,
+    /// The first of the drinks is a batch of this name, which the others are poured from.
+    pub batch: Option<String>,
+    /// What every strained glass is to hold, millilitres.
+    pub serve_ml: Option<f32>,
     /// A person gives up when the round has not moved on for so long, seconds.
     pub patience_s: f64,
 }
@@ -55,6 +66,9 @@ impl SessionSetup {
             sound: true,
             surroundings: Surroundings::Usual,
             hidden: Hidden::default(),
+            spills_g: 0.0,
+            batch: None,
+            serve_ml: None,
             patience_s: 90.0,
         }
     }
@@ -89,25 +103,46 @@ pub struct Session<'s> {
 /// The scale sees its empty pan for so long before the round is ordered, microseconds.
 const READY_US: u64 = 1_500_000;
 
+/// More than this in the air at once is no drip, grams.
+const STREAM_G: f64 = 0.3;
+
+/// The bottles of a sheet, and a bench with a station that works from it.
+fn rig<'s>(
+    table: &Table,
+    sheet: Sheet<'s>,
+    setup: &SessionSetup,
+    mode: Mode,
+) -> Result<(Vec<BarBottle>, Lockstep<'s>), SheetError> {
+    let bar = bar_of(&sheet, table, setup.seed)?;
+    let liquids = bar.iter().map(|bottle| bottle.liquid.clone()).collect();
+    let mut bench_setup = BenchSetup::new(setup.sps, setup.seed, liquids);
+    bench_setup.surroundings = setup.surroundings;
+    bench_setup.hidden = setup.hidden;
+    let bench = Bench::new(table, bench_setup);
+    let mut station = Station::new(setup_for(&bench, mode));
+    station.load(sheet);
+    Ok((bar, Lockstep::new(bench, station)))
+}
+
 impl<'s> Session<'s> {
     /// Sets a bar up.
     ///
     /// # Errors
     /// A sheet that cannot be read.
     pub fn new(table: &Table, sheet: Sheet<'s>, setup: &SessionSetup) -> Result<Self, SheetError> {
-        let bar = bar_of(&sheet, table, setup.seed)?;
-        let liquids = bar.iter().map(|bottle| bottle.liquid.clone()).collect();
-        let mut bench_setup = BenchSetup::new(setup.sps, setup.seed, liquids);
-        bench_setup.surroundings = setup.surroundings;
-        bench_setup.hidden = setup.hidden;
-        let bench = Bench::new(table, bench_setup);
-        let mut station = Station::new(setup_for(&bench, setup.mode));
-        station.load(sheet);
+        let (bar, rig) = rig(table, sheet, setup, setup.mode)?;
         let hand_table = setup.hidden.applied(table);
+        let mut bartender = Bartender::new(hand_table, bar, setup.seed, setup.sound)
+            .weighing_back(setup.mode == Mode::Develop, setup.spills_g);
+        if let Some(name) = &setup.batch {
+            bartender.make_ahead(name.clone());
+        }
+        let serve = setup.serve_ml.map(|ml| Command::Serve(Millilitres(ml)));
+        let orders = setup.orders.iter().copied().map(Command::Order);
         Ok(Self {
-            rig: Lockstep::new(bench, station),
-            bartender: Bartender::new(hand_table, bar, setup.seed, setup.sound),
-            commands: setup.orders.iter().copied().map(Command::Order).collect(),
+            rig,
+            bartender,
+            commands: serve.into_iter().chain(orders).collect(),
             ordered: setup.orders.len(),
             made: 0,
             patience_us: (setup.patience_s * 1e6) as u64,
@@ -120,6 +155,12 @@ impl<'s> Session<'s> {
     #[must_use]
     pub fn outcome(&self) -> Outcome {
         self.outcome
+    }
+
+    /// What the hands have taught the station.
+    #[must_use]
+    pub fn habits(&self) -> &Habits {
+        self.rig.station.habits()
     }
 
     /// The bench, for its truths.
@@ -154,7 +195,9 @@ impl<'s> Session<'s> {
             || outputs.poured.is_some()
             || outputs.done.is_some()
             || outputs.placed.is_some()
-            || outputs.lifted;
+            || outputs.lifted
+            // A jug takes minutes to fill.
+            || self.rig.bench.in_air_g() > STREAM_G;
         if moves_on {
             self.moved_on_us = now_us;
         }

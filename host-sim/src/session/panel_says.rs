@@ -1,13 +1,17 @@
 //! What a bartender makes of a page of the panel: the next thing to do.
 
 use pennyweight_core::spec::{Unit, Vessel};
-use pennyweight_core::view::{Cue, Next, Page, Reading, Work};
+use pennyweight_core::view::{Cue, Next, Offer, Page, Reading, STAYED, Work};
 
 /// A thing to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Errand<'s> {
     /// Set this vessel down.
     SetDown(Vessel),
+    /// Set the vessel back with what stayed behind.
+    SetBack,
+    /// Take it away again.
+    TakeAway,
     /// Pour this until told to stop.
     Pour(&'s str),
     /// Add a little of this until told to stop.
@@ -18,6 +22,8 @@ pub(super) enum Errand<'s> {
     Ice(f64),
     /// Take the vessel away and work it for so many seconds; then the next thing.
     Work(Work, f64, Next<'s>),
+    /// Tip so many grams back out.
+    TipOut(f64),
     /// Strain into the glass.
     Strain,
     /// Take the glass away: the drink is complete.
@@ -37,9 +43,14 @@ const SOME_WORK_S: f64 = 12.0;
 /// What `page` asks for; nothing while it only tells or while a pour is under way.
 pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
     match *page {
-        Page::Idle | Page::Weight(_) | Page::Learn(_) | Page::Resume { .. } | Page::Fault(_) => {
-            None
-        }
+        Page::Idle
+        | Page::Again { .. }
+        | Page::Weight(_)
+        | Page::Learn(_)
+        | Page::Fault(_)
+        | Page::Ask { .. } => None,
+        Page::Place { drink: STAYED, .. } => Some(Errand::SetBack),
+        Page::WeighedBack { .. } => Some(Errand::TakeAway),
         Page::Place { vessel, .. } => Some(Errand::SetDown(vessel)),
         Page::Pour {
             liquid,
@@ -89,9 +100,29 @@ pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
             next,
         } => Some(Errand::Work(work, f64::from(seconds_left), next)),
         Page::Away { next, .. } => from_next(next),
-        Page::Strain { .. } => Some(Errand::Strain),
+        // Whoever set the glass down knows what for, and the first is taken.
+        Page::Strain { .. } | Page::Question { .. } => Some(Errand::Strain),
         Page::Note { next, .. } | Page::Judged { next, .. } => from_next(next),
         Page::Done { .. } => Some(Errand::Serve),
+    }
+}
+
+/// How much is offered to be tipped back out, grams; a millilitre counts as one.
+pub(super) fn tip_out(page: &Page<'_>) -> Option<f64> {
+    match *page {
+        Page::Judged {
+            error,
+            offer: Offer::TipOut,
+            ..
+        } => {
+            let figure = f64::from(error.value) / 10_f64.powi(i32::from(error.decimals));
+            Some(match error.unit {
+                Unit::Oz => 29.57 * figure,
+                Unit::Cl => 10.0 * figure,
+                _ => figure,
+            })
+        }
+        _ => None,
     }
 }
 

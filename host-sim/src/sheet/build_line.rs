@@ -9,6 +9,7 @@
 //! | `ice 120-180 g`, `120-180 g ice` | ice |
 //! | `stir 25 s`, `shake 12 s`, `dry shake 10 s` | work away from the scale |
 //! | `strain` | into the glass |
+//! | `rinse fino` | the vessel, or before `strain` its glass; what stays behind is recorded |
 //! | `3 drops saline` | a note: too little for the scale to see |
 //! | `note: express a zest` | what the scale cannot see |
 
@@ -34,7 +35,15 @@ const UNIT_WORDS: [&str; 10] = [
     "drops",
     "pieces",
 ];
-const VERBS: [&str; 6] = ["stir", "shake", "dry shake", "strain", "ice", "note:"];
+const VERBS: [&str; 7] = [
+    "stir",
+    "shake",
+    "dry shake",
+    "strain",
+    "rinse",
+    "ice",
+    "note:",
+];
 
 /// What this line asks for, of the liquids on the shelf; nothing when it holds a mistake. `part` is
 /// what a line in parts comes to.
@@ -72,6 +81,13 @@ pub(super) fn read(
         "dry" if after(first).to_ascii_lowercase().starts_with("shake") => {
             let time = after(first).get(5..).unwrap_or("").trim();
             seconds(reader, line, time).map(|seconds| Step::Shake { seconds }.into())
+        }
+        "rinse" => {
+            let words = after(first);
+            let words = words.strip_prefix("with ").unwrap_or(words).trim_start();
+            let offset = text.rfind(words).unwrap_or(0);
+            let (id, _) = liquid(reader, line, offset, words, shelf)?;
+            Some(Step::Rinse { liquid: id }.into())
         }
         "ice" => ice(reader, line, after(first)),
         _ if starts_with_number(text) => {

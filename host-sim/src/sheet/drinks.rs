@@ -10,6 +10,7 @@ use super::house::as_poured;
 use super::house_sheet::{BuildLine, HouseDrink, HouseLiquid};
 use super::liquids::panel_text;
 use super::near::plain;
+use super::order;
 use super::parts;
 use super::words::{VESSELS, vessel_word};
 
@@ -63,7 +64,9 @@ fn drink(
     shelf: &[HouseLiquid],
     house_as_poured: bool,
 ) -> HouseDrink {
-    let known = ["name", "vessel", "glass", "volumes", "total", "build"];
+    let known = [
+        "name", "vessel", "glass", "volumes", "total", "order", "build",
+    ];
     reader.unknown_keys(section.table, &known, "in a drink");
     let name = needed(reader, section, "name", "write name = \"its name\"");
     if let Some(name) = &name {
@@ -86,20 +89,43 @@ fn drink(
     let vessel = vessel.unwrap_or(Vessel::Rocks);
     let as_poured = as_poured(reader, section).unwrap_or(house_as_poured);
     let amounts = parts::amounts(reader, section, &lines);
+    let build = lines
+        .iter()
+        .zip(amounts)
+        .filter_map(|(line, part)| {
+            let action = build_line::read(reader, line, shelf, part)?;
+            let written = line.text.trim().to_owned();
+            Some(BuildLine { written, action })
+        })
+        .collect();
+    let by_house = by_house(reader, section);
     HouseDrink {
         name: name.map(|name| name.text).unwrap_or_default(),
         vessel,
         glass: glass.unwrap_or(vessel),
         as_poured,
-        build: lines
-            .iter()
-            .zip(amounts)
-            .filter_map(|(line, part)| {
-                let action = build_line::read(reader, line, shelf, part)?;
-                let written = line.text.trim().to_owned();
-                Some(BuildLine { written, action })
-            })
-            .collect(),
+        build: if by_house {
+            order::by_method(build)
+        } else {
+            build
+        },
+    }
+}
+
+/// The drink is built in the order of the house.
+fn by_house(reader: &mut Reader<'_>, section: &Section<'_, '_>) -> bool {
+    let right = "write order = \"house\" or order = \"written\"";
+    let Some(written) = reader.text(section, "order", right) else {
+        return false;
+    };
+    match plain(&written.text).as_str() {
+        "house" => true,
+        "written" => false,
+        _ => {
+            let what = format!("there is no order {}", quoted(&written.text));
+            reader.mistake(written.at, what, right);
+            false
+        }
     }
 }
 

@@ -48,6 +48,15 @@ impl Written {
         }
     }
 
+    /// A text that is the whole of what is read, from `at` on.
+    pub(super) fn literal(text: String, at: usize) -> Self {
+        Self {
+            text,
+            at,
+            literal: true,
+        }
+    }
+
     /// `text`, which stands at byte `offset` of this one.
     pub(super) fn part(&self, offset: usize, text: &str) -> Self {
         Self {

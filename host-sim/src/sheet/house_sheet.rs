@@ -20,7 +20,25 @@ pub struct HouseSheet {
     bar: Bar,
     liquids: Vec<HouseLiquid>,
     drinks: Vec<HouseDrink>,
+    flights: Vec<HouseFlight>,
     packed: Vec<u8>,
+}
+
+/// A flight of the house: a drink with one of its lines changed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct HouseFlight {
+    /// Its name.
+    pub name: String,
+    /// The drink it varies.
+    pub drink: String,
+    /// The line of the build that changes, from 0.
+    pub line: usize,
+    /// What that line becomes in each variant.
+    pub variants: Vec<BuildLine>,
+    /// What they have in common is made as one batch.
+    pub shared: bool,
+    /// The glasses are told by codes.
+    pub blind: bool,
 }
 
 /// A liquid of the house; see [`Liquid`] for the units.
@@ -141,28 +159,35 @@ impl HouseSheet {
         bar: Bar,
         liquids: Vec<HouseLiquid>,
         drinks: Vec<HouseDrink>,
+        flights: Vec<HouseFlight>,
     ) -> Result<Self, SheetError> {
-        let mut packed = vec![0; SHEET_BYTES_MAX];
-        let mut packer = Packer::new(&mut packed, &house.measures)?;
-        for liquid in &liquids {
-            packer.liquid(&liquid.as_liquid())?;
-        }
-        for drink in &drinks {
-            packer.drink(&drink.as_drink())?;
-            for line in &drink.build {
-                packer.step(&line.step())?;
-            }
-        }
-        let used = packer.finish()?;
-        packed.truncate(used);
         Ok(Self {
+            packed: packed(&house.measures, &liquids, &drinks)?,
             name: house.name,
             house: house.measures,
             spreads: house.spreads,
             bar,
             liquids,
             drinks,
-            packed,
+            flights,
+        })
+    }
+
+    /// The same house with other liquids and drinks.
+    pub(super) fn with(
+        &self,
+        liquids: Vec<HouseLiquid>,
+        drinks: Vec<HouseDrink>,
+    ) -> Result<Self, SheetError> {
+        Ok(Self {
+            packed: packed(&self.house, &liquids, &drinks)?,
+            name: self.name.clone(),
+            house: self.house,
+            spreads: self.spreads,
+            bar: self.bar.clone(),
+            liquids,
+            drinks,
+            flights: Vec::new(),
         })
     }
 
@@ -223,11 +248,38 @@ impl HouseSheet {
         &self.drinks
     }
 
+    /// The flights, in the order of the text.
+    #[must_use]
+    pub fn flights(&self) -> &[HouseFlight] {
+        &self.flights
+    }
+
     /// One liquid.
     #[must_use]
     pub fn liquid(&self, id: LiquidId) -> Option<&HouseLiquid> {
         self.liquids.get(usize::from(id.0))
     }
+}
+
+fn packed(
+    house: &House,
+    liquids: &[HouseLiquid],
+    drinks: &[HouseDrink],
+) -> Result<Vec<u8>, SheetError> {
+    let mut packed = vec![0; SHEET_BYTES_MAX];
+    let mut packer = Packer::new(&mut packed, house)?;
+    for liquid in liquids {
+        packer.liquid(&liquid.as_liquid())?;
+    }
+    for drink in drinks {
+        packer.drink(&drink.as_drink())?;
+        for line in &drink.build {
+            packer.step(&line.step())?;
+        }
+    }
+    let used = packer.finish()?;
+    packed.truncate(used);
+    Ok(packed)
 }
 
 /// The liquid of this key or name, in either case, hyphens as spaces.

@@ -10,6 +10,8 @@ mod bar;
 mod build_line;
 mod drinks;
 mod fields;
+mod flight_sheet;
+mod flights;
 mod house;
 mod house_sheet;
 mod liquids;
@@ -17,14 +19,19 @@ mod load;
 mod made_of;
 mod mistake;
 mod mix;
+mod more;
 pub(crate) mod near;
+mod order;
 mod parts;
 mod strength;
 mod words;
 
 pub use bar::BarIce;
+pub use flight_sheet::{BATCH, FlightSheet};
 pub use house::Spreads;
-pub use house_sheet::{Basis, BuildLine, HouseDrink, HouseLiquid, HouseSheet, find_liquid};
+pub use house_sheet::{
+    Basis, BuildLine, HouseDrink, HouseFlight, HouseLiquid, HouseSheet, find_liquid,
+};
 pub use load::{LoadError, load};
 pub use mistake::SheetMistake;
 pub use words::{allergen_words, counted, unit_word, vessel_word};
@@ -72,16 +79,17 @@ pub fn demo() -> Result<HouseSheet, Vec<SheetMistake>> {
 }
 
 fn read_sheet(reader: &mut Reader<'_>, root: &DeTable<'_>) -> Option<HouseSheet> {
-    let known = ["house", "ice", "glassware", "liquid", "drink"];
+    let known = ["house", "ice", "glassware", "liquid", "drink", "flight"];
     reader.unknown_keys(root, &known, "at the top of a sheet");
     let liquids = liquids::read(reader, root);
     let house = house::read(reader, root, &liquids);
     let bar = bar::read(reader, root);
     let drinks = drinks::read(reader, root, &liquids, house.as_poured);
+    let flights = flights::read(reader, root, &liquids, &drinks);
     if reader.count() > 0 {
         return None;
     }
-    match HouseSheet::new(house, bar, liquids, drinks) {
+    match HouseSheet::new(house, bar, liquids, drinks, flights) {
         Ok(sheet) => Some(sheet),
         Err(error) => {
             reader.mistake(

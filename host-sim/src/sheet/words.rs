@@ -67,6 +67,8 @@ pub fn unit_word(unit: Unit, several: bool) -> &'static str {
         (Unit::Drop, true) => "drops",
         (Unit::Piece, false) => "piece",
         (Unit::Piece, true) => "pieces",
+        (Unit::Rinse, false) => "rinse",
+        (Unit::Rinse, true) => "rinses",
     }
 }
 

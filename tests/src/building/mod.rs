@@ -1,3 +1,4 @@
 //! Building one drink.
 
+mod charts;
 mod fix;

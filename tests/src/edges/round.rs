@@ -11,6 +11,7 @@ use pennyweight_sim::commands::Failure;
 use pennyweight_sim::commands::events::write_json;
 use pennyweight_sim::commands::result::RoundResult;
 use pennyweight_sim::commands::run::{plain_lines, play};
+use pennyweight_sim::commands::taught::TaughtLine;
 use pennyweight_sim::commands::{live, tables};
 use pennyweight_sim::session::Moment;
 use serde_json::{Value, json};
@@ -150,9 +151,38 @@ fn the_document_has_the_names_other_programs_read() {
             },
         ],
         "seconds": 50.0,
+        "taught": [],
     });
     assert_eq!(document, expected);
     assert_eq!(out.iter().filter(|byte| **byte == b'\n').count(), 1);
+}
+
+/// A line for each bottle that was poured in one clean go, and figures a hand can have.
+#[test]
+fn a_round_tells_what_its_pours_taught() {
+    let output = super::pennyweight().args(["run", "--json"]).output();
+    let document: Value = serde_json::from_slice(&output.unwrap().stdout).unwrap();
+    let taught = document["taught"].as_array().unwrap();
+    assert!(taught.len() >= 4, "{taught:?}");
+    for line in taught {
+        assert!(
+            line["hand"].is_null() && line["liquid"].is_string(),
+            "{line}"
+        );
+        assert!(line["pours"].as_u64() >= Some(1), "{line}");
+        for (key, least, most) in [
+            ("usual_g_s", 1.0, 30.0),
+            ("eased_g_s", 0.5, 30.0),
+            ("delay_s", 0.05, 0.9),
+            ("drips_g", -0.1, 1.5),
+        ] {
+            let figure = line[key].as_f64();
+            // A hand that does not ease has no eased flow.
+            let none = key == "eased_g_s" && line[key].is_null();
+            let within = figure.is_some_and(|figure| (least..=most).contains(&figure));
+            assert!(none || within, "{key}: {line}");
+        }
+    }
 }
 
 #[test]
@@ -167,7 +197,28 @@ fn a_round_that_ends_early_is_a_failed_run() {
 
 #[test]
 fn the_tables_fit_80_columns() {
-    let report = tables::report(&played(2).unwrap());
+    let mut result = played(2).unwrap();
+    result.taught = vec![
+        TaughtLine {
+            hand: None,
+            liquid: Some("rye whiskey".to_owned()),
+            pours: 12,
+            usual_g_s: Some(21.96),
+            eased_g_s: Some(3.2),
+            delay_s: 0.25,
+            drips_g: -0.04,
+        },
+        TaughtLine {
+            hand: Some(2),
+            liquid: None,
+            pours: 1,
+            usual_g_s: None,
+            eased_g_s: None,
+            delay_s: 0.3,
+            drips_g: 0.35,
+        },
+    ];
+    let report = tables::report(&result);
     for line in report.lines() {
         assert!(line.chars().count() <= 80, "{line}");
     }

@@ -140,6 +140,8 @@ fn every_command_is_understood() {
     let commands = [
         "skip",
         "zero",
+        " taught ",
+        "forget",
         "mode service",
         "mode develop",
         "mode prep",

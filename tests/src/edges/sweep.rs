@@ -118,6 +118,35 @@ fn table_and_picture_are_legible() {
     }
 }
 
+/// More than fifty cells stand volume beside volume.
+#[test]
+fn a_large_grid_is_told_in_few_lines() {
+    let grid = [
+        "--hand",
+        "unknown",
+        "--ml",
+        "5,15,30",
+        "--flow",
+        "4,5,6,7,9,10,11,12,13,14,15,16",
+    ];
+    let table = String::from_utf8(swept("1", &grid, "2").stdout).unwrap();
+    let rows = |line: &&str| line.trim_start().starts_with("80 SPS unknown");
+    assert_eq!(table.lines().filter(rows).count(), 13, "{table}");
+    for part in [
+        "5 ml",
+        "10 ml",
+        "practised",
+        "limit",
+        "spirit, 16 ml/s",
+        "design's figure",
+    ] {
+        assert!(table.contains(part), "{part}: {table}");
+    }
+    for line in table.lines() {
+        assert!(line.chars().count() <= 100, "{line}");
+    }
+}
+
 #[test]
 fn worlds_are_moved_up_down_and_at_random() {
     let output = swept("2", &["--vary", "all", "--json"], "2");

@@ -75,6 +75,7 @@ fn name(step: &Step<'_>) -> &'static str {
         Step::Stir { .. } => "stir",
         Step::Shake { .. } => "shake",
         Step::Strain => "strain",
+        Step::Rinse { .. } => "rinse",
         Step::Note { .. } => "note",
     }
 }

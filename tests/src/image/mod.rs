@@ -8,6 +8,7 @@ mod demo_sheet;
 mod desk;
 mod framing;
 mod locks;
+mod requests;
 mod scenarios;
 mod worst_case;
 

@@ -4,23 +4,18 @@ use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::link::{MAX_MESSAGE, Reply, STRIP_BYTES, Signals, Stats};
 use pennyweight_core::output::{
     Dilution, DilutionBasis, DrinkRecord, Fault, Figure, Fix, Judgement, Learned, Lesson,
-    PourRecord, Settled, StepBegun, Verdict,
+    PourRecord, Settled, StepBegun, Verdict, WeighedBack,
 };
 use pennyweight_core::spec::{Amount, DrinkId, LiquidId, Quantity, Unit};
 use pennyweight_core::units::{Grams, Millilitres};
 use pennyweight_core::view::{Light, Sound};
 use pennyweight_core::{Instant, Outputs};
 
-/// Bytes of a reply as postcard writes it.
+/// Bytes of a reply, which the core writes as postcard does.
 fn size(reply: &Reply<'_>) -> usize {
     let written = postcard::to_allocvec(reply).expect("written");
     let mut own = [0; 2 * MAX_MESSAGE];
-    let length = reply.write(&mut own).expect("it fits");
-    assert_eq!(
-        own[..length],
-        written,
-        "the core writes what postcard writes"
-    );
+    assert_eq!(reply.write(&mut own), Some(&*written));
     written.len()
 }
 
@@ -36,6 +31,21 @@ fn every_slot_at_once_fits() {
     let figure = Figure {
         value: f32::MAX,
         sigma: f32::MAX,
+    };
+    let drink = DrinkRecord {
+        drink: DrinkId(u8::MAX),
+        volume: Millilitres(f32::MAX),
+        volume_sigma: Millilitres(f32::MAX),
+        abv_percent: f32::MAX,
+        abv_sigma_percent: f32::MAX,
+        sugar_g_per_l: f32::MAX,
+        ethanol: Grams(f32::MAX),
+        ethanol_sigma: Grams(f32::MAX),
+        dilution: Some(Dilution {
+            basis: DilutionBasis::Expected,
+            percent: f32::MAX,
+            sigma_percent: f32::MAX,
+        }),
     };
     let outputs = Outputs {
         fault: Some(Fault::Command),
@@ -70,26 +80,18 @@ fn every_slot_at_once_fits() {
             poured: settled,
             verdict: Verdict::Over,
         }),
-        done: Some(DrinkRecord {
-            drink: DrinkId(u8::MAX),
-            volume: Millilitres(f32::MAX),
-            volume_sigma: Millilitres(f32::MAX),
-            abv_percent: f32::MAX,
-            abv_sigma_percent: f32::MAX,
-            sugar_g_per_l: f32::MAX,
-            ethanol: Grams(f32::MAX),
-            ethanol_sigma: Grams(f32::MAX),
-            dilution: Some(Dilution {
-                basis: DilutionBasis::Expected,
-                percent: f32::MAX,
-                sigma_percent: f32::MAX,
-            }),
+        done: Some(drink),
+        weighed_back: Some(WeighedBack {
+            drink,
+            lost: settled,
+            expected: drink.dilution,
         }),
         step: Some(StepBegun {
             drink: DrinkId(u8::MAX),
             step: u8::MAX,
             target: Some(Grams(f32::MAX)),
         }),
+        due: Some(DrinkId(u8::MAX)),
         learned: Some(Learned {
             sample: Sample {
                 volume_ul: u32::MAX,
@@ -102,6 +104,7 @@ fn every_slot_at_once_fits() {
             spread: f32::MAX,
             lesson: Lesson::Strength(figure),
         }),
+        lost: Some(settled),
     };
     let handled = size(&Reply::Handled {
         outputs,

@@ -10,7 +10,7 @@ use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::output::{Fault, Figure, Learned, Lesson, Refused, Verdict};
 use pennyweight_core::panel::{Frame, draw, draw_on, light};
 use pennyweight_core::spec::{Unit, Vessel};
-use pennyweight_core::view::{Cue, Learn, Next, Page, Reading, View, Work};
+use pennyweight_core::view::{Cue, Learn, Next, Offer, Page, Reading, View, Work};
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -124,7 +124,7 @@ impl DrawTarget for Watch {
     }
 }
 
-const UNITS: [Unit; 8] = [
+const UNITS: [Unit; 9] = [
     Unit::Ml,
     Unit::Cl,
     Unit::Oz,
@@ -133,6 +133,7 @@ const UNITS: [Unit; 8] = [
     Unit::Barspoon,
     Unit::Drop,
     Unit::Piece,
+    Unit::Rinse,
 ];
 const VESSELS: [Vessel; 5] = [
     Vessel::MixingGlass,
@@ -141,7 +142,7 @@ const VESSELS: [Vessel; 5] = [
     Vessel::Highball,
     Vessel::Coupe,
 ];
-const FAULTS: [Fault; 10] = [
+const FAULTS: [Fault; 9] = [
     Fault::Saturated,
     Fault::Overload,
     Fault::Stuck,
@@ -151,7 +152,6 @@ const FAULTS: [Fault; 10] = [
     Fault::Sheet,
     Fault::Command,
     Fault::Zero,
-    Fault::Memory,
 ];
 const CUES: [Cue; 3] = [Cue::Pour, Cue::Ease, Cue::Stop];
 const WORKS: [Work; 2] = [Work::Stir, Work::Shake];
@@ -263,9 +263,24 @@ impl Parts {
             Page::Strain {
                 drink,
                 so_far: reading,
+                left: None,
+                cue: Cue::Pour,
             },
+            Page::Ask {
+                what: liquid,
+                grams: reading,
+            },
+            Page::Question {
+                one: liquid,
+                two: drink,
+            },
+            Page::Again { drink },
             Page::Done { drink },
-            Page::Resume { drink },
+            Page::WeighedBack {
+                water: 9999,
+                expected: Some(9999),
+                lost: 9999,
+            },
         ];
         pages.extend(FAULTS.map(Page::Fault));
         pages.extend(self.learning(reading).map(Page::Learn));
@@ -312,7 +327,21 @@ impl Parts {
                 liquid,
                 error: reading,
                 verdict,
+                offer: Offer::Nothing,
                 next,
+            }));
+            pages.extend([Offer::TipOut, Offer::Fix].map(|offer| Page::Judged {
+                liquid,
+                error: reading,
+                verdict: Verdict::Over,
+                offer,
+                next,
+            }));
+            pages.extend(CUES.map(|cue| Page::Strain {
+                drink: liquid,
+                so_far: reading,
+                left: Some(reading),
+                cue,
             }));
         }
         pages

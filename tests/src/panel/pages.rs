@@ -4,7 +4,7 @@ use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::output::{Fault, Figure, Learned, Lesson, Refused, Verdict};
 use pennyweight_core::panel::{Frame, draw, light};
 use pennyweight_core::spec::{Unit, Vessel};
-use pennyweight_core::view::{Cue, Learn, Light, Next, Page, Reading, View, Work};
+use pennyweight_core::view::{Cue, Learn, Light, Next, Offer, Page, Reading, STAYED, View, Work};
 use pennyweight_sim::screen::half_blocks;
 
 use super::view;
@@ -114,7 +114,25 @@ pictures! {
     away_overdue: view(Page::Away {
         work: Work::Stir, seconds_left: -4, running: true, next: Next::Strain(Vessel::Highball),
     }),
-    strain: view(Page::Strain { drink: "Harbour Bell", so_far: ml(945) }),
+    strain: view(Page::Strain {
+        drink: "Harbour Bell", so_far: ml(945), left: None, cue: Cue::Pour,
+    }),
+    strain_some: view(Page::Strain {
+        drink: "Harbour Bell", so_far: ml(245), left: Some(ml(620)), cue: Cue::Pour,
+    }),
+    strain_stops: view(Page::Strain {
+        drink: "Harbour Bell", so_far: ml(845), left: Some(ml(20)), cue: Cue::Stop,
+    }),
+    question: view(Page::Question { one: "Harbour Bell", two: "Quay Sour" }),
+    again: view(Page::Again { drink: "Harbour Bell" }),
+    over_tip_out: view(Page::Judged {
+        liquid: "lemon juice", error: ml(40), verdict: Verdict::Over, offer: Offer::TipOut,
+        next: Next::Ice,
+    }),
+    over_fix: view(Page::Judged {
+        liquid: "lemon juice", error: ml(40), verdict: Verdict::Over, offer: Offer::Fix,
+        next: Next::Ice,
+    }),
     note_short: view(Page::Note { text: "mint leaves, muddle", next: Next::Liquid("lime juice") }),
     note_long: view(Page::Note {
         text: "express an orange zest over the glass, then drop it in", next: Next::Nothing,
@@ -124,16 +142,23 @@ pictures! {
         next: Next::Nothing,
     }),
     judged_good: view(Page::Judged {
-        liquid: "rye whiskey", error: ml(3), verdict: Verdict::Good,
+        liquid: "rye whiskey", error: ml(3), verdict: Verdict::Good, offer: Offer::Nothing,
         next: Next::Note("lemon twist"),
     }),
     judged_short: view(Page::Judged {
-        liquid: "rye whiskey", error: ml(-30), verdict: Verdict::Short, next: Next::Ice,
+        liquid: "rye whiskey", error: ml(-30), verdict: Verdict::Short,
+        offer: Offer::Nothing, next: Next::Ice,
     }),
     judged_over: view(Page::Judged {
-        liquid: "rye whiskey", error: ml(45), verdict: Verdict::Over, next: Next::Ice,
+        liquid: "rye whiskey", error: ml(45), verdict: Verdict::Over,
+        offer: Offer::Nothing, next: Next::Ice,
     }),
+    ask: view(Page::Ask { what: "rye whiskey", grams: reading(1304, 1, Unit::Gram) }),
+    ask_less: view(Page::Ask { what: "ice", grams: reading(-215, 1, Unit::Gram) }),
     done: view(Page::Done { drink: "Harbour Bell" }),
+    place_back: view(Page::Place { drink: STAYED, vessel: Vessel::MixingGlass }),
+    weighed_back: view(Page::WeighedBack { water: 491, expected: Some(439), lost: 4 }),
+    weighed_back_alone: view(Page::WeighedBack { water: 1204, expected: None, lost: 0 }),
     name_too_long: view(Page::Pour {
         liquid: "overproof agricole rum", remaining: ml(1), bar: 0, cue: Cue::Pour,
         next: Next::Liquid("the last of the house ginger"),
@@ -154,8 +179,6 @@ pictures! {
     fault_sheet: view(Page::Fault(Fault::Sheet)),
     fault_command: view(Page::Fault(Fault::Command)),
     fault_zero: view(Page::Fault(Fault::Zero)),
-    fault_memory: view(Page::Fault(Fault::Memory)),
-    resume: view(Page::Resume { drink: "Harbour Bell" }),
 }
 
 /// Told apart by area alone, as an eye does it at a glance: the share of lit pixels.

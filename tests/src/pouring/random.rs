@@ -4,7 +4,7 @@
 use pennyweight_core::limits::{CODE_MAX, CODE_MIN};
 use pennyweight_core::panel::{self, Frame};
 use pennyweight_core::spec::DrinkId;
-use pennyweight_core::units::{AdcCode, Grams};
+use pennyweight_core::units::{AdcCode, Grams, Millilitres};
 use pennyweight_core::{Command, Input, Instant, Mode, Outputs, Setup, Station};
 use proptest::prelude::*;
 use proptest::sample::select;
@@ -55,7 +55,13 @@ fn commands() -> impl Strategy<Value = Command> {
         1 => select(vec![Mode::Service, Mode::Develop, Mode::Prep, Mode::Plain])
             .prop_map(Command::Mode),
         1 => any::<u8>().prop_map(Command::Hand),
+        2 => (0_u8..8).prop_map(|drink| Command::Void(DrinkId(drink))),
+        1 => (0_u8..8, 0_u8..9).prop_map(|(from, to)| {
+            Command::Change(DrinkId(from), DrinkId(to))
+        }),
+        3 => select(vec![Command::Fix, Command::Two, Command::Again, Command::Other]),
         1 => Just(Command::Forget),
+        1 => masses().prop_map(|ml| Command::Serve(Millilitres(ml))),
     ]
 }
 
@@ -256,8 +262,16 @@ fn a_vessel_away_for_hours_or_for_ever_holds_no_time_still() {
     }
 }
 
+/// Cases of a run, some hundreds of inputs each: `usual` many, or that many times
+/// `PENNYWEIGHT_LONG`.
+fn cases(usual: u32) -> u32 {
+    let times = std::env::var("PENNYWEIGHT_LONG").ok();
+    let times = times.and_then(|times| times.parse().ok()).unwrap_or(1);
+    usual.saturating_mul(times)
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 5_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(5_000), ..ProptestConfig::default() })]
 
     #[test]
     fn a_station_without_a_sheet_bears_anything(
@@ -269,7 +283,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 15_000, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(15_000), ..ProptestConfig::default() })]
 
     #[test]
     fn a_station_with_a_sheet_bears_anything(

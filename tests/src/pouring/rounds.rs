@@ -65,6 +65,7 @@ fn recorded_steps(drink: DrinkId) -> Vec<(u8, &'static str)> {
         | Step::Dash { liquid, .. }
         | Step::Barspoon { liquid, .. }
         | Step::Whole { liquid, .. }
+        | Step::Rinse { liquid }
         | Step::Soda { liquid, .. } => Some((number, sheet.liquid(liquid).unwrap().name)),
         Step::Ice { .. }
         | Step::Stir { .. }
@@ -101,7 +102,13 @@ fn compare(played: &Played) -> Vec<Compared> {
     assert_eq!(made, *orders, "seed {seed}");
     let mut landed = played.landed.iter().peekable();
     let mut compared = Vec::new();
+    let mut before = None;
     for (records, done) in &played.drinks {
+        // Two of a kind are built in one vessel: its records come with the first of them.
+        if records.is_empty() && before == Some(done.drink) {
+            continue;
+        }
+        before = Some(done.drink);
         let expected = recorded_steps(done.drink);
         let found: Vec<u8> = records.iter().map(|record| record.step).collect();
         let steps: Vec<u8> = expected.iter().map(|(step, _)| *step).collect();
@@ -166,6 +173,32 @@ fn glasses_off(played: &Played) -> Vec<String> {
         let strength = f64::from(done.abv_percent) - held.abv_percent;
         let sugar = f64::from(done.sugar_g_per_l) - held.sugar_g_per_l;
         let ethanol = f64::from(done.ethanol.0) - held.ethanol_g;
+        // Where not all of a vessel went into one glass, nobody weighs the water: what stays behind
+        // is drink, not hold-up. It is then the expected dilution that is recorded, which its own
+        // source gives to ten percentage points: about 2 points of strength in a drink of 30 %, so
+        // the 1 % asked of a weighed glass is out of reach of any instrument. Asked instead: that
+        // the record admits it, no more than that, and is right within 3 of its own deviations.
+        let shared = played
+            .drinks
+            .iter()
+            .any(|(records, other)| records.is_empty() && other.drink == done.drink);
+        if shared {
+            let (strength_sigma, ethanol_sigma) = (
+                f64::from(done.abv_sigma_percent),
+                f64::from(done.ethanol_sigma.0),
+            );
+            let thinned = strength_sigma / held.abv_percent.max(1.0);
+            if volume.abs() >= 2.0 + 0.01 * held.volume_ml
+                || strength_sigma >= 3.0
+                || ethanol_sigma >= 0.3 + 0.1 * held.ethanol_g
+                || strength.abs() >= 3.0 * strength_sigma
+                || ethanol.abs() >= 3.0 * ethanol_sigma
+                || sugar.abs() >= 2.0 + (0.025 + 3.0 * thinned) * held.sugar_g_per_l
+            {
+                off.push(format!("seed {}: {done:?} {held:?}", played.seed));
+            }
+            continue;
+        }
         let right = volume.abs() < 2.0 + 0.01 * held.volume_ml
             && strength.abs() < 1.0
             && sugar.abs() < 2.0 + 0.025 * held.sugar_g_per_l

@@ -1,13 +1,22 @@
 //! What happens at a bar, told step by step; a failure prints the sentences up to it.
 
+mod anybody;
+mod balance;
+mod evening;
 mod goes;
+mod mending;
+mod others;
 mod play;
+mod rinsing;
+mod strategies;
+mod unsensed;
 
 use pennyweight_core::output::Verdict;
 use pennyweight_core::spec::Vessel;
+use pennyweight_core::view::Sound;
 use pennyweight_sim::plant::Surroundings;
 
-use play::{Do, Is, Step, four_dashes, tell};
+use play::{Do, Is, Step, four_dashes, tell, tell_at, tell_at_every_rate, tell_at_quick_rates};
 
 /// A step with its sentence.
 const fn step(what: Do, sentence: &'static str) -> Step {
@@ -109,7 +118,7 @@ fn soda_out_of_an_open_neck() {
 
 #[test]
 fn a_glass_lifted_in_the_middle_of_a_pour() {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Two", Vessel::Rocks),
         &[
             step(Do::Wait(1.0), "the bottle is fetched"),
@@ -139,7 +148,7 @@ fn a_glass_lifted_in_the_middle_of_a_pour() {
 
 /// A knock when so many seconds of a pour of seven have passed.
 fn knocked(after_s: f64) {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Long", Vessel::Highball),
         &[
             step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
@@ -177,32 +186,47 @@ fn a_knock_while_the_end_is_near() {
     }
 }
 
+const UNCUED: [Step; 1] = [step(
+    Do::Never(Is::Stop),
+    "no cue is sounded after the fact",
+)];
+
 #[test]
 fn a_jigger_tipped_in() {
-    tell(&[
-        &begin("Two", Vessel::Rocks),
-        &[
-            step(Do::Wait(2.0), "the jigger is filled by eye"),
-            step(Do::TipIn("whiskey", 42.0), "and tipped in at once"),
-            step(
-                Do::Expect(Is::Verdict(Verdict::Good), 2.0),
-                "that is judged",
-            ),
-            step(Do::Expect(Is::Step(1), 0.5), "and the syrup comes next"),
-            step(Do::Never(Is::Stop), "no cue is sounded after the fact"),
-            step(Do::Tilt("syrup", 6.0), "it is poured"),
-            step(
-                Do::Expect(Is::Poured(Some(Verdict::Good)), 3.0),
-                "the jigger is recorded",
-            ),
-            step(Do::FirstRecordIsNearly(42.0, 0.5), "as what it was"),
-        ],
-    ]);
+    let steps = |judged_s, cued: &'static [Step]| {
+        [
+            &begin("Two", Vessel::Rocks)[..],
+            &[
+                step(Do::Wait(2.0), "the jigger is filled by eye"),
+                step(Do::TipIn("whiskey", 42.0), "and tipped in at once"),
+                step(
+                    Do::Expect(Is::Verdict(Verdict::Good), judged_s),
+                    "that is judged",
+                ),
+                step(Do::Expect(Is::Step(1), 0.5), "and the syrup comes next"),
+            ],
+            cued,
+            &[
+                step(Do::Tilt("syrup", 6.0), "it is poured"),
+                step(
+                    Do::Expect(Is::Poured(Some(Verdict::Good)), 3.0),
+                    "the jigger is recorded",
+                ),
+                step(Do::FirstRecordIsNearly(42.0, 0.5), "as what it was"),
+            ],
+        ]
+        .concat()
+    };
+    tell(&[&steps(2.0, &UNCUED)]);
+    // At 320 a second one in eight is slow enough to be followed like a stream, and settles as one.
+    for sps in [10.0, 320.0] {
+        tell_at(sps, &[&steps(5.0, &[])]);
+    }
 }
 
 #[test]
 fn an_egg_white_as_one_blob() {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Egg", Vessel::Rocks),
         &[
             step(Do::Wait(2.0), "an egg is parted"),
@@ -222,7 +246,7 @@ fn an_egg_white_as_one_blob() {
 
 #[test]
 fn ice_dropped_into_the_glass() {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Cold", Vessel::Rocks),
         &[
             step(Do::Wait(1.5), "tongs are fetched"),
@@ -265,7 +289,7 @@ fn four_dashes_are_counted() {
 
 #[test]
 fn an_over_pour_is_recorded_and_the_next_bottle_goes_on() {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Two", Vessel::Rocks),
         &[
             step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
@@ -293,9 +317,43 @@ fn an_over_pour_is_recorded_and_the_next_bottle_goes_on() {
     ]);
 }
 
+/// Good within 2.1 g, interrupted beyond 3.4 g.
+fn tipped_over(grams: f64, heard: Sound, asked: &'static str) {
+    tell_at_every_rate(&[
+        &begin("Two", Vessel::Rocks),
+        &[
+            step(Do::Wait(2.0), "a jigger is filled by eye"),
+            step(Do::TipIn("whiskey", grams), "and tipped in at once"),
+            step(
+                Do::Expect(Is::Verdict(Verdict::Over), 5.0),
+                "that was too much",
+            ),
+            step(Do::Sounds(heard), "the sounder says as much as it must"),
+            step(Do::Page(asked), "and so does the panel"),
+            step(Do::Wait(2.0), "the bottle is fetched"),
+            step(Do::Tilt("syrup", 6.0), "the syrup is poured"),
+            step(
+                Do::Expect(Is::Poured(Some(Verdict::Over)), 3.0),
+                "the whiskey is recorded",
+            ),
+            step(Do::RecordIsTrue, "as what it was"),
+        ],
+    ]);
+}
+
+#[test]
+fn an_over_pour_nobody_would_taste_is_only_recorded() {
+    tipped_over(45.0, Sound::Next, "syrup");
+}
+
+#[test]
+fn an_over_pour_beyond_the_band_interrupts() {
+    tipped_over(47.5, Sound::Look, "");
+}
+
 #[test]
 fn a_short_pour_asks_for_more() {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Two", Vessel::Rocks),
         &[
             step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
@@ -354,10 +412,16 @@ fn conversions_missing_while_the_end_is_near() {
     }
 }
 
+/// At 10 conversions a second there are two between the bottles, and one in three is missed.
+#[test]
+fn the_next_bottle_a_fifth_of_a_second_after_the_first() {
+    tell_at_quick_rates(&[&hard_on_the_heels(0.2)]);
+}
+
 /// Whiskey, and the syrup so many seconds after the whiskey's bottle was tilted back.
-fn hard_on_the_heels(after_s: f64) {
-    tell(&[
-        &begin("Two", Vessel::Rocks),
+fn hard_on_the_heels(after_s: f64) -> Vec<Step> {
+    [
+        &begin("Two", Vessel::Rocks)[..],
         &[
             step(Do::Wait(1.0), "the bottle is fetched"),
             step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
@@ -376,23 +440,24 @@ fn hard_on_the_heels(after_s: f64) {
             step(Do::RecordsSumUp(0.5), "and together they are"),
         ],
         &NOTHING_FALSE,
-    ]);
+    ]
+    .concat()
 }
 
 #[test]
 fn the_next_bottle_as_soon_as_the_first_has_ended() {
-    hard_on_the_heels(0.5);
+    tell_at_every_rate(&[&hard_on_the_heels(0.5)]);
 }
 
 #[test]
 fn the_next_bottle_before_the_first_is_judged() {
-    hard_on_the_heels(0.35);
+    tell_at_every_rate(&[&hard_on_the_heels(0.35)]);
 }
 
 /// One stream stands for both: the scale feels only their sum.
 #[test]
 fn two_bottles_at_once_are_one_joint_pour() {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Two", Vessel::Rocks),
         &[
             step(Do::Wait(1.0), "both bottles are fetched"),

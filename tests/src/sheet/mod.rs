@@ -3,11 +3,13 @@
 mod amounts;
 mod card;
 mod demo;
+mod fills;
 mod holds;
 mod hostile;
 mod made_of;
 mod mistakes;
 mod mistakes_of_mixes;
+mod order;
 mod packed;
 mod readings;
 mod stated;

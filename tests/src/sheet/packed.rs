@@ -206,6 +206,9 @@ fn lines() -> impl Strategy<Value = Vec<Line>> {
         (1_u8..).prop_map(|seconds| Step::Stir { seconds }),
         (1_u8..).prop_map(|seconds| Step::Shake { seconds }),
         Just(Step::Strain),
+        Just(Step::Rinse {
+            liquid: LiquidId(0)
+        }),
     ]
     .prop_map(Line::Figures);
     let note = "[ -~]{1,48}".prop_map(Line::Note);

@@ -46,7 +46,10 @@ fn holds(sheet: &HouseSheet) -> DrinkHolds {
 }
 
 fn batched(sheet: &HouseSheet, serves: u32, water: f64) -> Batch {
-    let jug = Jug { mass_g: 600.0 };
+    let jug = Jug {
+        mass_g: 600.0,
+        holds_ml: None,
+    };
     batch(sheet, &sheet.drinks()[0], serves, water, jug).expect("within the models")
 }
 

@@ -26,22 +26,24 @@ const RMS_G: [f64; 8] = [0.009, 0.028, 0.047, 0.066, 0.084, 0.103, 0.122, 0.141]
 fn solve(mut a: Vec<Vec<f64>>, mut b: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
     let n = b.len();
     for pivot in 0..n {
-        for row in pivot + 1..n {
-            let factor = a[row][pivot] / a[pivot][pivot];
-            for column in pivot..n {
-                let above = a[pivot][column];
-                a[row][column] -= factor * above;
+        let (above, below) = a.split_at_mut(pivot + 1);
+        let (known, open) = b.split_at_mut(pivot + 1);
+        for (row, sides) in below.iter_mut().zip(open) {
+            let factor = row[pivot] / above[pivot][pivot];
+            for (one, other) in row.iter_mut().zip(&above[pivot]).skip(pivot) {
+                *one -= factor * other;
             }
-            for side in 0..2 {
-                let above = b[pivot][side];
-                b[row][side] -= factor * above;
+            for (one, other) in sides.iter_mut().zip(&known[pivot]) {
+                *one -= factor * other;
             }
         }
     }
     for row in (0..n).rev() {
-        for side in 0..2 {
-            let known: f64 = (row + 1..n).map(|k| a[row][k] * b[k][side]).sum();
-            b[row][side] = (b[row][side] - known) / a[row][row];
+        let (above, known) = b.split_at_mut(row + 1);
+        for (side, value) in above[row].iter_mut().enumerate() {
+            let factors = a[row][row + 1..].iter();
+            let sum: f64 = factors.zip(&*known).map(|(x, at)| x * at[side]).sum();
+            *value = (*value - sum) / a[row][row];
         }
     }
     b

@@ -42,10 +42,14 @@ fn intervals(period_s: f64, uneven: bool, count: usize) -> Vec<f64> {
         .collect()
 }
 
-/// The line after samples `y(t)`, `t` counted back from the last one.
 fn line(intervals: &[f64], y: impl Fn(usize, f64) -> f64) -> Line {
+    line_of(TAU_S, intervals, y)
+}
+
+/// The line after samples `y(t)`, `t` counted back from the last one.
+pub(super) fn line_of(tau_s: f64, intervals: &[f64], y: impl Fn(usize, f64) -> f64) -> Line {
     let estimator = Estimator {
-        tau_s: TAU_S as f32,
+        tau_s: tau_s as f32,
     };
     let mut state = EstimatorState::EMPTY;
     let mut t = -intervals.iter().sum::<f64>();

@@ -3,13 +3,15 @@
 
 use pennyweight_core::limits::{FAST_TAU_S, FILTER_DELAY_PERIODS, GUIDE_TAU_S, TAU_PERIODS};
 use pennyweight_core::spec::{Family, Vessel};
-use pennyweight_core::units::{AdcCode, Grams};
-use pennyweight_core::weigh::{Calibration, Estimator, EstimatorState, Line, Pan};
+use pennyweight_core::units::AdcCode;
+use pennyweight_core::weigh::{Calibration, Line, Pan};
 use pennyweight_core::{Input, Instant, Mode, Station};
 use pennyweight_sim::plant::{Bench, BenchSetup, Liquid, LiquidRef, Surroundings, Table};
 use pennyweight_sim::session::setup_for;
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
+
+use super::estimator::line_of;
 
 const RATES: [f64; 3] = [10.0, 80.0, 320.0];
 /// Samples until the first no longer counts.
@@ -21,19 +23,6 @@ fn uneven(seed: u64) -> Vec<f64> {
     (0..SAMPLES)
         .map(|_| chance.random_range(0.75..1.25))
         .collect()
-}
-
-fn line(tau_s: f64, intervals: &[f64], y: impl Fn(usize, f64) -> f64) -> Line {
-    let estimator = Estimator {
-        tau_s: tau_s as f32,
-    };
-    let mut state = EstimatorState::EMPTY;
-    let mut t = -intervals.iter().sum::<f64>();
-    for (index, interval) in intervals.iter().enumerate() {
-        t += interval;
-        estimator.update(&mut state, *interval as f32, Grams(y(index, t) as f32));
-    }
-    state.line()
 }
 
 /// Lags on a flow changing at one, of mass and flow, and noise gains of both.
@@ -54,12 +43,12 @@ fn stated(period_s: f64, tau_s: f64) -> Figures {
 
 /// The same measured; samples further back than sixteen memories are left alone.
 fn measured(tau_s: f64, intervals: &[f64]) -> Figures {
-    let parabola = line(tau_s, intervals, |_, t| t * t / 2.0);
+    let parabola = line_of(tau_s, intervals, |_, t| t * t / 2.0);
     let mean_s = intervals.iter().sum::<f64>() / intervals.len() as f64;
     let counted = ((16.0 * tau_s / mean_s) as usize + 4).min(intervals.len());
     let (mut mass, mut flow) = (0.0, 0.0);
     for struck in intervals.len() - counted..intervals.len() {
-        let line = line(tau_s, intervals, |index, _| {
+        let line = line_of(tau_s, intervals, |index, _| {
             f64::from(u8::from(index == struck))
         });
         mass += f64::from(line.mass.0).powi(2);
@@ -215,14 +204,21 @@ fn fast_pours_are_followed() {
     for sps in RATES {
         for flow_ml_s in [10.0, 20.0, 30.0, 45.0, 60.0] {
             let all: Vec<_> = (0..8).map(|seed| followed(sps, flow_ml_s, seed)).collect();
-            let mean = |index: usize| all.iter().map(|one| one[index]).sum::<f64>() / 8.0;
+            let seen: Vec<_> = all.iter().filter(|one| !one[0].is_nan()).collect();
+            let mean =
+                |index: usize| seen.iter().map(|one| one[index]).sum::<f64>() / seen.len() as f64;
             println!(
-                "{sps:3} a second, {flow_ml_s:2} ml/s: off by {:.2} g, 0.7 s after the tilt {:+.2} g, \
-                 flow {:+.1} %",
+                "{sps:3} a second, {flow_ml_s:2} ml/s: {} of 8 seen, off by {:.2} g, \
+                 0.7 s after the tilt {:+.2} g, flow {:+.1} %",
+                seen.len(),
                 mean(0),
                 mean(1),
                 100.0 * (mean(2) - 1.0)
             );
+            // An open neck may begin as abruptly as what is tipped in, and up to one in four is
+            // taken for that.
+            let least = if flow_ml_s > 50.0 { 6 } else { 8 };
+            assert!(seen.len() >= least, "{sps} {flow_ml_s}: {all:?}");
             // Up to 30 g/s (31 ml/s) as exact as the jet is even; beyond, late where the stream sets
             // in, and by a gram at ten conversions a second.
             let most =

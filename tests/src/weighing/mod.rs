@@ -1,9 +1,11 @@
 //! From converter code to settled mass.
 
+mod bench;
 mod calibrated;
 mod calibration;
 mod delay;
 mod draught;
+mod drips;
 mod estimator;
 mod faults;
 mod gate;
@@ -18,6 +20,7 @@ mod settled;
 mod starts;
 mod stuck;
 mod watched;
+mod zero;
 
 use pennyweight_sim::commands::scale::ScaleArgs;
 use pennyweight_sim::commands::station::StationArgs;

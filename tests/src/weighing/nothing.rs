@@ -11,8 +11,9 @@ use pennyweight_sim::plant::Surroundings;
 
 use super::watched::{Watched, seed_of};
 
-const KINDS: [Surroundings; 5] = [
+const KINDS: [Surroundings; 6] = [
     Surroundings::Quiet,
+    Surroundings::Usual,
     Surroundings::Vibration,
     Surroundings::Bass,
     Surroundings::Fan,

@@ -82,7 +82,7 @@ impl Payload for HabitV1 {
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         let mut form = Self::default();
-        thaw(version, bytes, &mut form).map(|()| form)
+        thaw((version, 1), bytes, &mut form).map(|()| form)
     }
 }
 
@@ -156,6 +156,6 @@ impl Payload for BottleV1 {
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         let mut form = Self::default();
-        thaw(version, bytes, &mut form).map(|()| form)
+        thaw((version, 1), bytes, &mut form).map(|()| form)
     }
 }

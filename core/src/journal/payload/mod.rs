@@ -4,20 +4,26 @@
 //! codes never change. `From` and a checked way back lead to the types of the core.
 
 mod learned;
+mod lost;
 mod records;
 mod round;
 mod settings;
+mod shift;
 mod stamp;
 
 pub use learned::{BottleV1, HabitV1, bottle_key};
-pub use records::{Drink, DrinkV1, FaultV1, Pour, PourV1, Seen};
-pub use round::{BroughtV1, OpenDrinkV1, OpenV1, OrderV1, WaitingV1};
+pub use lost::{Back, BackV2, Loss, LossV1};
+pub use records::{Drink, DrinkV1, DrinkV2, FaultV1, Pour, PourV1, PourV2, Seen};
+pub use round::{
+    BroughtV1, BroughtV2, NumberV2, OpenDrinkV1, OpenV1, OpenV2, OrderV1, OrderV2, WaitingV1,
+    WaitingV2,
+};
 pub use settings::{CalibrationV1, HouseV1, Start, StartV1};
+pub use shift::{MODES, ShiftV1};
 pub use stamp::{Moment, MomentV1, Stamp, StampV1};
 
 use super::coder::{self, Fields};
 use super::{Kind, ReadError};
-use crate::double;
 
 /// Something the journal keeps.
 pub trait Payload: Sized {
@@ -45,6 +51,8 @@ pub enum Record {
     Drink(Drink),
     /// Something was wrong.
     Fault(Seen),
+    /// A vessel came back lighter.
+    Loss(Loss),
 }
 
 impl Record {
@@ -53,9 +61,11 @@ impl Record {
             Kind::Pour => Pour::decode(version, bytes).map(Self::Pour),
             Kind::Drink => Drink::decode(version, bytes).map(Self::Drink),
             Kind::Fault => Seen::decode(version, bytes).map(Self::Fault),
+            Kind::Loss => Loss::decode(version, bytes).map(Self::Loss),
             Kind::Calibration
             | Kind::House
             | Kind::Start
+            | Kind::Shift
             | Kind::Waiting
             | Kind::Open
             | Kind::Habit
@@ -64,24 +74,27 @@ impl Record {
     }
 }
 
-/// Reads the frozen form of version 1, the only one so far.
+/// Reads the frozen form of the version wanted.
 #[inline(never)]
-pub(super) fn thaw(version: u8, bytes: &[u8], form: &mut dyn Fields) -> Result<(), ReadError> {
-    match version {
-        1 if coder::read(bytes, form) => Ok(()),
-        1 => Err(ReadError::Value),
-        later => Err(ReadError::Version(later)),
+pub(super) fn thaw(
+    (version, wanted): (u8, u8),
+    bytes: &[u8],
+    form: &mut dyn Fields,
+) -> Result<(), ReadError> {
+    if version != wanted {
+        Err(ReadError::Version(version))
+    } else if coder::read(bytes, form) {
+        Ok(())
+    } else {
+        Err(ReadError::Value)
     }
 }
 
 /// So many of the unit that `scale` of make one: rounded, kept within 32 bits, 0 for a NaN.
 #[inline(never)]
 fn fixed(value: f32, scale: f32) -> i32 {
-    // The compiler's own way to keep a whole number within its bits takes more.
-    let wide = |single: f32| double::of_single(single.to_bits());
-    let exact = double::multiply(wide(value), wide(scale));
-    // The last step cuts off.
-    double::to_signed(double::add(exact, wide(0.5f32.copysign(value))))
+    // The cast cuts off, keeps within bounds and makes 0 of a NaN.
+    (f64::from(value) * f64::from(scale) + f64::from(0.5f32.copysign(value))) as i32
 }
 
 /// The same for what is never negative.
@@ -110,3 +123,6 @@ fn float_up(value: u32, scale: f32) -> f32 {
 
 /// Milligrams of a gram, microlitres of a millilitre.
 const MILLI: f32 = 1e3;
+
+/// Hundredths of a percent, of a gram per litre.
+const CENTI: f32 = 1e2;

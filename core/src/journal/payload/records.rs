@@ -2,7 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{MILLI, Payload, Stamp, StampV1, fixed, fixed_short, fixed_up, float, float_up, thaw};
+use super::{
+    Back, BackV2, CENTI, MILLI, Payload, Stamp, StampV1, fixed, fixed_short, fixed_up, float, float_up, thaw};
 use crate::journal::coder::{Coder, Fields, Pen};
 use crate::journal::{Kind, ReadError};
 use crate::output::{Dilution, DilutionBasis, DrinkRecord, Fault, PourRecord, Settled, Verdict};
@@ -14,8 +15,10 @@ use crate::units::{Grams, Millilitres};
 pub struct Pour {
     /// When.
     pub stamp: Stamp,
-    /// The number of its drink's order.
+    /// The number of its drink, see [`crate::round::Round::begun`].
     pub order: u16,
+    /// The drink of the sheet; version 1 did not tell.
+    pub drink: Option<DrinkId>,
     /// What was poured.
     pub record: PourRecord,
 }
@@ -25,10 +28,12 @@ pub struct Pour {
 pub struct Drink {
     /// When.
     pub stamp: Stamp,
-    /// The number of its order.
+    /// Its number. A later record of the same number takes the place of one before.
     pub order: u16,
     /// What the glass holds.
     pub record: DrinkRecord,
+    /// What was found once its vessel was set back, where it was.
+    pub back: Option<Back>,
 }
 
 /// Something was wrong.
@@ -46,13 +51,14 @@ pub struct Seen {
 pub struct PourV1 {
     /// When.
     pub stamp: StampV1,
-    /// The number of the order.
+    /// The number of the drink.
     pub order: u16,
     /// The step, from 0.
     pub step: u8,
     /// The liquid's number in the sheet.
     pub liquid: u8,
-    /// The unit it was asked for in: 0 ml, 1 cl, 2 oz, 3 g, 4 dash, 5 barspoon, 6 drop, 7 piece.
+    /// The unit it was asked for in: 0 ml, 1 cl, 2 oz, 3 g, 4 dash, 5 barspoon, 6 drop, 7 piece;
+    /// from version 2 on 8, a rinse.
     pub unit: u8,
     /// What `quantity` counts: 0 microlitres, 1 milligrams, 2 things.
     pub measure: u8,
@@ -92,10 +98,11 @@ impl Fields for PourV1 {
 }
 
 impl PourV1 {
-    fn thaw(self) -> Option<Pour> {
+    fn thaw(self, drink: Option<DrinkId>) -> Option<Pour> {
         Some(Pour {
             stamp: self.stamp.into(),
             order: self.order,
+            drink,
             record: PourRecord {
                 step: self.step,
                 liquid: LiquidId(self.liquid),
@@ -115,6 +122,7 @@ impl PourV1 {
                         5 => Unit::Barspoon,
                         6 => Unit::Drop,
                         7 => Unit::Piece,
+                        8 => Unit::Rinse,
                         _ => return None,
                     },
                 },
@@ -135,9 +143,25 @@ impl PourV1 {
     }
 }
 
+/// [`Pour`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PourV2 {
+    /// As before.
+    pub pour: PourV1,
+    /// The drink's number in the sheet.
+    pub drink: u8,
+}
+
+impl Fields for PourV2 {
+    fn fields(&mut self, coder: &mut Coder<'_>) {
+        self.pour.fields(coder);
+        coder.byte(&mut self.drink);
+    }
+}
+
 impl Payload for Pour {
     const KIND: Kind = Kind::Pour;
-    const VERSION: u8 = 1;
+    const VERSION: u8 = 2;
 
     #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
@@ -156,6 +180,7 @@ impl Payload for Pour {
             Unit::Barspoon => 5,
             Unit::Drop => 6,
             Unit::Piece => 7,
+            Unit::Rinse => 8,
         };
         let verdict = match record.verdict {
             Verdict::Good => 0,
@@ -175,15 +200,22 @@ impl Payload for Pour {
             .signed(fixed(record.target.0, MILLI))
             .signed(fixed(record.poured.mass.0, MILLI))
             .number(fixed_up(record.poured.sigma.0, MILLI))
-            .byte(verdict);
+            .byte(verdict)
+            .byte(self.drink.unwrap_or_default().0);
         coder.finish()
     }
 
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
-        let mut form = PourV1::default();
-        thaw(version, bytes, &mut form)?;
-        form.thaw().ok_or(ReadError::Value)
+        let mut form = PourV2::default();
+        let drink = if version == 1 {
+            thaw((version, 1), bytes, &mut form.pour)?;
+            None
+        } else {
+            thaw((version, 2), bytes, &mut form)?;
+            Some(DrinkId(form.drink))
+        };
+        form.pour.thaw(drink).ok_or(ReadError::Value)
     }
 }
 
@@ -192,7 +224,7 @@ impl Payload for Pour {
 pub struct DrinkV1 {
     /// When.
     pub stamp: StampV1,
-    /// The number of the order.
+    /// The number of the drink.
     pub order: u16,
     /// The drink's number in the sheet.
     pub drink: u8,
@@ -236,11 +268,8 @@ impl Fields for DrinkV1 {
     }
 }
 
-/// Hundredths of a percent, of a gram per litre.
-const CENTI: f32 = 1e2;
-
 impl DrinkV1 {
-    fn thaw(self) -> Option<Drink> {
+    fn thaw(self, back: Option<Back>) -> Option<Drink> {
         let basis = match self.dilution {
             0 => None,
             1 => Some(DilutionBasis::Weighed),
@@ -266,13 +295,30 @@ impl DrinkV1 {
                     sigma_percent: centi(self.dilution_sigma_centi),
                 }),
             },
+            back,
         })
+    }
+}
+
+/// [`Drink`].
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DrinkV2 {
+    /// As before.
+    pub drink: DrinkV1,
+    /// What was found once the vessel was set back.
+    pub back: Option<BackV2>,
+}
+
+impl Fields for DrinkV2 {
+    fn fields(&mut self, coder: &mut Coder<'_>) {
+        self.drink.fields(coder);
+        coder.option(&mut self.back, |coder, back| back.fields(coder));
     }
 }
 
 impl Payload for Drink {
     const KIND: Kind = Kind::Drink;
-    const VERSION: u8 = 1;
+    const VERSION: u8 = 2;
 
     #[inline(never)]
     fn encode(&self, bytes: &mut [u8]) -> Option<usize> {
@@ -302,14 +348,21 @@ impl Payload for Drink {
             .byte(basis)
             .signed(fixed(percent, CENTI))
             .number(fixed_short(sigma_percent, CENTI).into());
+        let mut back = self.back.as_ref().map(BackV2::from);
+        coder.option(&mut back, |coder, back| back.fields(coder));
         coder.finish()
     }
 
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
-        let mut form = DrinkV1::default();
-        thaw(version, bytes, &mut form)?;
-        form.thaw().ok_or(ReadError::Value)
+        let mut form = DrinkV2::default();
+        if version == 1 {
+            thaw((version, 1), bytes, &mut form.drink)?;
+        } else {
+            thaw((version, 2), bytes, &mut form)?;
+        }
+        let back = form.back.map(Back::from);
+        form.drink.thaw(back).ok_or(ReadError::Value)
     }
 }
 
@@ -381,7 +434,7 @@ impl Payload for Seen {
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         let mut form = FaultV1::default();
-        thaw(version, bytes, &mut form)?;
+        thaw((version, 1), bytes, &mut form)?;
         form.thaw().ok_or(ReadError::Value)
     }
 }

@@ -61,7 +61,7 @@ impl Payload for Calibration {
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         let mut form = CalibrationV1::default();
-        thaw(version, bytes, &mut form)?;
+        thaw((version, 1), bytes, &mut form)?;
         form.thaw().ok_or(ReadError::Value)
     }
 }
@@ -131,7 +131,7 @@ impl Payload for House {
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         let mut form = HouseV1::default();
-        thaw(version, bytes, &mut form)?;
+        thaw((version, 1), bytes, &mut form)?;
         form.thaw().ok_or(ReadError::Value)
     }
 }
@@ -167,6 +167,6 @@ impl Payload for Start {
     #[inline(never)]
     fn decode(version: u8, bytes: &[u8]) -> Result<Self, ReadError> {
         let mut form = StartV1::default();
-        thaw(version, bytes, &mut form).map(|()| Self(form.count))
+        thaw((version, 1), bytes, &mut form).map(|()| Self(form.count))
     }
 }

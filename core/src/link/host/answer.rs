@@ -1,13 +1,12 @@
 //! The scale's end: an ask in, what is told back.
 
 use super::super::message::MAX_MESSAGE;
-use super::super::serve::Device;
 use super::log::Log;
 use super::tell::code;
-use super::{Ask, Logged, MODES, PART_BYTES, Refused, TELL, VERSION, capability};
+use super::{Ask, Logged, PART_BYTES, Refused, TELL, VERSION, capability};
 use crate::coder::{Coder, Fields, Pen};
 use crate::input::{Command, Input};
-use crate::journal::payload::{CalibrationV1, HouseV1};
+use crate::journal::payload::{CalibrationV1, HouseV1, ShiftV1};
 use crate::keep::{self, Shelf};
 use crate::output::{Fault, Outputs};
 use crate::round::ORDERS;
@@ -22,7 +21,7 @@ const RECORD_BYTES: usize = PART_BYTES;
 pub(in crate::link) struct Hosted {
     log: Log,
     /// What was done under the last id that counts: asked again, it is told again.
-    done: Option<(u16, Result<Option<u16>, Refused>)>,
+    done: Option<(u16, Result<(), Refused>)>,
     watched: bool,
     credit: u8,
     /// Outputs since watching began.
@@ -31,6 +30,8 @@ pub(in crate::link) struct Hosted {
     pending: Option<(u32, Instant, Outputs)>,
     /// The last code that was read.
     code: i32,
+    /// The time of the last input.
+    now: Instant,
 }
 
 impl Hosted {
@@ -43,12 +44,18 @@ impl Hosted {
             number: 0,
             pending: None,
             code: 0,
+            now: Instant::ZERO,
         }
     }
 
     /// Adds a line to the log.
     pub(in crate::link) fn log(&mut self, at: Instant, logged: Logged, detail: u8) {
         self.log.add(at, logged, detail);
+    }
+
+    /// A frame or a message was refused.
+    pub(in crate::link) fn refused(&mut self, why: u8) {
+        self.log.add(self.now, Logged::Refused, why);
     }
 
     /// Answers a message; the length of what is to be sent.
@@ -58,26 +65,26 @@ impl Hosted {
         &mut self,
         message: &[u8],
         station: &mut Station<'s>,
-        device: &mut dyn Device<'s>,
+        shelf: Option<&mut (dyn Shelf<'s> + '_)>,
         reply: &mut [u8; MAX_MESSAGE],
     ) -> Option<usize> {
         let done = match Ask::read(message) {
             Some((id, Ask::Do(command))) => {
                 let done = match self.done {
                     Some((before, done)) if before == id => done,
-                    _ => self.command(command, station, device),
+                    _ => self.command(command, station, shelf),
                 };
                 self.done = Some((id, done));
                 done
             }
-            Some((id, ask)) => match self.look_up(id, ask, station, device, reply) {
+            Some((id, ask)) => match self.look_up(id, ask, station, shelf, reply) {
                 Ok(length) => return length,
                 Err(why) => Err(why),
             },
             None => Err(Refused::Ask),
         };
         if done.is_err() {
-            self.log(station.now(), Logged::Refused, 6);
+            self.refused(6);
         }
         tell(Ask::id_of(message).unwrap_or(0), done, reply)
     }
@@ -89,7 +96,7 @@ impl Hosted {
         id: u16,
         ask: Ask<'_>,
         station: &mut Station<'s>,
-        device: &mut dyn Device<'s>,
+        shelf: Option<&mut (dyn Shelf<'s> + '_)>,
         reply: &mut [u8; MAX_MESSAGE],
     ) -> Result<Option<usize>, Refused> {
         let mut records = [0; RECORD_BYTES];
@@ -99,7 +106,7 @@ impl Hosted {
             // Told to any version, so that both can say what the other speaks.
             Ask::Hello { .. } => {
                 self.done = None;
-                hello(&mut pen, station, device);
+                hello(&mut pen, station, shelf.as_deref());
             }
             Ask::Watch { credit } => {
                 if credit == 0 || !self.watched {
@@ -123,14 +130,12 @@ impl Hosted {
                     .number(station.now().tenths() / 10);
             }
             Ask::Round => {
-                let mut open = station.round().and_then(|round| round.open_order());
-                pen.byte(code::ROUND).0.option(&mut open, Coder::short);
-                keep::waiting(station).fields(pen.0);
+                keep::waiting(station).fields(pen.byte(code::ROUND).0);
             }
-            Ask::Settings => settings(&mut pen, station, device),
+            Ask::Settings => settings(&mut pen, station, shelf.as_deref()),
             Ask::Do(_) => return Err(Refused::Ask),
             _ => {
-                let shelf = device.shelf().ok_or(Refused::NothingKept)?;
+                let shelf = shelf.ok_or(Refused::NothingKept)?;
                 match ask {
                     Ask::Sheet { length, crc } => {
                         let bytes = shelf.announce(length, crc)?;
@@ -190,30 +195,26 @@ impl Hosted {
         &mut self,
         command: Command,
         station: &mut Station<'s>,
-        device: &mut dyn Device<'s>,
-    ) -> Result<Option<u16>, Refused> {
-        let next = station.round().map_or(0, |round| round.next_order());
+        shelf: Option<&mut (dyn Shelf<'s> + '_)>,
+    ) -> Result<(), Refused> {
+        let drinks = station.sheet().map_or(0, |sheet| sheet.drinks());
         let refused = match command {
-            Command::Order(drink) | Command::Change(_, drink) => {
-                let drinks = station.sheet().map_or(0, |sheet| sheet.drinks());
-                if drink.0 >= drinks {
-                    return Err(Refused::Drink(u32::from(drinks)));
-                }
-                match command {
-                    Command::Change(order, _) => Refused::Order(u32::from(order)),
-                    _ => Refused::Full(ORDERS as u32),
-                }
+            Command::Order(drink) | Command::Change(_, drink) | Command::Void(drink)
+                if drink.0 >= drinks =>
+            {
+                return Err(Refused::Drink(u32::from(drinks)));
             }
-            Command::Void(order) => Refused::Order(u32::from(order)),
+            Command::Order(_) => Refused::Full(ORDERS as u32),
+            Command::Change(drink, _) | Command::Void(drink) => Refused::Order(u32::from(drink.0)),
             _ => Refused::Now,
         };
         let (now, input) = (station.now(), Input::Command(command));
-        let out = station.handle(now, input);
-        self.follow(now, &input, &out, station, device);
+        let mut out = station.handle(now, input);
+        self.follow(now, &input, &mut out, station, shelf);
         if out.fault == Some(Fault::Command) {
             return Err(refused);
         }
-        Ok(matches!(command, Command::Order(_)).then_some(next))
+        Ok(())
     }
 
     /// What one call of the station brought is kept, and told where somebody watches.
@@ -222,24 +223,25 @@ impl Hosted {
         &mut self,
         at: Instant,
         input: &Input,
-        outputs: &Outputs,
-        station: &mut Station<'s>,
-        device: &mut dyn Device<'s>,
+        outputs: &mut Outputs,
+        station: &mut Station<'_>,
+        shelf: Option<&mut (dyn Shelf<'s> + '_)>,
     ) {
+        self.now = at;
         if let Input::Code(code) = input {
             self.code = code.0;
+        }
+        if let Some(shelf) = shelf {
+            shelf.keep(input, outputs, station);
         }
         if let Some(fault) = outputs.fault {
             self.log(at, Logged::Fault, fault as u8);
         }
         self.notice(at, outputs);
-        if let Some(shelf) = device.shelf() {
-            shelf.keep(input, outputs, station);
-        }
     }
 
     /// Outputs to be told; what is beyond the credit is dropped, and its number missing.
-    pub(in crate::link) fn notice(&mut self, at: Instant, outputs: &Outputs) {
+    fn notice(&mut self, at: Instant, outputs: &Outputs) {
         if self.watched && !outputs.is_silent() {
             if self.credit > 0 && self.pending.is_none() {
                 self.pending = Some((self.number, at, *outputs));
@@ -268,16 +270,13 @@ fn begin<'c, 'b>(coder: &'c mut Coder<'b>, id: u16) -> Pen<'c, 'b> {
 #[inline(never)]
 fn tell(
     id: u16,
-    done: Result<Option<u16>, Refused>,
+    done: Result<(), Refused>,
     reply: &mut [u8; MAX_MESSAGE],
 ) -> Option<usize> {
     let mut coder = Coder::writing(reply);
     let mut pen = begin(&mut coder, id);
     match done {
-        Ok(Some(order)) => {
-            pen.byte(code::ORDERED).number(u32::from(order));
-        }
-        Ok(None) => {
+        Ok(()) => {
             pen.byte(code::DONE);
         }
         Err(why) => why.write(pen.byte(code::REFUSED)),
@@ -286,10 +285,10 @@ fn tell(
 }
 
 /// Tells who is there.
-fn hello<'s>(pen: &mut Pen<'_, '_>, station: &Station<'s>, device: &mut dyn Device<'s>) {
+fn hello<'s>(pen: &mut Pen<'_, '_>, station: &Station<'s>, shelf: Option<&(dyn Shelf<'s> + '_)>) {
     let sheet = station.sheet().map_or(0, |sheet| sheet.checksum());
     let (mut can, mut start, mut room) = (capability::LIVE | capability::LOG, 0, 0);
-    if let Some(shelf) = device.shelf() {
+    if let Some(shelf) = shelf {
         can |= capability::KEEPS;
         start = shelf.start();
         room = SHEET_BYTES_MAX as u32;
@@ -303,17 +302,19 @@ fn hello<'s>(pen: &mut Pen<'_, '_>, station: &Station<'s>, device: &mut dyn Devi
 }
 
 /// Tells what is set.
-fn settings<'s>(pen: &mut Pen<'_, '_>, station: &Station<'s>, device: &mut dyn Device<'s>) {
-    let mode = MODES.iter().position(|mode| *mode == station.mode());
+fn settings<'s>(
+    pen: &mut Pen<'_, '_>,
+    station: &Station<'s>,
+    shelf: Option<&(dyn Shelf<'s> + '_)>,
+) {
     let (mut house, mut utc) = (None, None);
-    if let Some(shelf) = device.shelf() {
+    if let Some(shelf) = shelf {
         house = shelf.house().map(|house| HouseV1::from(&house));
         utc = shelf.utc(station.now());
     }
     CalibrationV1::from(&station.calibration()).fields(pen.byte(code::SETTINGS).0);
     pen.0.option(&mut house, |coder, house| house.fields(coder));
-    pen.byte(mode.unwrap_or(0) as u8);
-    pen.0.option(&mut station.hand(), Coder::byte);
+    ShiftV1::from(&station.shift()).fields(pen.0);
     pen.0.option(&mut utc, Coder::number);
     pen.byte(station.habits().known().len() as u8);
 }

@@ -1,10 +1,13 @@
 //! What a host asks.
 
-use super::super::wire::{read_command, write_command};
+use super::super::asked::read_command;
 use super::ASK;
 use crate::coder::{Coder, Eye, Fields, Pen};
-use crate::input::{Command, Mode};
+use crate::input::Command;
 use crate::journal::payload::{CalibrationV1, HouseV1};
+
+/// The longest command: a bottle to learn.
+const COMMAND_BYTES: usize = 24;
 
 /// What a host asks. The numbers are the order; they and the fields are those of
 /// [`super::VERSION`].
@@ -34,8 +37,8 @@ pub enum Ask<'b> {
         /// CRC-32.
         crc: u32,
     },
-    /// A command of the station, as the lockstep has it: orders added, changed and voided, the way
-    /// of working, the hand, the next step, zero, a bottle to learn.
+    /// A command of the station, as the lockstep has it: drinks ordered, changed and voided, the way
+    /// of working, the hand, the next step, zero, a bottle to learn, what a glass is to hold.
     Do(Command),
     /// Records from this number on, as many as fit an answer.
     Records {
@@ -69,9 +72,6 @@ pub enum Ask<'b> {
     Round,
 }
 
-/// The ways of working, by their number on the link.
-pub const MODES: [Mode; 4] = [Mode::Service, Mode::Develop, Mode::Prep, Mode::Plain];
-
 impl<'b> Ask<'b> {
     /// Reads a message; the id and what is asked.
     #[must_use]
@@ -97,7 +97,7 @@ impl<'b> Ask<'b> {
                 bytes: eye.bytes(),
             },
             3 => Self::Use { crc: eye.number() },
-            4 => Self::Do(read_command(eye.0)?),
+            4 => Self::Do(read_command(eye.0.rest())?),
             5 => Self::Records {
                 since: eye.number(),
             },
@@ -145,8 +145,9 @@ impl<'b> Ask<'b> {
             }
             Self::Use { crc } => pen.byte(3).number(crc),
             Self::Do(command) => {
-                write_command(&command, pen.byte(4).0);
-                &mut pen
+                let mut bytes = [0; COMMAND_BYTES];
+                let command = postcard::to_slice(&command, &mut bytes).ok()?;
+                pen.byte(4).raw(command)
             }
             Self::Records { since } => pen.byte(5).number(since),
             Self::Settings => pen.byte(6),

@@ -15,12 +15,14 @@
 mod answer;
 mod ask;
 mod log;
+mod port;
 mod tell;
 
 pub use crate::keep::Refused;
-pub(super) use answer::Hosted;
-pub use ask::{Ask, MODES};
+pub use crate::journal::payload::MODES;
+pub use ask::Ask;
 pub use log::{LOG_LINES, LogLine, Logged};
+pub use port::Port;
 pub use tell::{Hello, Live, Settings, Tell, Weighed};
 
 /// The version of what is asked and told. It changes whenever a field does.

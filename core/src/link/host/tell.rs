@@ -2,7 +2,7 @@
 
 use super::{LIVE, LogLine, Refused, TELL};
 use crate::coder::{Coder, Fields};
-use crate::journal::payload::{CalibrationV1, HouseV1, WaitingV1};
+use crate::journal::payload::{CalibrationV1, HouseV1, ShiftV1, WaitingV2};
 use crate::output::Outputs;
 use crate::time::Instant;
 
@@ -11,13 +11,12 @@ pub(super) mod code {
     pub const DONE: u8 = 0;
     pub const HELLO: u8 = 1;
     pub const REFUSED: u8 = 2;
-    pub const ORDERED: u8 = 3;
-    pub const FILLED: u8 = 4;
-    pub const RECORDS: u8 = 5;
-    pub const SETTINGS: u8 = 6;
-    pub const LOG: u8 = 7;
-    pub const WEIGHT: u8 = 8;
-    pub const ROUND: u8 = 9;
+    pub const FILLED: u8 = 3;
+    pub const RECORDS: u8 = 4;
+    pub const SETTINGS: u8 = 5;
+    pub const LOG: u8 = 6;
+    pub const WEIGHT: u8 = 7;
+    pub const ROUND: u8 = 8;
 }
 
 /// What a host is told. The numbers are the order; they and the fields are those of
@@ -30,11 +29,6 @@ pub enum Tell<'b> {
     Hello(Hello),
     /// It was not done.
     Refused(Refused),
-    /// The number of the order.
-    Ordered {
-        /// Its number.
-        order: u16,
-    },
     /// So much of the announced sheet has come.
     Filled {
         /// Bytes.
@@ -56,13 +50,8 @@ pub enum Tell<'b> {
     Log(Option<LogLine>),
     /// What the pan carries.
     Weight(Weighed),
-    /// The orders.
-    Round {
-        /// The order under way.
-        open: Option<u16>,
-        /// Those that wait.
-        waiting: WaitingV1,
-    },
+    /// What waits and what is under way.
+    Round(WaitingV2),
 }
 
 /// Who is there.
@@ -87,10 +76,8 @@ pub struct Settings {
     pub calibration: CalibrationV1,
     /// House measures, where they were set; else the sheet's hold.
     pub house: Option<HouseV1>,
-    /// The way of working, as [`super::MODES`] numbers them.
-    pub mode: u8,
-    /// The hand, where one was named.
-    pub hand: Option<u8>,
+    /// The way of working and the hand.
+    pub shift: ShiftV1,
     /// The clock, where it was set: seconds since 1970-01-01 00:00 UTC.
     pub utc: Option<u32>,
     /// Hands with bottles whose habit is known.
@@ -155,7 +142,6 @@ impl<'b> Tell<'b> {
             code::DONE => Self::Done,
             code::HELLO => Self::Hello(Hello::default()),
             code::REFUSED => Self::Refused(Refused::Ask),
-            code::ORDERED => Self::Ordered { order: 0 },
             code::FILLED => Self::Filled { bytes: 0 },
             code::RECORDS => Self::Records {
                 next: 0,
@@ -165,10 +151,7 @@ impl<'b> Tell<'b> {
             code::SETTINGS => Self::Settings(Settings::default()),
             code::LOG => Self::Log(None),
             code::WEIGHT => Self::Weight(Weighed::default()),
-            code::ROUND => Self::Round {
-                open: None,
-                waiting: WaitingV1::default(),
-            },
+            code::ROUND => Self::Round(WaitingV2::default()),
             _ => return None,
         })
     }
@@ -178,13 +161,12 @@ impl<'b> Tell<'b> {
             Self::Done => code::DONE,
             Self::Hello(_) => code::HELLO,
             Self::Refused(_) => code::REFUSED,
-            Self::Ordered { .. } => code::ORDERED,
             Self::Filled { .. } => code::FILLED,
             Self::Records { .. } => code::RECORDS,
             Self::Settings(_) => code::SETTINGS,
             Self::Log(_) => code::LOG,
             Self::Weight(_) => code::WEIGHT,
-            Self::Round { .. } => code::ROUND,
+            Self::Round(_) => code::ROUND,
         }
     }
 
@@ -199,7 +181,6 @@ impl<'b> Tell<'b> {
                 coder.number(&mut hello.room);
             }
             Self::Refused(refused) => refused.fields(coder),
-            Self::Ordered { order } => coder.short(order),
             Self::Filled { bytes } => coder.number(bytes),
             Self::Records {
                 next,
@@ -213,8 +194,7 @@ impl<'b> Tell<'b> {
             Self::Settings(settings) => {
                 settings.calibration.fields(coder);
                 coder.option(&mut settings.house, |coder, house| house.fields(coder));
-                coder.byte(&mut settings.mode);
-                coder.option(&mut settings.hand, Coder::byte);
+                settings.shift.fields(coder);
                 coder.option(&mut settings.utc, Coder::number);
                 coder.byte(&mut settings.habits);
             }
@@ -227,10 +207,7 @@ impl<'b> Tell<'b> {
                 weighed.still = still == 1;
                 coder.number(&mut weighed.seconds);
             }
-            Self::Round { open, waiting } => {
-                coder.option(open, Coder::short);
-                waiting.fields(coder);
-            }
+            Self::Round(round) => round.fields(coder),
         }
     }
 }

@@ -2,9 +2,9 @@
 
 use crate::limits::{
     ADDED_G, BUMP_CALM_S, BUMP_GAP_S, BUMP_SHIFT_G, EMPTY_G, HAND_SWING_G, JERK_G, LIFT_HOLD_S,
-    POUR_FOOT_G, POUR_RISE_MAX_G_PER_S, PRESS_DIP_SHARE, PRESS_G, PRESS_MAX_S, PRESS_S,
-    START_FLOW_G_PER_S, STILL_G, STILL_HALF_S, STILL_SWING_G, STIR_FLOW_G_PER_S, STIR_SWING_S,
-    STIR_SWINGS, TIPPED_S,
+    OPEN_NECK_G_PER_S, POUR_FOOT_G, POUR_RISE_MAX_G_PER_S, PRESS_DIP_SHARE, PRESS_G, PRESS_MAX_S,
+    PRESS_S, START_FLOW_G_PER_S, STILL_G, STILL_HALF_S, STILL_SWING_G, STIR_BEGUN_SWINGS,
+    STIR_FLOW_G_PER_S, STIR_SWING_S, STIR_SWINGS, TIPPED_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -32,7 +32,7 @@ pub(super) struct Move {
 
 /// Swings of a spoon, up and down in turn.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-struct Swings {
+pub(super) struct Swings {
     up: bool,
     count: u8,
     /// Seconds since the move began, at the last turn.
@@ -40,13 +40,24 @@ struct Swings {
 }
 
 impl Swings {
+    pub(super) const NONE: Self = Self {
+        up: false,
+        count: 0,
+        turned_s: 0.0,
+    };
+
+    /// Up and down often enough that it is no stream.
+    pub(super) const fn begun(&self) -> bool {
+        self.count >= STIR_BEGUN_SWINGS
+    }
+
     /// A spoon that swings is slow enough to look still where it turns.
     fn going_on(&self, moved_s: f32) -> bool {
         self.count > 2 && moved_s - self.turned_s < STIR_SWING_S.1
     }
 
     /// Follows the flow; true when there are just enough to be a stir.
-    fn follow(&mut self, flow: f32, moved_s: f32) -> bool {
+    pub(super) fn follow(&mut self, flow: f32, moved_s: f32) -> bool {
         if flow.abs() < STIR_FLOW_G_PER_S || self.up == (flow > 0.0) {
             return false;
         }
@@ -87,11 +98,7 @@ impl Move {
             rising: None,
             was_pouring,
             jerk_g: None,
-            swings: Swings {
-                up: false,
-                count: 0,
-                turned_s: 0.0,
-            },
+            swings: Swings::NONE,
         }
     }
 
@@ -101,6 +108,12 @@ impl Move {
         // It may be an open neck: it rises on then.
         self.rising = (!sparse).then_some(self.began);
         self.jerk_g = Some(if sparse { ADDED_G } else { JERK_G.0 });
+        self
+    }
+
+    /// It has been swinging like this since it began.
+    pub(super) const fn swinging(mut self, swings: Swings) -> Self {
+        self.swings = swings;
         self
     }
 
@@ -143,7 +156,7 @@ impl Pan {
         } else {
             change.empty = None;
         }
-        if was_loaded && !change.was_pouring && self.pours(&mut change, at) {
+        if was_loaded && !change.was_pouring && self.pours(&mut change, at, period_s) {
             self.level = change.from;
             self.begin_pour(at, period_s, events);
             return;
@@ -164,6 +177,8 @@ impl Pan {
                 return;
             }
             let told = self.classify(change, level, least);
+            // No flow takes anything away: the pour under way had been a push.
+            events.void |= change.was_pouring && matches!(told, Change::Removed(_));
             self.apply(told, at, level, events);
         }
     }
@@ -181,14 +196,15 @@ impl Pan {
     }
 
     /// What began abruptly has been rising steadily for longer than anything tipped in: a pour.
-    fn pours(&self, change: &mut Move, at: Instant) -> bool {
+    fn pours(&self, change: &mut Move, at: Instant, period_s: f32) -> bool {
         let flow = self.guide.line().flow.0;
         let height = (self.guide.line().mass - change.from).0;
+        let foot = POUR_FOOT_G + 2.0 * OPEN_NECK_G_PER_S * period_s;
         let rising = flow > 4.0 * START_FLOW_G_PER_S.0
             && change.swings.count < 2
             && flow < POUR_RISE_MAX_G_PER_S
             && height > 0.0
-            && (change.rising.is_some() || height < POUR_FOOT_G)
+            && (change.rising.is_some() || height < foot)
             && (at.seconds_since(self.last_abrupt) > 0.1
                 || change.jerk_g.is_some() && self.last_abrupt == change.began);
         if !rising {

@@ -16,19 +16,22 @@
 //! back. Neither a peak nor that fall means anything here: a pour ends by its flow, and is judged
 //! once it has settled.
 
+mod aside;
 mod changes;
 mod doubt;
+mod events;
 mod flow;
+mod lean;
 mod standing;
 mod start;
 mod wander;
+mod zero;
 
 use crate::limits::{
     ABRUPT_FLOW_S, ABRUPT_G, CLIP_FLOW_S, CLIP_G, DISCARD_S, EMPTY_G, FAST_TAU_S,
     FILTER_DELAY_PERIODS, GUIDE_TAU_S, HUMP_PERIOD_S, INITIAL_ZERO_G, KNOCKED_S, LEVEL_TAU_S,
     NOISE_G, NOISE_START_G, POUR_RISE_G_PER_S, SHOWN_G, TAU_PERIODS, WANDER_CALM_S, WARY_S,
 };
-use crate::output::Settled;
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
@@ -36,71 +39,17 @@ use super::estimator::{Estimator, EstimatorState, Line};
 use super::settle::{Body, Settle, Settling};
 use super::window::Window;
 use changes::{Change, Move};
+pub use events::{Expectation, PanEvents, Pouring, settled_of};
 use flow::Flow;
 use start::{Onset, Sight, Start};
 use wander::Wander;
-
-/// What one sample told.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct PanEvents {
-    /// The pan was emptied.
-    pub lifted: bool,
-    /// Something was set down; what the pan carries now.
-    pub placed: Option<Grams>,
-    /// A hand rested on the pan.
-    pub pressed: bool,
-    /// A knock.
-    pub bumped: bool,
-    /// What stands on the pan is being stirred: told once a stir.
-    pub stirred: bool,
-    /// Something came at once.
-    pub added: Option<Grams>,
-    /// Something was taken out of what stands on the pan.
-    pub removed: Option<Grams>,
-    /// Liquid has begun to land.
-    pub pour_started: bool,
-    /// The pour under way, if any.
-    pub pouring: Option<Pouring>,
-    /// Something came or went and is not still yet.
-    pub moving: bool,
-    /// A settled value.
-    pub settling: Option<Settling>,
-}
-
-/// What is to be expected of a pour.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Expectation {
-    /// How the liquid drips.
-    pub body: Body,
-    /// The flow is meant to end now: the stop was cued, or there was none to cue.
-    pub stopping: bool,
-    /// Once so much of this pour has landed, a flow that begins anew is the next pour, grams;
-    /// `None` where it can only be more of the same.
-    pub passes: Option<Grams>,
-    /// It comes at once: a dash, a spoon, a whole thing. What rises is believed sooner.
-    pub at_once: bool,
-}
-
-/// A pour as it stands.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pouring {
-    /// When this was true: the sample's own time, not when it was read.
-    pub at: Instant,
-    /// What has landed since the pour began, and its flow.
-    pub line: Line,
-    /// The flow of the fast line: noisier, sooner.
-    pub jerk: GramsPerSecond,
-    /// How far the flow of the line looks back, seconds: the converter's delay and two memories.
-    pub lag_s: f32,
-    /// The same of the fast line.
-    pub jerk_lag_s: f32,
-    /// Seconds since the pour was seen to begin.
-    pub seconds: f32,
-    /// Nothing knocked, fell in or leaned on the pan so far.
-    pub clean: bool,
-}
+use zero::Slow;
 
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(
+    clippy::large_enum_variant,
+    reason = "there is one pan, worked on in place, and no heap to put the flow on"
+)]
 enum State {
     /// Thrown away after power-up, then looking for a first zero.
     Warming { since: Option<Instant> },
@@ -124,7 +73,7 @@ pub struct Pan {
     /// A landed pour that may still drip.
     dripping: Option<Settle>,
     expectation: Expectation,
-    zero_held: bool,
+    slow: Slow,
     doubted: bool,
     /// Delay of the converter's filter, periods.
     filter_delay: f32,
@@ -156,7 +105,7 @@ impl Pan {
                 passes: None,
                 at_once: false,
             },
-            zero_held: false,
+            slow: Slow::new(),
             doubted: false,
             filter_delay: FILTER_DELAY_PERIODS,
             level: Grams::ZERO,
@@ -182,7 +131,7 @@ impl Pan {
 
     /// Holds the zero where it is, or lets it be tracked again.
     pub fn hold_zero(&mut self, held: bool) {
-        self.zero_held = held;
+        self.slow.held = held;
     }
 
     /// What stands on the pan, above zero.
@@ -322,6 +271,7 @@ impl Pan {
         self.state = State::Still;
         self.level = level;
         self.level_since = at;
+        self.slow.came = Grams::ZERO;
         self.start = Start::new();
     }
 
@@ -341,11 +291,7 @@ impl Pan {
             return;
         };
         self.stand(at, level);
-        if level.abs().0 < INITIAL_ZERO_G {
-            self.zero = level;
-        } else {
-            events.placed = Some(self.gross());
-        }
+        self.first_zero(events);
     }
 
     fn rest(
@@ -364,21 +310,9 @@ impl Pan {
         if self.doubted {
             return;
         }
-        let seen = self.start.seen(&Sight {
-            at,
-            raw,
-            last,
-            fast: self.fast.line(),
-            guide: self.guide.line(),
-            level: self.level,
-            noise: self.noise,
-            wander: self.wander.cautious(),
-            calm_s: at.seconds_since(self.last_abrupt),
-            touched: at.seconds_since(self.last_abrupt) < WARY_S,
-            at_once: self.expectation.at_once,
-            knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,
-            period_s,
-        });
+        let calm_s = at.seconds_since(self.last_abrupt);
+        let standing_s = at.seconds_since(self.level_since);
+        let seen = self.onset(at, (last, raw), calm_s, period_s);
         match seen {
             Onset::Pour if self.is_loaded() => {
                 self.begin_pour(at, period_s, events);
@@ -406,25 +340,64 @@ impl Pan {
         } else {
             3.0 * LEVEL_TAU_S
         };
-        self.level += (raw - self.level) * (interval / tau).min(0.5);
-        if at.seconds_since(self.level_since.max(self.last_abrupt)) > WANDER_CALM_S {
+        let rise = (raw - self.level) * (interval / tau).min(0.5);
+        self.level += rise;
+        if self.is_loaded() {
+            self.creep(rise, standing_s, interval);
+        }
+        if calm_s.min(standing_s) > WANDER_CALM_S {
             self.wander.rest(at, raw);
         } else {
             self.wander.disturb();
         }
         if let Some(settle) = &mut self.dripping {
             let noise = self.wander.noise();
+            let base = settle.base;
             events.settling = settle.look(&self.window, at, period_s, noise);
+            if let Some(settling) = events.settling {
+                self.slow.came = self.level - base - settled_of(settling).mass;
+            }
             if matches!(events.settling, Some(Settling::Steady(_))) {
                 self.dripping = None;
             }
-        } else if !self.is_loaded() && !self.zero_held {
-            self.track_zero(interval);
+        } else if !self.is_loaded() {
+            self.track_zero(at, interval);
         }
+    }
+
+    /// What begins with this sample of a resting pan, if anything.
+    fn onset(
+        &mut self,
+        at: Instant,
+        (last, raw): (Grams, Grams),
+        calm_s: f32,
+        period_s: f32,
+    ) -> Onset {
+        let (fast, guide) = (self.fast.line(), self.guide.line());
+        if self.start.is_idle(fast, guide, self.level, period_s) {
+            return Onset::Nothing;
+        }
+        self.start.seen(&Sight {
+            at,
+            raw,
+            last,
+            fast,
+            guide,
+            level: self.level,
+            noise: self.noise,
+            wander: self.wander.cautious(),
+            calm_s,
+            touched: calm_s < WARY_S,
+            at_once: self.expectation.at_once && !self.trails(at),
+            knocked: self.last_bump > Instant::ZERO && at.seconds_since(self.last_bump) < KNOCKED_S,
+            period_s,
+        })
     }
 
     fn empty(&mut self, at: Instant, raw: Grams, events: &mut PanEvents) {
         events.lifted = true;
+        events.dripped = self.take_drip();
+        self.forget_strays();
         self.dripping = None;
         self.restart(at, raw);
         self.stand(at, raw);
@@ -436,8 +409,10 @@ impl Pan {
 
     /// Applies what a move turned out to be.
     fn apply(&mut self, change: Change, at: Instant, level: Grams, events: &mut PanEvents) {
+        let (came, left) = (self.slow.came, self.slow.left);
         match change {
             Change::Placed => {
+                self.forget_strays();
                 self.dripping = None;
                 self.stand(at, level);
                 events.placed = Some(self.gross());
@@ -446,22 +421,27 @@ impl Pan {
             Change::Added(grams) => {
                 self.dripping = None;
                 self.stand(at, level);
+                self.slow.came = came;
+                self.stray(grams);
                 events.added = Some(grams);
             }
             Change::Removed(grams) => {
                 self.dripping = None;
-                self.stand(at, level);
-                events.removed = Some(grams);
+                if self.only_strays_left(level, grams) {
+                    events.left = self.slow.left - left;
+                    self.empty(at, level, events);
+                } else {
+                    self.stand(at, level);
+                    self.slow.came = came;
+                    events.removed = Some(grams);
+                }
             }
-            Change::Pressed => {
+            Change::Pressed | Change::Bumped | Change::Nothing => {
                 self.stand(at, level);
-                events.pressed = true;
+                self.slow.came = came;
+                events.pressed = change == Change::Pressed;
+                events.bumped = change == Change::Bumped;
             }
-            Change::Bumped => {
-                self.stand(at, level);
-                events.bumped = true;
-            }
-            Change::Nothing => self.stand(at, level),
         }
         self.fast.restart(level);
         self.guide.restart(level);
@@ -484,14 +464,4 @@ fn estimators(period_s: f32) -> (Estimator, Estimator) {
             tau_s: GUIDE_TAU_S.max(TAU_PERIODS.1 * period_s),
         },
     )
-}
-
-/// The value a settling carries.
-#[must_use]
-pub const fn settled_of(settling: Settling) -> Settled {
-    match settling {
-        Settling::Landed(settled) | Settling::Amended(settled) | Settling::Steady(settled) => {
-            settled
-        }
-    }
 }

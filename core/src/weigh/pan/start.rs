@@ -6,7 +6,7 @@ use crate::limits::{
     JERK_STAYS_S, POUR_RISE_MAX_G_PER_S, SLOW_START_HOLD_S, SLOW_START_RISE_G, SLOW_START_SIGMAS,
     SLOW_START_WANDERS, START_CALM_S, START_FLOW_G_PER_S, START_FLOW_SIGMAS, START_HOLD_S,
     START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S, SWELL_MOST_G, SWELL_S, SWELL_SHARE,
-    TOUCH_G, TOUCH_S, TOUCH_SHARE, WARY_RISE_S, ZERO_TRACK_BAND_G, ZERO_TRACK_G_PER_S,
+    TOUCH_G, TOUCH_S, TOUCH_SHARE, TRICKLE_S, WARY_RISE_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -153,6 +153,19 @@ impl Start {
         }
     }
 
+    /// Nothing was begun, and nothing of this sample could begin: nearly all of a resting pan's.
+    /// A slow converter's samples all count.
+    pub(super) fn is_idle(&self, fast: Line, guide: Line, level: Grams, period_s: f32) -> bool {
+        let slow = START_FLOW_G_PER_S.0.min(JERK_FLOW_G_PER_S);
+        period_s <= HUMP_PERIOD_S
+            && fast.flow.0 <= slow
+            && (guide.mass - level).0 <= SLOW_START_RISE_G.0
+            && self.rising.is_none()
+            && self.creeping.is_none()
+            && self.jerked.is_none()
+            && self.standing.is_none()
+    }
+
     /// A dash: up at once, as no draught pushes, and there it stays.
     fn stays(&mut self, sight: &Sight) -> bool {
         let &Sight { at, noise, .. } = sight;
@@ -257,7 +270,7 @@ fn held_s(since: &mut Option<Instant>, now: bool, at: Instant) -> f32 {
 }
 
 /// True once `now` has held for `seconds`.
-fn held(since: &mut Option<Instant>, now: bool, at: Instant, seconds: f32) -> bool {
+pub(super) fn held(since: &mut Option<Instant>, now: bool, at: Instant, seconds: f32) -> bool {
     held_s(since, now, at) >= seconds
 }
 
@@ -292,12 +305,9 @@ impl Pan {
         }
     }
 
-    /// Follows an empty, quiet pan, slowly enough that no drip is lost.
-    pub(super) fn track_zero(&mut self, interval: f32) {
-        let off = self.level - self.zero;
-        if off.abs().0 < ZERO_TRACK_BAND_G {
-            let most = ZERO_TRACK_G_PER_S * interval;
-            self.zero += off.within(Grams(most));
-        }
+    /// The thread of a syrup may still be falling, which comes at once where it breaks.
+    pub(super) fn trails(&self, at: Instant) -> bool {
+        self.dripping.is_some_and(|settle| settle.is_thick())
+            && at.seconds_since(self.level_since) < TRICKLE_S
     }
 }

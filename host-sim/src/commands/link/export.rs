@@ -11,6 +11,7 @@ use pennyweight_core::journal::payload::{Moment, Record, Stamp};
 use pennyweight_core::journal::{Kept, Kind};
 use pennyweight_core::link::host::{Ask, Tell};
 use pennyweight_core::output::DilutionBasis;
+use pennyweight_core::spec::DrinkId;
 use serde::Serialize;
 
 use super::super::Failure;
@@ -52,7 +53,7 @@ pub struct PullArgs {
 pub struct Row {
     /// Its number; numbers that are missing have given way to later ones.
     pub number: u32,
-    /// `pour`, `drink`, `fault`, or `unknown` where a later firmware wrote it.
+    /// `pour`, `drink`, `loss`, `fault`, or `unknown` where a later firmware wrote it.
     pub kind: &'static str,
     /// How often the power had come on.
     pub start: u16,
@@ -62,7 +63,7 @@ pub struct Row {
     /// When, where it was not.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub since_power_up_s: Option<f64>,
-    /// The order.
+    /// The number under which its drink was begun.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub order: Option<u16>,
     /// The drink.
@@ -92,6 +93,12 @@ pub struct Row {
     /// One standard deviation of it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sigma_g: Option<f32>,
+    /// What did not come into the glass: a vessel set back, or back lighter than it went.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lost_g: Option<f32>,
+    /// One standard deviation of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lost_sigma_g: Option<f32>,
     /// Volume of the glass at 20 degC.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub volume_ml: Option<f32>,
@@ -114,7 +121,7 @@ pub struct Row {
 
 /// The first line of CSV.
 const HEADER: &str = "number,kind,start,utc,since_power_up (s),order,drink,step,liquid,verdict,\
-fault,target (ml),target (g),poured (g),sigma (g),volume at 20 degC (ml),strength (% vol),\
+fault,target (ml),target (g),poured (g),sigma (g),lost (g),lost sigma (g),volume at 20 degC (ml),strength (% vol),\
 sugar (g/l),alcohol (g),dilution (% of the undiluted volume),dilution basis";
 
 pub(super) fn pull(
@@ -187,11 +194,16 @@ fn row(number: u32, record: Option<&Record>, (names, sheet): (&Names, u16)) -> R
         kind: "unknown",
         ..Row::default()
     };
+    let drink_name = |id: DrinkId, of: u16| {
+        let name = names.drink(id).filter(|_| of == sheet);
+        name.map_or_else(|| format!("drink {}", id.0), str::to_owned)
+    };
     let stamp = match record {
         None => return row,
         Some(Record::Pour(pour)) => {
             row.kind = "pour";
             row.order = Some(pour.order);
+            row.drink = pour.drink.map(|id| drink_name(id, pour.stamp.sheet));
             let record = &pour.record;
             let id = record.liquid;
             let name = names.liquid(id).filter(|_| pour.stamp.sheet == sheet);
@@ -208,9 +220,9 @@ fn row(number: u32, record: Option<&Record>, (names, sheet): (&Names, u16)) -> R
             row.kind = "drink";
             row.order = Some(drink.order);
             let record = &drink.record;
-            let id = record.drink;
-            let name = names.drink(id).filter(|_| drink.stamp.sheet == sheet);
-            row.drink = Some(name.map_or_else(|| format!("drink {}", id.0), str::to_owned));
+            row.drink = Some(drink_name(record.drink, drink.stamp.sheet));
+            row.lost_g = drink.back.map(|back| back.lost.mass.0);
+            row.lost_sigma_g = drink.back.map(|back| back.lost.sigma.0);
             row.volume_ml = Some(record.volume.0);
             row.abv_percent = Some(record.abv_percent);
             row.sugar_g_per_l = Some(record.sugar_g_per_l);
@@ -221,6 +233,14 @@ fn row(number: u32, record: Option<&Record>, (names, sheet): (&Names, u16)) -> R
                 DilutionBasis::Expected => "expected",
             });
             drink.stamp
+        }
+        Some(Record::Loss(loss)) => {
+            row.kind = "loss";
+            row.order = Some(loss.order);
+            row.drink = Some(drink_name(loss.drink, loss.stamp.sheet));
+            row.lost_g = Some(loss.lost.mass.0);
+            row.lost_sigma_g = Some(loss.lost.sigma.0);
+            loss.stamp
         }
         Some(Record::Fault(seen)) => {
             row.kind = "fault";
@@ -260,6 +280,8 @@ fn write_csv(row: &Row, out: &mut dyn Write) -> io::Result<()> {
         cell(row.target_g),
         cell(row.poured_g),
         cell(row.sigma_g),
+        cell(row.lost_g),
+        cell(row.lost_sigma_g),
         cell(row.volume_ml),
         cell(row.abv_percent),
         cell(row.sugar_g_per_l),

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::Args;
 use pennyweight_core::input::Command;
 use pennyweight_core::link::host::{Ask, Hello, Tell};
+use pennyweight_core::spec::DrinkId;
 
 use super::super::Failure;
 use super::super::names::Names;
@@ -23,13 +24,13 @@ pub struct OrderArgs {
     #[arg(long, value_name = "FILE")]
     pub sheet: Option<PathBuf>,
 
-    /// Put the drink in the place of this order
-    #[arg(long, value_name = "ORDER", requires = "drinks")]
-    pub change: Option<u16>,
+    /// Make the drink in the place of this one, which waits
+    #[arg(long, value_name = "DRINK", requires = "drinks")]
+    pub change: Option<String>,
 
-    /// Take this order out
-    #[arg(long, value_name = "ORDER", conflicts_with_all = ["drinks", "change"])]
-    pub void: Option<u16>,
+    /// Take this drink back: the last one of it that waits, else the one under way
+    #[arg(long, value_name = "DRINK", conflicts_with_all = ["drinks", "change"])]
+    pub void: Option<String>,
 }
 
 pub(super) fn order(
@@ -40,11 +41,7 @@ pub(super) fn order(
 ) -> Result<(), Failure> {
     let (_, names, checksum) = named(args.sheet.as_deref())?;
     let known = checksum == hello.sheet;
-    if let Some(order) = args.void {
-        client.have(Ask::Do(Command::Void(order)))?;
-        return writeln!(out, "order {order} is out").map_err(Failure::writing);
-    }
-    let Some(text) = &args.drinks else {
+    let Some(text) = args.drinks.as_ref().or(args.void.as_ref()) else {
         return list(client, &names, known, out);
     };
     let drinks = read_order(text, &names)?;
@@ -62,26 +59,35 @@ pub(super) fn order(
             "push this sheet first, or name the other with --sheet",
         ));
     }
-    if let Some(order) = args.change {
-        let [drink] = drinks[..] else {
-            return Err(Failure::bad_input(
-                "the order cannot be changed",
-                format!("--change {order}"),
-                format!("{} drinks are named", drinks.len()),
-                "name the one drink that is to be made instead",
-            ));
-        };
-        client.have(Ask::Do(Command::Change(order, drink)))?;
-        return writeln!(out, "order {order} is changed").map_err(Failure::writing);
+    let name = |drink| names.drink(drink).unwrap_or("?");
+    if let Some(from) = &args.change {
+        let (from, to) = (one(from, &names)?, one(text, &names)?);
+        client.have(Ask::Do(Command::Change(from, to)))?;
+        return writeln!(out, "changed: {} for {}", name(to), name(from)).map_err(Failure::writing);
+    }
+    if args.void.is_some() {
+        let drink = one(text, &names)?;
+        client.have(Ask::Do(Command::Void(drink)))?;
+        return writeln!(out, "voided: {}", name(drink)).map_err(Failure::writing);
     }
     for drink in drinks {
-        let answer = client.ask(Ask::Do(Command::Order(drink)))?;
-        if let Tell::Ordered { order } = client.told(&answer)? {
-            let name = names.drink(drink).unwrap_or("?");
-            writeln!(out, "order {order}: {name}").map_err(Failure::writing)?;
-        }
+        client.have(Ask::Do(Command::Order(drink)))?;
+        writeln!(out, "ordered: {}", name(drink)).map_err(Failure::writing)?;
     }
     Ok(())
+}
+
+/// The one drink that is named.
+fn one(text: &str, names: &Names) -> Result<DrinkId, Failure> {
+    match read_order(text, names)?[..] {
+        [drink] => Ok(drink),
+        ref drinks => Err(Failure::bad_input(
+            "the order cannot be changed",
+            text,
+            format!("{} drinks are named", drinks.len()),
+            "name the one drink that it is about",
+        )),
+    }
 }
 
 fn list(
@@ -91,16 +97,23 @@ fn list(
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
     let answer = client.ask(Ask::Round)?;
-    let Tell::Round { open, waiting } = client.told(&answer)? else {
+    let Tell::Round(round) = client.told(&answer)? else {
         return Ok(());
     };
-    if let Some(order) = open {
-        writeln!(out, "order {order}: under way").map_err(Failure::writing)?;
+    let name = |drink: u8| {
+        let name = names.drink(DrinkId(drink)).filter(|_| known);
+        name.map_or_else(|| format!("drink {drink}"), str::to_owned)
+    };
+    for open in &round.under_way {
+        writeln!(out, "under way: {} (number {})", name(open.drink), open.number)
+            .map_err(Failure::writing)?;
     }
-    for order in &waiting.orders {
-        let name = names.drink(order.drink()).filter(|_| known);
-        let name = name.map_or_else(|| format!("drink {}", order.drink), str::to_owned);
-        writeln!(out, "order {}: {name}", order.order).map_err(Failure::writing)?;
+    for order in &round.orders {
+        let glasses = match order.glasses {
+            1 => String::new(),
+            glasses => format!(", {glasses} glasses"),
+        };
+        writeln!(out, "waits: {}{glasses}", name(order.drink)).map_err(Failure::writing)?;
     }
     Ok(())
 }

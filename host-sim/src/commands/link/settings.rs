@@ -7,6 +7,7 @@ use clap::Args;
 use pennyweight_core::input::Command;
 use pennyweight_core::journal::payload::HouseV1;
 use pennyweight_core::link::host::{Ask, Tell};
+use pennyweight_core::units::Millilitres;
 
 use super::super::Failure;
 use super::super::options::ModeName;
@@ -23,6 +24,10 @@ pub struct SettingsArgs {
     /// Who pours now, by number
     #[arg(long, value_name = "N")]
     pub hand: Option<u8>,
+
+    /// What every strained glass is to hold, ml; 0 is all there is
+    #[arg(long, value_name = "ML")]
+    pub serve: Option<f32>,
 
     /// House measures: dash, barspoon and drop, microlitres each (1 to 20,000)
     #[arg(long, value_name = "UL", num_args = 3, value_parser = clap::value_parser!(u32).range(1..=20_000))]
@@ -44,6 +49,9 @@ pub(super) fn settings(
     if let Some(hand) = args.hand {
         client.have(Ask::Do(Command::Hand(hand)))?;
     }
+    if let Some(ml) = args.serve {
+        client.have(Ask::Do(Command::Serve(Millilitres(ml))))?;
+    }
     if let Some(&[dash_ul, barspoon_ul, drop_ul]) = args.house.as_deref() {
         client.have(Ask::House(HouseV1 {
             dash_ul,
@@ -61,7 +69,7 @@ pub(super) fn settings(
         return Ok(());
     };
     let mode = ["service", "develop", "prep", "plain"];
-    let mode = mode.get(usize::from(settings.mode)).unwrap_or(&"?");
+    let mode = mode.get(usize::from(settings.shift.mode)).unwrap_or(&"?");
     let counts = f64::from(settings.calibration.counts_e5_per_gram) / 1e5;
     let house = settings.house.map_or_else(
         || "as the sheet has them".to_owned(),
@@ -73,13 +81,18 @@ pub(super) fn settings(
         },
     );
     let hand = settings
+        .shift
         .hand
         .map_or_else(|| "not named".to_owned(), |hand| hand.to_string());
+    let serve = settings.shift.serve_ul.map_or_else(
+        || "all there is".to_owned(),
+        |ul| format!("{:.1} ml", f64::from(ul) / 1e3),
+    );
     let clock = settings.utc.map_or_else(|| "not set".to_owned(), utc_text);
     writeln!(
         out,
         "calibration  {counts} codes per gram, empty pan at code {}\nhouse        {house}\n\
-         mode         {mode}\nhand         {hand}\nclock        {clock}\nlearned      {} hands with \
+         mode         {mode}\nhand         {hand}\nserve        {serve}\nclock        {clock}\nlearned      {} hands with \
          bottles",
         settings.calibration.zero_code, settings.habits
     )

@@ -15,7 +15,7 @@ use super::bounded::BoundedLines;
 use super::events::{write_event, write_fault, write_json};
 use super::failure::Failure;
 use super::names::Names;
-use super::request::Refusal;
+use super::request::{Asked, Refusal};
 use super::station::{Idle, LINE_MAX, StationArgs, reading, understand};
 use front::Front;
 
@@ -114,11 +114,11 @@ pub fn answer(
             continue;
         };
         let answered = match understood {
-            Ok(Input::Code(code)) => {
+            Ok(Asked::Input(Input::Code(code))) => {
                 take(&mut front, sequence.as_mut(), now, code, &names, &mut to)
             }
-            Ok(Input::Tick) => Ok(()),
-            Ok(Input::Command(_)) => {
+            Ok(Asked::Input(Input::Tick)) => Ok(()),
+            Ok(_) => {
                 let refusal = Refusal::new("command", "no command is taken during this sequence");
                 write_fault(&mut to, now, refusal.kind, &refusal.message)
             }

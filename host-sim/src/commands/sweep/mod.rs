@@ -3,6 +3,7 @@
 //! Every method pours the same pours: the same bottles, flows, falls, drops and hands. The result
 //! follows from the options alone, however many cores there are.
 
+mod compact;
 pub mod document;
 pub mod grid;
 pub mod options;

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::compact;
 use super::document::{CellLine, Document, NOMINAL, RoundLine, SettleLine};
 use super::r61::Filling;
 use crate::trial::Method;
@@ -19,6 +20,8 @@ pub fn table(document: &Document) -> String {
     );
     if document.worlds.iter().any(|world| world.name != NOMINAL) {
         worlds(&mut out, document);
+    } else if document.cells.len() > compact::LONG {
+        compact::cells(&mut out, document);
     } else {
         cells(&mut out, document);
     }

@@ -11,7 +11,9 @@ const LEAST_MASS_G = 10;
 const LEAST_FLOW_G_S = 10;
 // Words closer than this would lie on each other; the earlier one goes a line up or is left out.
 const WORD_PX = 58;
-const LOUD = { ease: "ease", stop: "stop", verdict: "go", fault: "stop", fix: "stop" };
+const LOUD = {
+  ease: "ease", stop: "stop", good: "go", short: "go", over: "go", fault: "stop", fix: "stop",
+};
 
 export function drawStrip(canvas, colours, series, marks, from, to) {
   const scale = window.devicePixelRatio || 1;
@@ -51,10 +53,10 @@ export function drawStrip(canvas, colours, series, marks, from, to) {
   pen.lineWidth = 1.25;
   pen.stroke();
 
-  const words = placed(marks.filter((it) => it.t_s >= from && it.t_s <= to), x, wide);
-  for (const { at, event } of words) {
-    pen.strokeStyle = colours[LOUD[event.word]] ?? colours.quiet;
-    pen.lineWidth = LOUD[event.word] ? 1.5 : 0.75;
+  const words = placed(marks, within(marks, from, to), x, wide);
+  for (const { at, word } of words) {
+    pen.strokeStyle = colours[LOUD[word]] ?? colours.quiet;
+    pen.lineWidth = LOUD[word] ? 1.5 : 0.75;
     pen.beginPath();
     pen.moveTo(at, TOP - 2);
     pen.lineTo(at, high - BOTTOM);
@@ -64,16 +66,14 @@ export function drawStrip(canvas, colours, series, marks, from, to) {
   line(pen, shown, series.t, series.net, x, mass.y, colours.ink, 2.25, []);
   line(pen, shown, series.t, series.truth, x, mass.y, colours.accent, 2.25, [6, 5]);
 
-  for (const { at, row, event } of words) {
+  for (const { at, row, word } of words) {
     if (row === null) continue;
-    pen.fillStyle = colours[LOUD[event.word]] ?? colours.quiet;
-    pen.fillText(short(event), at + 3, 12 + row * 14);
+    pen.fillStyle = colours[LOUD[word]] ?? colours.quiet;
+    pen.fillText(word, at + 3, 12 + row * 14);
   }
 }
 
-const short = ({ word, rest }) => (word === "verdict" ? rest.split(",")[0] : word);
-
-// The numbers of the samples between two times, thinned out to what a screen can show.
+// The numbers of the samples or marks between two times, thinned out to what a screen can show.
 function within(series, from, to) {
   const { count, next, room, t } = series;
   const all = [];
@@ -164,18 +164,18 @@ function line(pen, shown, t, values, x, y, colour, width, dash) {
 }
 
 // Where the words of the events go: two lines above the strip, loud ones first.
-function placed(marks, x, wide) {
+function placed(marks, shown, x, wide) {
   const rows = [[], []];
   const free = (row, at) => rows[row].every((other) => Math.abs(other - at) >= WORD_PX);
-  const words = marks.map((event) => ({ event, at: x(event.t_s), row: null }));
+  const words = shown.map((of) => ({ word: marks.word[of], at: x(marks.t[of]), row: null }));
   const loudFirst = [...words].sort((a, b) =>
-    Number(Boolean(LOUD[b.event.word])) - Number(Boolean(LOUD[a.event.word])));
-  for (const word of loudFirst) {
-    if (word.at > wide - RIGHT - 20) continue;
-    const row = [1, 0].find((number) => free(number, word.at));
+    Number(Boolean(LOUD[b.word])) - Number(Boolean(LOUD[a.word])));
+  for (const entry of loudFirst) {
+    if (entry.at > wide - RIGHT - 20) continue;
+    const row = [1, 0].find((number) => free(number, entry.at));
     if (row === undefined) continue;
-    word.row = row;
-    rows[row].push(word.at);
+    entry.row = row;
+    rows[row].push(entry.at);
   }
   return words;
 }

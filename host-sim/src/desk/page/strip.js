@@ -23,7 +23,15 @@ export function makeStrip() {
     truth: new Float32Array(ROOM),
     flow: new Float32Array(ROOM),
   };
-  let marks = [];
+  // A place for each from the beginning, as above: ten minutes in, a page holds what it began with.
+  const marks = {
+    room: EVENTS_KEPT,
+    count: 0,
+    next: 0,
+    t: new Float64Array(EVENTS_KEPT),
+    word: new Array(EVENTS_KEPT).fill(""),
+  };
+  let events = [];
   let span = 2;
   // The time at the right edge while paused; null while it follows.
   let end = null;
@@ -96,9 +104,16 @@ export function makeStrip() {
   zoom(0);
 
   function list() {
-    const items = marks.slice(-EVENTS_LISTED).reverse().map(({ t_s: at, word, rest }) =>
+    const items = [...events].reverse().map(({ t_s: at, word, rest }) =>
       make("li", {}, make("time", {}, `${at.toFixed(1)} s`), make("b", {}, word), rest));
     find("events").replaceChildren(...items);
+  }
+
+  function forget() {
+    marks.count = 0;
+    marks.next = 0;
+    events = [];
+    seen = 0;
   }
 
   return {
@@ -117,13 +132,16 @@ export function makeStrip() {
     events(told) {
       // Numbers begin anew with another sheet or another start of the server.
       const last = told.at(-1)?.number ?? 0;
-      if (last < seen) {
-        seen = 0;
-        marks = [];
-      }
+      if (last < seen) forget();
       const fresh = told.filter((event) => event.number > seen);
       seen = last;
-      marks = [...marks, ...fresh].slice(-EVENTS_KEPT);
+      for (const { t_s: at, word, rest } of fresh) {
+        marks.t[marks.next] = at;
+        marks.word[marks.next] = word === "verdict" ? rest.split(",")[0] : word;
+        marks.next = (marks.next + 1) % EVENTS_KEPT;
+        marks.count = Math.min(marks.count + 1, EVENTS_KEPT);
+      }
+      events = [...events, ...fresh].slice(-EVENTS_LISTED);
       if (fresh.length > 0 || listed === 0) list();
       listed += 1;
       want();
@@ -131,8 +149,7 @@ export function makeStrip() {
     clear() {
       series.count = 0;
       series.next = 0;
-      marks = [];
-      seen = 0;
+      forget();
       hold(null);
       list();
     },

@@ -27,8 +27,8 @@ pub(super) struct Devtools {
 }
 
 impl Devtools {
-    /// Starts a browser and opens an empty page.
-    pub(super) fn start(profile: &str) -> Self {
+    /// Starts a browser with these further arguments and opens an empty page.
+    pub(super) fn start(profile: &str, arguments: &[&str]) -> Self {
         let profile = super::folder(profile);
         // What an earlier run left would be remembered.
         let _ = std::fs::remove_dir_all(&profile);
@@ -54,6 +54,7 @@ impl Devtools {
                         // Whatever is asked for off loopback does not exist.
                         "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
                     ])
+                    .args(arguments)
                     .arg(format!("--user-data-dir={}", profile.display()))
                     .arg("about:blank")
                     .stdout(Stdio::null())

@@ -16,6 +16,13 @@ const WARM_UP_SHARE: f64 = 0.3;
 /// As much as may come, a share.
 const FLAT: f64 = 0.05;
 
+/// Compiled code comes and goes by tens of kilobytes: what is watched is what the page keeps.
+const UNCOMPILED: &str = "--js-flags=--no-opt --no-maglev --no-sparkplug --no-flush-bytecode";
+
+/// The engine keeps the texts of numbers, in a store that it enlarges once, by 63 KiB, at a moment
+/// of its own choosing. It is that large from the beginning here.
+const NUMBERS_TOLD: &str = "for (let n = 0; n < 20000; n += 1) { String(n); String(n + 0.25); }";
+
 #[test]
 fn memory_stays_flat() {
     let seconds = std::env::var("DESK_WATCH_S")
@@ -23,7 +30,9 @@ fn memory_stays_flat() {
         .and_then(|text| text.parse().ok());
     let whole = Duration::from_secs(seconds.unwrap_or(WATCHED_S));
     let served = Served::start();
-    let mut page = DeskPage::open("memory", served.port);
+    let mut page = DeskPage::open_with("memory", served.port, &[UNCOMPILED]);
+    let numbers = json!({ "expression": NUMBERS_TOLD });
+    page.browser.call("Runtime.evaluate", &numbers);
     page.use_key("#watch");
     // Nobody reads on while this sleeps: thirty messages a second must not be told.
     page.browser.call("Network.disable", &json!({}));
@@ -35,13 +44,15 @@ fn memory_stays_flat() {
             readings.push(reading(&mut page, &served));
         }
     }
-    // The middle of the first readings against that of the last: a collector has its moods.
+    // The least of the first readings against that of the last: a collector may leave something
+    // standing, but what is kept is in every reading.
     let part = (readings.len() / 4).max(1);
     let (first, last) = (&readings[..part], &readings[readings.len() - part..]);
     for (what, of) in [("server", 0), ("page", 1)] {
-        let (before, after) = (middle(first, of), middle(last, of));
+        let (before, after) = (least(first, of), least(last, of));
         println!("{what}: {before:.0} KiB, then {after:.0} KiB");
-        assert!(after <= before * (1.0 + FLAT), "{what}: {readings:?}");
+        println!("{readings:?}");
+        assert!(after <= before * (1.0 + FLAT), "{what}:");
     }
     assert_eq!(page.browser.complaints, Vec::<String>::new());
 }
@@ -68,8 +79,7 @@ fn reading(page: &mut DeskPage, served: &Served) -> [f64; 2] {
     [server, page]
 }
 
-fn middle(readings: &[[f64; 2]], of: usize) -> f64 {
-    let mut values: Vec<f64> = readings.iter().map(|reading| reading[of]).collect();
-    values.sort_by(f64::total_cmp);
-    values[values.len() / 2]
+fn least(readings: &[[f64; 2]], of: usize) -> f64 {
+    let values = readings.iter().map(|reading| reading[of]);
+    values.fold(f64::INFINITY, f64::min)
 }

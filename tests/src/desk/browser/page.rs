@@ -21,8 +21,13 @@ pub(super) struct DeskPage {
 impl DeskPage {
     /// Opens the desk on `port`, the way its user likes to see it.
     pub(super) fn open(profile: &str, port: u16) -> Self {
+        Self::open_with(profile, port, &[])
+    }
+
+    /// The same in a browser with further arguments.
+    pub(super) fn open_with(profile: &str, port: u16, arguments: &[&str]) -> Self {
         let mut page = Self {
-            browser: Devtools::start(profile),
+            browser: Devtools::start(profile, arguments),
         };
         page.look(1280, 860, "light");
         let address = format!("http://127.0.0.1:{port}/");

@@ -1,9 +1,9 @@
-//! A pour in more than one go.
+//! A pour in more than one go, or with a hand on the glass.
 
 use pennyweight_core::spec::Vessel;
 
-use super::play::{Do, Is, Step, tell};
-use super::{NOTHING_FALSE, begin, step};
+use super::play::{Do, Is, Step, tell_at, tell_at_every_rate};
+use super::{NOTHING_FALSE, TRUE, begin, step};
 
 /// What is left is poured as the cues say, and one record holds all of it.
 const THE_REST: [Step; 5] = [
@@ -19,7 +19,7 @@ const THE_REST: [Step; 5] = [
 
 #[test]
 fn a_pour_interrupted_and_resumed() {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Two", Vessel::Rocks),
         &[
             step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
@@ -37,7 +37,7 @@ fn a_pour_interrupted_and_resumed() {
 
 #[test]
 fn a_bottle_run_dry_and_a_second_one() {
-    tell(&[
+    tell_at_every_rate(&[
         &begin("Two", Vessel::Rocks),
         &[
             step(
@@ -55,4 +55,31 @@ fn a_bottle_run_dry_and_a_second_one() {
         &THE_REST,
         &NOTHING_FALSE,
     ]);
+}
+
+#[test]
+fn a_hand_on_the_rim() {
+    for sps in [10.0, 80.0, 320.0] {
+        for presses_g in [15.0, 80.0] {
+            tell_at(
+                sps,
+                &[
+                    &begin("Long", Vessel::Highball),
+                    &[
+                        step(Do::Tilt("whiskey", 8.0), "whiskey is poured"),
+                        step(Do::UntilIn(20.0), "a third of it is in"),
+                        step(Do::RestOn(presses_g, 0.7), "a hand steadies the glass"),
+                        step(Do::Follow, "the hand with the bottle follows the cues"),
+                        step(
+                            Do::MoreIfAsked("whiskey"),
+                            "a little more goes in where the panel asks for it",
+                        ),
+                        step(Do::Expect(Is::Poured(None), 12.0), "the pour is recorded"),
+                    ],
+                    &TRUE,
+                    &NOTHING_FALSE,
+                ],
+            );
+        }
+    }
 }

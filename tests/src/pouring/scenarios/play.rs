@@ -1,17 +1,25 @@
 //! Plays a scenario on the simulated bench.
 
+mod checks;
+mod dashes;
+mod telling;
+
 use std::sync::OnceLock;
 
 use pennyweight_core::output::{PourRecord, Verdict};
 use pennyweight_core::spec::{Sheet, Vessel};
-use pennyweight_core::view::Page;
-use pennyweight_core::{Command, Event, Input, Instant, Mode, Station};
-use pennyweight_sim::plant::draw::{Draws, Process};
+use pennyweight_core::view::{Page, Sound};
+use pennyweight_core::{Command, Event, Instant, Mode, Station};
 use pennyweight_sim::plant::{
     Bench, BenchSetup, HandNature, LiquidRef, Move, Reflex, Sensed, Surroundings, Table, VesselRef,
 };
 use pennyweight_sim::session::{Lockstep, bar_of, setup_for};
 use pennyweight_sim::sheet;
+
+use crate::pouring::easing_hand;
+
+pub(super) use dashes::four_dashes;
+pub(super) use telling::{tell, tell_at, tell_at_every_rate, tell_at_quick_rates};
 
 /// What somebody does, or what is to be so.
 #[derive(Clone, Copy, Debug)]
@@ -24,6 +32,28 @@ pub(super) enum Do {
     Place(Vessel),
     /// Sets the last vessel down again.
     PutBack,
+    /// Sets the vessel down that was taken as number so-and-so, counted from 0.
+    PutBackNumber(usize),
+    /// A hand rests on the pan.
+    Press,
+    /// Where the panel asks which of two drinks is meant: this one.
+    PressUnless(&'static str),
+    /// Somebody commands.
+    Command(Command),
+    /// So many grams are tipped out of the vessel in the hand.
+    TipOut(f64),
+    /// So many grams of ice melt in the vessel in the hand.
+    Melt(f64),
+    /// Strains the vessel of that number into the one on the pan, until told to stop or empty.
+    StrainNumber(usize),
+    /// What stands on the panel begins so.
+    Shows(&'static str),
+    /// Every liquid poured is within this share of its ratio to the first one, by the spec.
+    Ratios(f64),
+    /// The last two glasses hold the same within so many grams.
+    Alike(f64),
+    /// The last glass holds between so many grams.
+    Holds(f64, f64),
     /// Takes it away.
     Lift,
     /// Tilts this bottle, at so many ml/s.
@@ -49,7 +79,25 @@ pub(super) enum Do {
     /// A knock of so many grams.
     Knock(f64),
     /// A hand on the glass, so many grams for so many seconds.
-    Press(f64, f64),
+    RestOn(f64, f64),
+    /// Lays so many grams beside the glass.
+    LayBeside(f64),
+    /// Takes them up again.
+    TakeUp(f64),
+    /// Something leans on the rim with so many grams for so many seconds.
+    Lean(f64, f64),
+    /// A hand presses with so many grams for a second until the scale has seen it.
+    PressUntilSeen(f64),
+    /// Spills so many grams beside the glass within so many seconds.
+    Spill(f64, f64),
+    /// Wipes the pan.
+    Wipe,
+    /// Puts so many grams of ice into the glass while it is elsewhere.
+    IceElsewhere(f64),
+    /// The panel asks whether something is of the drink, or does not.
+    Asks(bool),
+    /// The empty pan reads nothing, within so many grams.
+    ReadsWithin(f64),
     /// Nobody reads the converter for so many seconds.
     Lose(f64),
     /// This is told within so many seconds, after what was expected before.
@@ -58,6 +106,8 @@ pub(super) enum Do {
     Happened(Is),
     /// This was never told since what was expected before.
     Never(Is),
+    /// The sounder gives this signal.
+    Sounds(Sound),
     /// The panel asks for this: the liquid, or "add" and the liquid.
     Page(&'static str),
     /// The last record says what landed of its liquid, within 3 sigma and 0.3 g.
@@ -91,6 +141,9 @@ pub(super) enum Is {
     Poured(Option<Verdict>),
     Step(u8),
     Fault,
+    Fix,
+    Due,
+    Done,
 }
 
 impl Is {
@@ -104,7 +157,10 @@ impl Is {
             | (Self::Ease, Event::Ease)
             | (Self::Stop, Event::Stop)
             | (Self::Landed, Event::Landed(_))
-            | (Self::Fault, Event::Fault(_)) => true,
+            | (Self::Fault, Event::Fault(_))
+            | (Self::Fix, Event::Fix(_))
+            | (Self::Due, Event::Due(_))
+            | (Self::Done, Event::Done(_)) => true,
             (Self::Added(low, high), Event::Added(grams)) => (low..high).contains(&grams.0),
             (Self::Verdict(verdict), Event::Verdict(judged)) => judged.verdict == verdict,
             (Self::Poured(verdict), Event::Poured(record)) => {
@@ -134,45 +190,17 @@ fn packed() -> Sheet<'static> {
     Sheet::new(bytes).expect("a packed sheet can be read")
 }
 
-/// Benches and hands on which every scenario is played.
-const SEEDS: std::ops::Range<u64> = 0..8;
-
-/// Plays the steps on several benches; a failure tells them up to the one that failed.
-pub(super) fn tell(steps: &[&[Step]]) {
-    let steps = steps.concat();
-    for seed in SEEDS {
-        let mut scene = Scene::new(seed, Surroundings::Usual);
-        let mut story = format!("bench {seed}:\n");
-        for step in &steps {
-            let outcome = scene.play(step.what);
-            let seconds = scene.rig.now_us() as f64 * 1e-6;
-            story.push_str(&format!("{seconds:7.2} s  {}\n", step.sentence));
-            if let Err(why) = outcome {
-                let told: Vec<String> = scene
-                    .told
-                    .iter()
-                    .map(|(at, event)| {
-                        format!("{:7.2} s  {event:?}\n", at.seconds_since(Instant::ZERO))
-                    })
-                    .collect();
-                panic!(
-                    "{story}But: {why}\n({:?})\nIt told:\n{}",
-                    step.what,
-                    told.concat()
-                );
-            }
-        }
-    }
-}
-
 /// A bench with a station, and what it told.
-struct Scene {
-    rig: Lockstep<'static>,
+pub(super) struct Scene {
+    pub(super) rig: Lockstep<'static>,
     table: Table,
     hand: HandNature,
-    glass: Option<VesselRef>,
-    told: Vec<(Instant, Event)>,
-    records: Vec<PourRecord>,
+    pub(super) glass: Option<VesselRef>,
+    glasses: Vec<VesselRef>,
+    /// What is left to strain.
+    rest: Option<(LiquidRef, f64)>,
+    pub(super) told: Vec<(Instant, Event)>,
+    pub(super) records: Vec<PourRecord>,
     /// Events before this were expected already.
     seen: usize,
     pours: u64,
@@ -180,26 +208,24 @@ struct Scene {
 }
 
 impl Scene {
-    fn new(seed: u64, surroundings: Surroundings) -> Self {
+    pub(super) fn new(seed: u64, surroundings: Surroundings, sps: f64) -> Self {
         let table = Table::nominal();
         let sheet = packed();
         let bar = bar_of(&sheet, &table, seed).unwrap();
         let liquids = bar.into_iter().map(|bottle| bottle.liquid).collect();
-        let mut setup = BenchSetup::new(80.0, seed, liquids);
+        let mut setup = BenchSetup::new(sps, seed, liquids);
         setup.surroundings = surroundings;
         let bench = Bench::new(&table, setup);
         let mut station = Station::new(setup_for(&bench, Mode::Service));
         station.load(sheet);
-        // A hand that eases as most do.
-        let hand = (seed * 100..)
-            .map(|hand_seed| HandNature::drawn(&table, hand_seed))
-            .find(|hand| !hand.never_eases)
-            .unwrap();
+        let hand = easing_hand(&table, seed);
         Self {
             rig: Lockstep::new(bench, station),
             table,
             hand,
             glass: None,
+            glasses: Vec::new(),
+            rest: None,
             told: Vec::new(),
             records: Vec::new(),
             seen: 0,
@@ -246,7 +272,7 @@ impl Scene {
         while self.step(until_us) {}
     }
 
-    fn play(&mut self, what: Do) -> Result<(), String> {
+    pub(super) fn play(&mut self, what: Do) -> Result<(), String> {
         match what {
             Do::Wait(seconds) => self.pass(seconds),
             Do::Order(name) => {
@@ -257,12 +283,46 @@ impl Scene {
             Do::Place(vessel) => {
                 let glass = self.rig.bench.take_vessel(vessel);
                 self.glass = Some(glass);
+                self.glasses.push(glass);
                 self.rig.bench.place(glass);
             }
             Do::PutBack => self
                 .rig
                 .bench
                 .place(self.glass.expect("a glass was set down")),
+            Do::PutBackNumber(number) => {
+                self.glass = Some(self.glasses[number]);
+                self.rig.bench.place(self.glasses[number]);
+            }
+            Do::Press => {
+                self.rig.bench.press(150.0, 1.2);
+                // No hand rests quite still.
+                for _ in 0..11 {
+                    self.rig.bench.press(12.0, 0.06);
+                    self.pass(0.1);
+                }
+            }
+            Do::PressUnless(drink) => {
+                let page = self.rig.station.view().page;
+                if matches!(page, Page::Question { one, .. } if one != drink) {
+                    return self.play(Do::Press);
+                }
+            }
+            Do::Command(command) => {
+                let moment = self.rig.command(command);
+                self.note(moment.at, &moment.outputs);
+                return so(moment.outputs.fault.is_none(), "it was refused");
+            }
+            Do::TipOut(grams) => {
+                let glass = self.glass.expect("a glass was set down");
+                let stays_g = self.rig.bench.contents_shown_g(glass) - grams;
+                let _gone = self.rig.bench.strain_from(glass, stays_g);
+            }
+            Do::Melt(grams) => {
+                let glass = self.glass.expect("a glass was set down");
+                self.rig.bench.melt(glass, grams);
+            }
+            Do::StrainNumber(number) => return self.strain(number),
             Do::Lift => self.rig.bench.lift(),
             Do::Tilt(name, flow_ml_s) => self.tilt(name, flow_ml_s),
             Do::TiltNearlyEmpty(name, flow_ml_s, left_g) => {
@@ -309,51 +369,31 @@ impl Scene {
             }
             Do::DropIce(grams) => self.rig.bench.drop_ice(grams),
             Do::Knock(grams) => self.rig.bench.knock(grams),
-            Do::Press(grams, seconds) => self.rig.bench.press(grams, seconds),
-            Do::Lose(seconds) => self.lose(seconds),
-            Do::Expect(event, within_s) => return self.expect(event, within_s),
-            Do::Happened(event) => {
-                let happened = self.told.iter().any(|(_, told)| event.found_in(told));
-                return so(happened, "that was never told");
+            Do::RestOn(grams, seconds) => self.rig.bench.press(grams, seconds),
+            Do::LayBeside(grams) => self.rig.bench.lay_beside(grams),
+            Do::TakeUp(grams) => self.rig.bench.take_up(grams),
+            Do::Lean(grams, seconds) => self.rig.bench.lean(grams, seconds),
+            Do::PressUntilSeen(grams) => {
+                for _ in 0..4 {
+                    self.rig.bench.lean(grams, 1.0);
+                    self.pass(2.5);
+                    if self
+                        .told
+                        .iter()
+                        .any(|(_, event)| Is::Pressed.found_in(event))
+                    {
+                        break;
+                    }
+                }
             }
-            Do::Never(event) => {
-                let mut late = self.told.iter().skip(self.seen);
-                return so(!late.any(|(_, told)| event.found_in(told)), "that was told");
-            }
-            Do::Page(wanted) => {
-                let page = self.rig.station.view().page;
-                let asked = match page {
-                    Page::Pour { liquid, .. } => liquid.to_owned(),
-                    Page::Add { liquid, .. } => format!("add {liquid}"),
-                    _ => String::new(),
-                };
-                let right = asked == wanted || asked.strip_prefix("add ") == Some(wanted);
-                return so(right, &format!("{page:?}"));
-            }
-            Do::RecordIsTrue => return self.record_is_true(None),
-            Do::RecordIsOnTarget(grams) => {
-                let record = self.records.last().ok_or("nothing was recorded")?;
-                let off = f64::from((record.poured.mass - record.target).0);
-                return so(off.abs() <= grams, &format!("it is {off} g off"));
-            }
-            Do::RecordIsNearly(grams) => return self.record_is_true(Some(grams)),
-            Do::RecordsAreNearly(grams) => {
-                return self
-                    .records
-                    .iter()
-                    .try_for_each(|record| self.is_true(record, Some(grams)));
-            }
-            Do::RecordsSumUp(grams) => {
+            Do::Spill(grams, seconds) => self.rig.bench.spill(grams, seconds),
+            Do::Wipe => self.rig.bench.wipe(),
+            Do::IceElsewhere(grams) => {
                 let glass = self.glass.expect("a glass was set down");
-                let landed_g = self.rig.bench.contents_shown_g(glass);
-                let said: f32 = self.records.iter().map(|record| record.poured.mass.0).sum();
-                let off = f64::from(said) - landed_g;
-                return so(off.abs() <= grams, &format!("{said} g of {landed_g} g"));
+                self.rig.bench.ice_into(glass, grams);
             }
-            Do::FirstRecordIsNearly(grams, within) => {
-                let said = f64::from(self.records[0].poured.mass.0);
-                return so((said - grams).abs() <= within, &format!("it says {said} g"));
-            }
+            Do::Lose(seconds) => self.lose(seconds),
+            expected => return self.holds(expected),
         }
         Ok(())
     }
@@ -399,100 +439,8 @@ impl Scene {
             }
         }
     }
-
-    /// Time passes, deadlines are met, but no conversion is read.
-    fn lose(&mut self, seconds: f64) {
-        let until_us = self.after_us(seconds);
-        self.rig.bench.advance(until_us);
-        while let Some(due) = self
-            .rig
-            .station
-            .deadline()
-            .filter(|due| due.micros() <= until_us)
-        {
-            let outputs = self.rig.station.handle(due, Input::Tick);
-            self.note(due, &outputs);
-            if self.rig.station.deadline() == Some(due) {
-                return;
-            }
-        }
-    }
-
-    fn expect(&mut self, event: Is, within_s: f64) -> Result<(), String> {
-        let until_us = self.after_us(within_s);
-        loop {
-            let found = self
-                .told
-                .iter()
-                .skip(self.seen)
-                .position(|(_, told)| event.found_in(told));
-            if let Some(place) = found {
-                self.seen += place + 1;
-                return Ok(());
-            }
-            if !self.step(until_us) {
-                return Err(format!("it was not told within {within_s} s"));
-            }
-        }
-    }
-
-    fn record_is_true(&self, within_g: Option<f64>) -> Result<(), String> {
-        let record = self.records.last().ok_or("nothing was recorded")?;
-        self.is_true(record, within_g)
-    }
-
-    /// What truly landed of the record's liquid.
-    fn is_true(&self, record: &PourRecord, within_g: Option<f64>) -> Result<(), String> {
-        let name = packed().liquid(record.liquid).unwrap().name;
-        let glass = self.glass.expect("a glass was set down");
-        let bench = &self.rig.bench;
-        let liquid = self.liquid(name);
-        let landed_g: f64 = bench
-            .contents(glass)
-            .into_iter()
-            .filter(|(held, _)| *held == liquid)
-            .map(|(_, grams)| grams * bench.shown_share(liquid))
-            .sum();
-        let said = record.poured;
-        let off = f64::from(said.mass.0) - landed_g;
-        let bound = within_g.unwrap_or(0.3 + 3.0 * f64::from(said.sigma.0));
-        so(
-            off.abs() <= bound,
-            &format!("{landed_g} g landed, {said:?} is recorded"),
-        )
-    }
 }
 
 fn so(right: bool, why: &str) -> Result<(), String> {
     right.then_some(()).ok_or_else(|| why.to_owned())
-}
-
-/// Four dashes about three quarters of a second apart; what the panel has counted after each,
-/// `None` once it asks for the next bottle.
-pub(super) fn four_dashes(seed: u64, surroundings: Surroundings) -> [Option<u8>; 4] {
-    let mut scene = Scene::new(seed, surroundings);
-    let mut draws = Draws::new(seed, Process::Fetch, 77);
-    for what in [
-        Do::Wait(2.0),
-        Do::Order("Bitter"),
-        Do::Place(Vessel::Rocks),
-        Do::Expect(Is::Placed, 9.0),
-        Do::Wait(1.0),
-    ] {
-        scene.play(what).expect("the glass is seen");
-    }
-    std::array::from_fn(|number| {
-        scene.play(Do::Dash(0.8)).unwrap();
-        // The count is read when the last one has been seen, before the next.
-        let seconds = if number == 3 {
-            5.0
-        } else {
-            draws.between(0.6, 0.9)
-        };
-        scene.play(Do::Wait(seconds)).unwrap();
-        match scene.rig.station.view().page {
-            Page::Count { done, .. } => Some(done),
-            _ => None,
-        }
-    })
 }
