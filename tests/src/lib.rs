@@ -7,6 +7,7 @@ mod desk;
 mod double;
 mod edges;
 mod flight;
+mod fuzzed;
 mod image;
 mod journal;
 mod layering;

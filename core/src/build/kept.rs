@@ -132,7 +132,7 @@ impl<'s> Build<'s> {
         self.held.brought().filter(known).chain(closing)
     }
 
-    /// The drink as it was when the power went, its vessel awaited; `None` where the sheet does not
+    /// The drink as it was when the power went, its vessel expected back; `None` where the sheet does not
     /// hold it.
     #[cold]
     #[must_use]
@@ -163,6 +163,14 @@ impl<'s> Build<'s> {
                 build.pass(sheet.step(open.drink, number).ok()?, open.strained);
             }
         }
+        // Until it is known how it goes on.
+        build.held.phase = match open.stage {
+            Stage::Straining => Phase::Finishing {
+                until: Instant::from_micros(u64::MAX),
+                strained: None,
+            },
+            Stage::Working | Stage::Away | Stage::Glass => Phase::Astray,
+        };
         if open.mending {
             build.held.mending = Some(Mending::from_the_first(open.step));
         }
@@ -254,7 +262,7 @@ impl<'s> Build<'s> {
     /// What it asked about has gone.
     #[cold]
     pub fn await_again(&mut self) {
-        self.held.phase = Phase::Vessel;
+        self.held.phase = Phase::Astray;
         self.note = None;
     }
 

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 use std::process::{Command, Output};
-use std::sync::OnceLock;
+use std::sync::{Mutex, OnceLock};
 use std::{env, fs};
 
 /// The target of the board.
@@ -11,7 +11,10 @@ const TARGET: &str = "thumbv7em-none-eabihf";
 /// The image that is measured: the one without a panic handler.
 pub const PRODUCT: &str = "no-panic";
 
-/// The same with a panic that can be reached.
+/// The same with the journal and the link to a host.
+pub const KEEPING: &str = "no-panic,keep";
+
+/// The product with a panic that can be reached.
 pub const PLANTED: &str = "no-panic,planted-panic";
 
 /// Where the image is built; its workspace has its own place.
@@ -47,20 +50,31 @@ pub fn build(features: &str) -> Output {
 /// The product's image: its file, built once.
 pub fn product() -> &'static PathBuf {
     static IMAGE: OnceLock<PathBuf> = OnceLock::new();
-    IMAGE.get_or_init(|| {
-        let build = build(PRODUCT);
-        assert!(
-            build.status.success(),
-            "the image does not build; where it is about a_panic_can_be_reached, the core has a \
-             panic that the compiler could not rule out:\n{}",
-            String::from_utf8_lossy(&build.stderr)
-        );
-        let built = target_dir()
-            .join(TARGET)
-            .join("release/pennyweight-firmware");
-        // A copy, so that a build with other features cannot take its place.
-        let kept = target_dir().join("product.elf");
-        fs::copy(&built, &kept).expect("the image was built");
-        kept
-    })
+    IMAGE.get_or_init(|| image(PRODUCT, "product.elf"))
+}
+
+/// The image with journal and host link: its file, built once.
+pub fn keeping() -> &'static PathBuf {
+    static IMAGE: OnceLock<PathBuf> = OnceLock::new();
+    IMAGE.get_or_init(|| image(KEEPING, "keeping.elf"))
+}
+
+/// Builds an image, and keeps it as a file of this name.
+fn image(features: &str, name: &str) -> PathBuf {
+    // A build with other features takes its place: one after the other.
+    static BUILDING: Mutex<()> = Mutex::new(());
+    let _building = BUILDING.lock().expect("no build has failed");
+    let build = build(features);
+    assert!(
+        build.status.success(),
+        "the image does not build; where it is about a_panic_can_be_reached, the core has a \
+         panic that the compiler could not rule out:\n{}",
+        String::from_utf8_lossy(&build.stderr)
+    );
+    let built = target_dir()
+        .join(TARGET)
+        .join("release/pennyweight-firmware");
+    let kept = target_dir().join(name);
+    fs::copy(&built, &kept).expect("the image was built");
+    kept
 }

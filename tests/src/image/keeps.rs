@@ -32,7 +32,7 @@ fn power_up(port: u16) -> Board {
         .args(["-display", "none", "-monitor", "none", "-nic", "none"])
         .args(["-chardev", &link, "-serial", "chardev:link"])
         .args(["-serial", "null", "-kernel"])
-        .arg(build::product())
+        .arg(build::keeping())
         .stdin(Stdio::null())
         .spawn()
         .expect("qemu-system-arm starts (tests/run installs it)");

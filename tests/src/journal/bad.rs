@@ -1,7 +1,7 @@
 //! Flash that holds nonsense: no panic, bounded work, and in the end a journal.
 
 use pennyweight_core::journal::limits::ENTRY_MAX;
-use pennyweight_core::journal::payload::{BottleV1, HabitV1, OpenV1, Start, WaitingV1};
+use pennyweight_core::journal::payload::{BottleV1, HabitV1, OpenV2, Start, WaitingV2};
 use pennyweight_core::journal::{Condition, Cursor, Journal, SheetPlaces};
 use pennyweight_core::spec::House;
 use pennyweight_core::weigh::Calibration;
@@ -28,8 +28,8 @@ fn live_with(bytes: Vec<u8>) {
     let _ = journal.get::<Calibration>(0);
     let _ = journal.get::<House>(0);
     let _ = journal.get::<Start>(0);
-    let _ = journal.get::<WaitingV1>(0);
-    let _ = journal.get::<OpenV1>(3);
+    let _ = journal.get::<WaitingV2>(0);
+    let _ = journal.get::<OpenV2>(4);
     let _ = journal.get::<HabitV1>(23);
     let _ = journal.get::<BottleV1>(31);
     let mut buffer = [0; ENTRY_MAX];

@@ -4,7 +4,7 @@
 //! bytes takes 16 us, at most 100 us; a sector of 16 KiB is erased in 0.25 s, one of 128 KiB in up
 //! to 2 s; each bears 10,000 erases.
 
-use pennyweight_core::journal::payload::OpenV1;
+use pennyweight_core::journal::payload::OpenV2;
 use pennyweight_core::journal::{Journal, Tidied, WriteError};
 use rand::SeedableRng;
 use rand_pcg::Pcg64;
@@ -54,7 +54,7 @@ fn build<const E: usize>(
     }
     let drink = things::drink(rng);
     timed(journal, &mut |journal| journal.log(&drink).map(drop))?;
-    timed(journal, &mut |journal| journal.put(0, &OpenV1::default()))?;
+    timed(journal, &mut |journal| journal.put(0, &OpenV2::default()))?;
     for index in 0..3 {
         let habit = things::habit(rng);
         timed(journal, &mut |journal| journal.put(index, &habit))?;

@@ -2,11 +2,12 @@
 
 use std::path::PathBuf;
 
-use pennyweight_core::input::{Known, Sample};
+use pennyweight_core::input::{Known, Mode, Sample};
 use pennyweight_core::journal::payload::{
-    BottleV1, BroughtV1, CalibrationV1, Drink, DrinkV1, FaultV1, HabitV1, HouseV1, Moment,
-    MomentV1, OpenDrinkV1, OpenV1, OrderV1, Pour, PourV1, Seen, Stamp, StampV1, Start, StartV1,
-    WaitingV1, bottle_key,
+    Back, BackV2, BottleV1, BroughtV1, BroughtV2, CalibrationV1, Drink, DrinkV1, DrinkV2, FaultV1,
+    HabitV1, HouseV1, Loss, LossV1, Moment, MomentV1, NumberV2, OpenDrinkV1, OpenV1, OpenV2,
+    OrderV1, OrderV2, Pour, PourV1, PourV2, Seen, ShiftV1, Stamp, StampV1, Start, StartV1,
+    WaitingV1, WaitingV2, bottle_key,
 };
 use pennyweight_core::journal::{Condition, Journal, Kind, Payload, ReadError};
 use pennyweight_core::output::{
@@ -14,6 +15,7 @@ use pennyweight_core::output::{
     Settled, Verdict,
 };
 use pennyweight_core::spec::{Amount, DrinkId, House, LiquidId, Quantity, Unit};
+use pennyweight_core::station::Shift;
 use pennyweight_core::units::{Grams, Millilitres};
 use pennyweight_core::weigh::Calibration;
 use rand::SeedableRng;
@@ -40,6 +42,7 @@ fn pour() -> Pour {
     Pour {
         stamp: STAMP,
         order: 41,
+        drink: Some(DrinkId(3)),
         record: PourRecord {
             step: 2,
             liquid: LiquidId(7),
@@ -80,19 +83,70 @@ fn drink() -> Drink {
                 sigma_percent: 3.1,
             }),
         },
+        back: Some(Back {
+            lost: Settled {
+                mass: Grams(-1.25),
+                sigma: Grams(0.8),
+            },
+            expected: Some(Dilution {
+                basis: DilutionBasis::Expected,
+                percent: 22.0,
+                sigma_percent: 4.5,
+            }),
+        }),
     }
 }
 
-fn open() -> OpenV1 {
-    let mut drink = OpenDrinkV1::new(41, DrinkId(3), Grams(351.25));
-    let shown = Settled {
-        mass: Grams(56.7),
-        sigma: Grams(0.04),
+fn open_v1() -> OpenV1 {
+    let brought = BroughtV1 {
+        step: 0,
+        mass_mg: 56_700,
+        sigma_mg: 40,
     };
-    assert!(drink.bring(BroughtV1::new(0, shown), Grams(407.95)));
     OpenV1 {
         sheet: 0xBEEF,
-        drink: Some(drink),
+        drink: Some(OpenDrinkV1 {
+            order: 41,
+            drink: 3,
+            step: 1,
+            tare_mg: 351_250,
+            gross_mg: 407_950,
+            brought: [brought].into_iter().collect(),
+        }),
+    }
+}
+
+/// The same, as it is read now.
+fn open() -> OpenV2 {
+    let brought = BroughtV2 {
+        step: 0,
+        mass_mg: 56_700,
+    };
+    OpenV2 {
+        sheet: 0xBEEF,
+        number: 41,
+        drink: 3,
+        step: 1,
+        glasses: 1,
+        growth_milli: 1_000,
+        tare_mg: 351_250,
+        gross_mg: 407_950,
+        brought: [brought].into_iter().collect(),
+        ..OpenV2::default()
+    }
+}
+
+/// Everything in it.
+fn open_full() -> OpenV2 {
+    OpenV2 {
+        glasses: 2,
+        served: 1,
+        growth_milli: 1_125,
+        mending: 1,
+        stage: 2,
+        first_served_mg: Some(91_500),
+        strained_mg: Some(300),
+        ..open()
     }
 }
 
@@ -124,7 +178,7 @@ const BOTTLE: BottleV1 = BottleV1 {
     sugar_dg_per_l: Some(6_105),
 };
 
-fn waiting() -> WaitingV1 {
+fn waiting_v1() -> WaitingV1 {
     WaitingV1 {
         sheet: 0xBEEF,
         next: 44,
@@ -134,6 +188,35 @@ fn waiting() -> WaitingV1 {
             .collect(),
     }
 }
+
+fn waiting(under_way: NumberV2) -> WaitingV2 {
+    WaitingV2 {
+        sheet: 0xBEEF,
+        begun: 42,
+        under_way: [under_way].into_iter().collect(),
+        orders: [(9, 1), (3, 1)]
+            .map(|(drink, glasses)| OrderV2 { drink, glasses })
+            .into_iter()
+            .collect(),
+    }
+}
+
+/// Version 1 did not say which drink it is.
+const BEFORE: NumberV2 = NumberV2 {
+    number: 41,
+    drink: u8::MAX,
+};
+
+const UNDER_WAY: NumberV2 = NumberV2 {
+    number: 41,
+    drink: 3,
+};
+
+const SHIFT: Shift = Shift {
+    mode: Mode::Prep,
+    hand: Some(4),
+    serve: Some(Millilitres(90.0)),
+};
 
 const CALIBRATION: Calibration = Calibration {
     zero_code: -120_345,
@@ -158,18 +241,33 @@ fn encoded<P: Payload>(payload: &P) -> Vec<u8> {
     bytes[..length].to_vec()
 }
 
-/// The bytes are those that were kept, those that postcard writes of the frozen form, and mean
-/// what they meant.
-fn holds<P: Payload + PartialEq + std::fmt::Debug>(name: &str, payload: &P, form: &impl Serialize) {
-    let kept = std::fs::read(frozen(name)).expect("the bytes of every version are kept");
-    assert_eq!(postcard::to_allocvec(form).unwrap(), kept, "{name}");
-    assert_eq!(P::decode(1, &kept).as_ref(), Ok(payload), "{name}");
-    assert_eq!(encoded(payload), kept, "{name}");
+/// The bytes are those that were kept when the version was frozen, those that postcard writes of
+/// the form, and mean what they meant; those of the last version are also what is written.
+fn holds<P: Payload + PartialEq + std::fmt::Debug>(
+    (name, version): (&str, u8),
+    payload: &P,
+    form: &impl Serialize,
+) {
+    let name = format!("{name}-{version}.bin");
+    let written = postcard::to_allocvec(form).unwrap();
+    if std::env::var_os("FREEZE_JOURNAL").is_some() && !frozen(&name).exists() {
+        std::fs::write(frozen(&name), &written).expect("written");
+    }
+    let kept = std::fs::read(frozen(&name)).expect("the bytes of every version are kept");
+    assert_eq!(written, kept, "{name}");
+    assert_eq!(P::decode(version, &kept).as_ref(), Ok(payload), "{name}");
+    if version == P::VERSION {
+        assert_eq!(encoded(payload), kept, "{name}");
+    }
     // And nothing else is that: not a byte less, not one more.
     for shorter in 0..kept.len() {
-        assert_eq!(P::decode(1, &kept[..shorter]), Err(ReadError::Value));
+        assert_eq!(
+            P::decode(version, &kept[..shorter]),
+            Err(ReadError::Value),
+            "{name}"
+        );
     }
-    assert!(P::decode(1, &[kept.as_slice(), &[0]].concat()).is_err());
+    assert!(P::decode(version, &[kept.as_slice(), &[0]].concat()).is_err());
     assert_eq!(P::decode(0, &kept), Err(ReadError::Version(0)));
     assert_eq!(P::decode(99, &kept), Err(ReadError::Version(99)));
 }
@@ -180,19 +278,19 @@ fn the_bytes_of_version_1_mean_what_they_meant() {
         zero_code: -120_345,
         counts_e5_per_gram: 81_243_750,
     };
-    holds("calibration-1.bin", &CALIBRATION, &calibration);
+    holds(("calibration", 1), &CALIBRATION, &calibration);
     let house = HouseV1 {
         dash_ul: 800,
         barspoon_ul: 5_000,
         drop_ul: 50,
     };
-    holds("house-1.bin", &HOUSE, &house);
-    holds("start-1.bin", &Start(300), &StartV1 { count: 300 });
-    holds("waiting-1.bin", &waiting(), &waiting());
-    holds("open-1.bin", &open(), &open());
-    holds("open-free-1.bin", &OpenV1::default(), &OpenV1::default());
-    holds("habit-1.bin", &habit(), &habit());
-    holds("bottle-1.bin", &BOTTLE, &BOTTLE);
+    holds(("house", 1), &HOUSE, &house);
+    holds(("start", 1), &Start(300), &StartV1 { count: 300 });
+    holds(("waiting", 1), &waiting(BEFORE), &waiting_v1());
+    holds(("open", 1), &open(), &open_v1());
+    holds(("open-free", 1), &OpenV2::default(), &OpenV1::default());
+    holds(("habit", 1), &habit(), &habit());
+    holds(("bottle", 1), &BOTTLE, &BOTTLE);
     let poured = PourV1 {
         stamp: STAMP_V1,
         order: 41,
@@ -207,7 +305,16 @@ fn the_bytes_of_version_1_mean_what_they_meant() {
         sigma_mg: 41,
         verdict: 0,
     };
-    holds("pour-1.bin", &pour(), &poured);
+    let before = Pour {
+        drink: None,
+        ..pour()
+    };
+    holds(("pour", 1), &before, &poured);
+    let poured = PourV2 {
+        pour: poured,
+        drink: 3,
+    };
+    holds(("pour", 2), &pour(), &poured);
     let finished = DrinkV1 {
         stamp: StampV1 {
             at: MomentV1::SincePowerUp(36_000),
@@ -226,7 +333,23 @@ fn the_bytes_of_version_1_mean_what_they_meant() {
         dilution_centi: 2_450,
         dilution_sigma_centi: 310,
     };
-    holds("drink-1.bin", &drink(), &finished);
+    let before = Drink {
+        back: None,
+        ..drink()
+    };
+    holds(("drink", 1), &before, &finished);
+    let back = BackV2 {
+        lost_mg: -1_250,
+        lost_sigma_mg: 800,
+        expected: 2,
+        expected_centi: 2_200,
+        expected_sigma_centi: 450,
+    };
+    let finished = DrinkV2 {
+        drink: finished,
+        back: Some(back),
+    };
+    holds(("drink", 2), &drink(), &finished);
     let seen = Seen {
         stamp: STAMP,
         fault: Fault::Zero,
@@ -235,10 +358,39 @@ fn the_bytes_of_version_1_mean_what_they_meant() {
         stamp: STAMP_V1,
         fault: 9,
     };
-    holds("fault-1.bin", &seen, &fault);
+    holds(("fault", 1), &seen, &fault);
 }
 
-const FILES: [&str; 11] = [
+#[test]
+fn the_bytes_of_what_came_later_mean_what_they_meant() {
+    holds(("waiting", 2), &waiting(UNDER_WAY), &waiting(UNDER_WAY));
+    holds(("open", 2), &open_full(), &open_full());
+    let shift = ShiftV1 {
+        mode: 2,
+        hand: Some(4),
+        serve_ul: Some(90_000),
+    };
+    holds(("shift", 1), &SHIFT, &shift);
+    let loss = Loss {
+        stamp: STAMP,
+        order: 41,
+        drink: DrinkId(3),
+        lost: Settled {
+            mass: Grams(12.5),
+            sigma: Grams(1.0),
+        },
+    };
+    let lost = LossV1 {
+        stamp: STAMP_V1,
+        order: 41,
+        drink: 3,
+        lost_mg: 12_500,
+        sigma_mg: 1_000,
+    };
+    holds(("loss", 1), &loss, &lost);
+}
+
+const FILES: [&str; 17] = [
     "calibration-1.bin",
     "house-1.bin",
     "start-1.bin",
@@ -250,6 +402,12 @@ const FILES: [&str; 11] = [
     "pour-1.bin",
     "drink-1.bin",
     "fault-1.bin",
+    "waiting-2.bin",
+    "open-2.bin",
+    "pour-2.bin",
+    "drink-2.bin",
+    "shift-1.bin",
+    "loss-1.bin",
 ];
 
 #[test]
@@ -273,7 +431,7 @@ fn a_whole_journal_of_version_1_is_read() {
     assert_eq!(journal.get(0), Ok(Some(CALIBRATION)));
     assert_eq!(journal.get(0), Ok(Some(HOUSE)));
     assert_eq!(journal.get(0), Ok(Some(Start(300))));
-    assert_eq!(journal.get(0), Ok(Some(waiting())));
+    assert_eq!(journal.get(0), Ok(Some(waiting(BEFORE))));
     assert_eq!(journal.get(1), Ok(Some(open())));
     assert_eq!(journal.get(5), Ok(Some(habit())));
     assert_eq!(journal.get(9), Ok(Some(BOTTLE)));

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use embedded_storage::nor_flash::NorFlash;
 use pennyweight_core::journal::limits::ENTRY_MAX;
 use pennyweight_core::journal::payload::{
-    BottleV1, BroughtV1, Drink, HabitV1, Moment, OpenDrinkV1, OpenV1, OrderV1, Pour, Seen, Stamp,
-    Start, WaitingV1,
+    Back, BottleV1, BroughtV2, Drink, HabitV1, Loss, Moment, NumberV2, OpenV2, OrderV2, Pour, Seen,
+    Stamp, Start, WaitingV2,
 };
 use pennyweight_core::journal::{Cursor, Journal, Payload, Record, WriteError};
 use pennyweight_core::output::{
@@ -24,8 +24,8 @@ pub(super) enum Thing {
     Calibration(Calibration),
     House(House),
     Start(Start),
-    Waiting(WaitingV1),
-    Open(u8, OpenV1),
+    Waiting(WaitingV2),
+    Open(u8, OpenV2),
     Habit(u8, HabitV1),
     Bottle(u8, BottleV1),
     Record(Record),
@@ -62,6 +62,7 @@ pub(super) fn pour(rng: &mut Pcg64) -> Pour {
     kept(&Pour {
         stamp: stamp(rng),
         order: rng.random(),
+        drink: Some(DrinkId(rng.random_range(0..128))),
         record: PourRecord {
             step: rng.random_range(0..24),
             liquid: LiquidId(rng.random_range(0..128)),
@@ -96,6 +97,10 @@ pub(super) fn drink(rng: &mut Pcg64) -> Drink {
                 sigma_percent: rng.random_range(0.0..5.0),
             }),
         },
+        back: rng.random::<bool>().then(|| Back {
+            lost: settled(rng),
+            expected: None,
+        }),
     })
 }
 
@@ -131,32 +136,43 @@ pub(super) fn bottle(rng: &mut Pcg64) -> BottleV1 {
     }
 }
 
-pub(super) fn waiting(rng: &mut Pcg64, orders: usize) -> WaitingV1 {
-    WaitingV1 {
+pub(super) fn waiting(rng: &mut Pcg64, orders: usize) -> WaitingV2 {
+    let under_way = NumberV2 {
+        number: rng.random(),
+        drink: rng.random(),
+    };
+    WaitingV2 {
         sheet: rng.random(),
-        next: rng.random(),
+        begun: rng.random(),
+        under_way: [under_way].into_iter().collect(),
         orders: (0..orders)
-            .map(|_| OrderV1 {
-                order: rng.random(),
+            .map(|_| OrderV2 {
                 drink: rng.random(),
+                glasses: rng.random(),
             })
             .collect(),
     }
 }
 
-pub(super) fn open_drink(rng: &mut Pcg64, steps: u8) -> OpenV1 {
-    let mut drink = OpenDrinkV1::new(
-        rng.random(),
-        DrinkId(rng.random_range(0..128)),
-        Grams(rng.random_range(100.0..900.0)),
-    );
-    for step in 0..steps {
-        let brought = BroughtV1::new(step, settled(rng));
-        assert!(drink.bring(brought, Grams(rng.random_range(0.0..1_500.0))));
-    }
-    OpenV1 {
+pub(super) fn open_drink(rng: &mut Pcg64, steps: u8) -> OpenV2 {
+    OpenV2 {
         sheet: rng.random(),
-        drink: Some(drink),
+        number: rng.random(),
+        drink: rng.random(),
+        step: steps,
+        glasses: rng.random_range(1..4),
+        growth_milli: rng.random_range(1_000..2_000),
+        stage: rng.random_range(0..4),
+        tare_mg: rng.random_range(100_000..900_000),
+        gross_mg: rng.random_range(0..1_500_000),
+        strained_mg: rng.random::<bool>().then(|| rng.random_range(0..300_000)),
+        brought: (0..steps)
+            .map(|step| BroughtV2 {
+                step,
+                mass_mg: rng.random_range(0..400_000),
+            })
+            .collect(),
+        ..OpenV2::default()
     }
 }
 
@@ -181,16 +197,22 @@ impl Thing {
             13..35 => {
                 let steps = rng.random_range(0..=24);
                 let open = if steps == 24 {
-                    OpenV1::default()
+                    OpenV2::default()
                 } else {
                     open_drink(rng, steps)
                 };
-                Self::Open(rng.random_range(0..4), open)
+                Self::Open(rng.random_range(0..5), open)
             }
             35..45 => Self::Habit(rng.random_range(0..24), habit(rng)),
             45..50 => Self::Bottle(rng.random_range(0..32), bottle(rng)),
             50..85 => Self::Record(Record::Pour(pour(rng))),
             85..95 => Self::Record(Record::Drink(drink(rng))),
+            95..97 => Self::Record(Record::Loss(kept(&Loss {
+                stamp: stamp(rng),
+                order: rng.random(),
+                drink: DrinkId(rng.random_range(0..128)),
+                lost: settled(rng),
+            }))),
             _ => Self::Record(Record::Fault(Seen {
                 stamp: stamp(rng),
                 fault: Fault::Overload,
@@ -210,6 +232,7 @@ impl Thing {
             Self::Record(Record::Pour(it)) => journal.log(it).map(drop),
             Self::Record(Record::Drink(it)) => journal.log(it).map(drop),
             Self::Record(Record::Fault(it)) => journal.log(it).map(drop),
+            Self::Record(Record::Loss(it)) => journal.log(it).map(drop),
         }
     }
 

@@ -3,14 +3,17 @@
 use std::fmt::Write;
 
 use pennyweight_core::input::{Command, Known, Mode, Sample};
-use pennyweight_core::journal::payload::{CalibrationV1, HouseV1, OrderV1, WaitingV1};
+use pennyweight_core::journal::payload::{
+    CalibrationV1, HouseV1, NumberV2, OrderV2, ShiftV1, WaitingV2,
+};
+use pennyweight_core::keep::waiting;
 use pennyweight_core::link::MAX_MESSAGE;
 use pennyweight_core::link::host::{
     Ask, Hello, LogLine, Logged, Refused, Settings, Tell, VERSION, Weighed,
 };
 use pennyweight_core::output::Fault;
 use pennyweight_core::spec::DrinkId;
-use pennyweight_core::units::Grams;
+use pennyweight_core::units::{Grams, Millilitres};
 
 use super::device::{Scale, asked, blank, messages};
 
@@ -39,8 +42,13 @@ fn asks() -> Vec<Ask<'static>> {
         Ask::Do(Command::Mode(Mode::Prep)),
         Ask::Do(Command::Hand(7)),
         Ask::Do(Command::Learn(sample)),
-        Ask::Do(Command::Change(300, DrinkId(1))),
-        Ask::Do(Command::Void(300)),
+        Ask::Do(Command::Void(DrinkId(2))),
+        Ask::Do(Command::Change(DrinkId(2), DrinkId(1))),
+        Ask::Do(Command::Fix),
+        Ask::Do(Command::Two),
+        Ask::Do(Command::Again),
+        Ask::Do(Command::Other),
+        Ask::Do(Command::Serve(Millilitres(90.0))),
         Ask::Do(Command::Forget),
         Ask::Records { since: 70_000 },
         Ask::Settings,
@@ -62,17 +70,20 @@ fn asks() -> Vec<Ask<'static>> {
 }
 
 fn tells() -> Vec<Tell<'static>> {
-    let mut waiting = WaitingV1 {
-        next: 12,
-        ..WaitingV1::default()
+    let under_way = NumberV2 {
+        number: 300,
+        drink: 1,
     };
-    waiting
-        .orders
-        .push(OrderV1 {
-            order: 11,
-            drink: 2,
-        })
-        .expect("it fits");
+    let order = OrderV2 {
+        drink: 2,
+        glasses: 3,
+    };
+    let round = WaitingV2 {
+        sheet: 0xBEEF,
+        begun: 301,
+        under_way: [under_way].into_iter().collect(),
+        orders: [order].into_iter().collect(),
+    };
     vec![
         Tell::Done,
         Tell::Hello(Hello {
@@ -83,7 +94,6 @@ fn tells() -> Vec<Tell<'static>> {
             room: 32_768,
         }),
         Tell::Refused(Refused::Part(448)),
-        Tell::Ordered { order: 300 },
         Tell::Filled { bytes: 448 },
         Tell::Records {
             next: 5,
@@ -100,8 +110,11 @@ fn tells() -> Vec<Tell<'static>> {
                 barspoon_ul: 2,
                 drop_ul: 3,
             }),
-            mode: 1,
-            hand: Some(4),
+            shift: ShiftV1 {
+                mode: 1,
+                hand: Some(4),
+                serve_ul: Some(90_000),
+            },
             utc: None,
             habits: 6,
         }),
@@ -117,10 +130,7 @@ fn tells() -> Vec<Tell<'static>> {
             still: true,
             seconds: 90,
         }),
-        Tell::Round {
-            open: Some(10),
-            waiting,
-        },
+        Tell::Round(round),
     ]
 }
 
@@ -191,10 +201,13 @@ fn an_order_asked_twice_under_one_id_is_one_order() {
     let mut scale = Scale::power_up(blank());
     scale.told(1, Ask::Hello { version: VERSION }, |_| ());
     let order = Ask::Do(Command::Order(DrinkId(0)));
+    // A drink that is served as it is built: it gets no second glass in the same vessel.
     let first = scale.ask(2, order);
     assert_eq!(scale.ask(2, order), first);
-    assert_eq!(scale.station.round().map(|it| it.next_order()), Some(1));
+    let ordered = |scale: &Scale| waiting(&scale.station).orders.len();
+    assert_eq!(ordered(&scale), 1);
     assert_ne!(scale.ask(3, order), first);
+    assert_eq!(ordered(&scale), 2);
     assert!(!asked(3, order).is_empty());
     let refused = scale.told(4, Ask::Do(Command::Order(DrinkId(99))), |tell| {
         tell == Tell::Refused(Refused::Drink(6))

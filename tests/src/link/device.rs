@@ -8,8 +8,8 @@ use std::time::Duration;
 use pennyweight_core::input::Mode;
 use pennyweight_core::journal::Span;
 use pennyweight_core::keep::{Keeper, Shelf};
-use pennyweight_core::link::host::{Ask, Tell};
-use pennyweight_core::link::{Device, MAX_FRAME, MAX_MESSAGE, Note, Receiver, Server, seal};
+use pennyweight_core::link::host::{Ask, Port, Tell};
+use pennyweight_core::link::{Desk, MAX_FRAME, MAX_MESSAGE, Receiver, seal};
 use pennyweight_core::{Input, Instant, Outputs, Setup, Station};
 
 use crate::journal::flash::{Flash, Image};
@@ -23,7 +23,7 @@ pub(crate) type Chip = Flash<4, SECTOR>;
 /// The demonstration sheet, as it lies in the image.
 pub(crate) static SHEET: &[u8] = include_bytes!("../../../firmware/demo.sheet");
 
-const SETUP: Setup = Setup {
+pub(crate) const SETUP: Setup = Setup {
     zero_code: 0,
     counts_per_gram: 1000.0,
     sps: 80.0,
@@ -34,29 +34,7 @@ const SETUP: Setup = Setup {
 pub(crate) struct Scale {
     pub station: Station<'static>,
     pub keeper: Keeper<'static, Chip>,
-    server: Server<'static>,
-}
-
-struct Kept<'k>(&'k mut Keeper<'static, Chip>);
-
-impl Device<'static> for Kept<'_> {
-    fn shelf(&mut self) -> Option<&mut dyn Shelf<'static>> {
-        Some(self.0)
-    }
-
-    fn ticks(&self) -> u32 {
-        0
-    }
-
-    fn ticks_per_second(&self) -> u32 {
-        0
-    }
-
-    fn stack_peak(&self) -> u32 {
-        0
-    }
-
-    fn note(&mut self, _: Note) {}
+    port: Port<'static>,
 }
 
 /// What the sheets' flash holds now; kept for ever, as flash is.
@@ -76,12 +54,12 @@ impl Scale {
         let mut station = Station::new(SETUP);
         let mut keeper = Keeper::open(journal, sheets, map).expect("it is fit");
         keeper.power_up(&mut station, Some(SHEET));
-        let mut server = Server::new();
-        server.carry(SHEET);
+        let mut port = Port::new();
+        port.carry(SHEET);
         Self {
             station,
             keeper,
-            server,
+            port,
         }
     }
 
@@ -92,8 +70,10 @@ impl Scale {
 
     /// One turn of the board's loop with an input.
     pub(crate) fn handle(&mut self, at: Instant, input: Input) -> Outputs {
-        let out = self.station.handle(at, input);
-        self.keeper.keep(&input, &out, &mut self.station);
+        let mut out = self.station.handle(at, input);
+        let shelf: &mut dyn Shelf<'static> = &mut self.keeper;
+        self.port
+            .follow(&input, &mut out, &mut self.station, Some(shelf));
         out
     }
 
@@ -101,10 +81,11 @@ impl Scale {
     pub(crate) fn take(&mut self, bytes: &[u8]) -> Vec<u8> {
         let mut sent = Vec::new();
         for &byte in bytes {
-            let mut kept = Kept(&mut self.keeper);
-            if let Some(reply) = self.server.take(byte, &mut self.station, &mut kept) {
+            let shelf: &mut dyn Shelf<'static> = &mut self.keeper;
+            let (station, port) = (&mut self.station, &mut self.port);
+            if let Some(reply) = port.take(byte, station, &mut Desk, Some(shelf)) {
                 sent.extend_from_slice(reply);
-                while let Some(live) = self.server.live() {
+                while let Some(live) = port.live() {
                     sent.extend_from_slice(live);
                 }
             }

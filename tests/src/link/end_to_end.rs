@@ -63,7 +63,7 @@ pub(crate) fn play(port: u16) {
     assert!(link(port, &["push", sheet_path]).contains("pushed"));
     assert!(link(port, &["push", sheet_path]).contains("already"));
     let ordered = link(port, &["order", "Slow Harbour", "--sheet", sheet_path]);
-    assert_eq!(ordered, "order 0: Slow Harbour\n");
+    assert_eq!(ordered, "ordered: Slow Harbour\n");
 
     let mut stream = TcpStream::connect(("127.0.0.1", port)).expect("it listens");
     stream.set_nodelay(true).expect("set");

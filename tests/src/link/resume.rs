@@ -1,11 +1,11 @@
 //! After a power cut what stands on the pan tells how the open drink goes on.
 
 use pennyweight_core::Instant;
-use pennyweight_core::input::{Command, Input};
+use pennyweight_core::input::{Command, Input, Mode};
 use pennyweight_core::link::host::{Ask, Hello, Tell, VERSION};
 use pennyweight_core::output::{Event, Fault};
 use pennyweight_core::spec::DrinkId;
-use pennyweight_core::units::AdcCode;
+use pennyweight_core::units::{AdcCode, Millilitres};
 use pennyweight_core::view::Page;
 
 use super::device::{Chip, Scale, blank};
@@ -145,26 +145,60 @@ fn the_empty_vessel_begins_anew() {
 
 #[test]
 fn anything_else_is_asked() {
-    let (bench, gross) = half_made();
-    let mut bench = bench.cut();
-    bench.hold(gross + 150.0, 2.0);
-    assert_eq!(step(&bench), None);
-    assert!(
-        matches!(bench.page(), Page::Resume { .. }),
-        "{:?}",
-        bench.page()
-    );
+    let asked = || {
+        let (bench, gross) = half_made();
+        let mut bench = bench.cut();
+        bench.hold(gross + 150.0, 2.0);
+        assert_eq!(step(&bench), None);
+        assert!(
+            matches!(bench.page(), Page::Note { .. }),
+            "{:?}",
+            bench.page()
+        );
+        (bench, gross)
+    };
     // Pouring on means yes.
+    let (mut bench, gross) = asked();
     bench.pour(gross + 150.0, 15.0, 6.0);
     assert_eq!(step(&bench), Some(1));
 
+    // A hand that rests on the pan means no.
+    let (mut bench, gross) = asked();
+    bench.hold(gross + 650.0, 1.2);
+    bench.hold(gross + 150.0, 2.0);
+    assert_eq!(step(&bench), Some(0));
+
+    // Lifting it leaves the question to what comes next.
+    let (mut bench, gross) = asked();
+    bench.hold(0.0, 2.0);
+    assert!(matches!(bench.page(), Page::Place { .. }));
+    bench.hold(gross, 2.0);
+    assert_eq!(step(&bench), Some(1));
+}
+
+/// A second cut before anything was done loses nothing more.
+#[test]
+fn it_is_cut_off_again_while_the_vessel_is_awaited() {
     let (bench, gross) = half_made();
     let mut bench = bench.cut();
-    bench.hold(gross + 150.0, 2.0);
-    // Lifting it means no.
-    bench.hold(0.0, 2.0);
-    bench.hold(VESSEL_G + 30.0, 2.0);
-    assert_eq!(step(&bench), Some(0));
+    bench.hold(0.0, 1.5);
+    bench.give(Input::Command(Command::Hand(3)));
+    let mut bench = bench.cut();
+    assert_eq!(bench.scale.station.shift().hand, Some(3));
+    bench.hold(gross, 2.0);
+    assert_eq!(step(&bench), Some(1));
+}
+
+/// The way of working is that of the shift, not of the firmware.
+#[test]
+fn a_shift_goes_on_in_its_own_way() {
+    let mut bench = Bench::power_up(blank());
+    bench.give(Input::Command(Command::Mode(Mode::Prep)));
+    bench.give(Input::Command(Command::Serve(Millilitres(90.0))));
+    let bench = bench.cut();
+    let shift = bench.scale.station.shift();
+    assert_eq!((shift.mode, shift.hand), (Mode::Prep, None));
+    assert_eq!(shift.serve, Some(Millilitres(90.0)));
 }
 
 #[test]
@@ -196,7 +230,7 @@ fn nothing_is_erased_while_a_pour_is_open() {
     bench.hold(VESSEL_G, 1.0);
     bench.pour(VESSEL_G, 40.0, 8.0);
     assert_eq!(erases(&mut bench), before);
-    bench.give(Input::Command(Command::Void(0)));
+    bench.give(Input::Command(Command::Void(DrinkId(0))));
     bench.hold(0.0, 3.0);
     assert!(erases(&mut bench) > before);
 }

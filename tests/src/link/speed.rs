@@ -1,7 +1,7 @@
 //! What the link costs: memory on the scale, seconds on the wire.
 
-use pennyweight_core::link::host::{Ask, PART_BYTES, Tell};
-use pennyweight_core::link::{MAX_FRAME, Server, seal};
+use pennyweight_core::link::host::{Ask, PART_BYTES, Port, Tell};
+use pennyweight_core::link::{MAX_FRAME, seal};
 use pennyweight_core::panel::Frame;
 
 use super::device::asked;
@@ -49,7 +49,7 @@ fn a_sheet_of_200_lines_is_pushed_in_seconds() {
 #[test]
 fn the_link_takes_2_kib_of_memory() {
     // The panel's picture is not the link's.
-    let link = size_of::<Server<'static>>() - size_of::<Frame>();
+    let link = size_of::<Port<'static>>() - size_of::<Frame>();
     println!("{link} bytes on this machine, pointers twice as wide as the scale's");
     assert!(link <= 2048, "{link}");
 }
