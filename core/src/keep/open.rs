@@ -16,8 +16,8 @@ use crate::units::Grams;
 pub(super) struct Place {
     /// The drink's number.
     pub(super) number: u16,
-    /// The round in the journal lists it, so that it must not be written over.
-    pub(super) listed: bool,
+    /// There is one: the round in the journal lists it, or will, so that it must not be written over.
+    pub(super) taken: bool,
     /// The empty vessel.
     pub(super) tare: Grams,
     /// What stood on the pan as its step began.
@@ -29,30 +29,27 @@ pub(super) struct Place {
 impl Place {
     pub(super) const FREE: Self = Self {
         number: 0,
-        listed: false,
+        taken: false,
         tare: Grams::ZERO,
         gross: Grams::ZERO,
         written: 0,
     };
-
-    const fn is_free(&self) -> bool {
-        !self.listed && self.written == 0
-    }
 }
 
 impl Memory {
     /// The place of the drink of this number, a new one where it has none.
     fn place(&mut self, number: u16) -> Option<(u8, &mut Place)> {
-        let has = |place: &Place| place.number == number && !place.is_free();
+        let has = |place: &Place| place.taken && place.number == number;
         let known = self.places.iter().position(has);
         let index = match known {
             Some(index) => index,
-            None => self.places.iter().position(|place| !place.listed)?,
+            None => self.places.iter().position(|place| !place.taken)?,
         };
         let place = self.places.get_mut(index)?;
         if known.is_none() {
             *place = Place {
                 number,
+                taken: true,
                 ..Place::FREE
             };
         }
@@ -96,7 +93,7 @@ impl<F: NorFlash> Keeper<'_, F> {
             self.journal.put(0, &round)?;
             self.memory.waiting = print;
             for place in &mut self.memory.places {
-                place.listed = round.lists(place.number);
+                place.taken &= round.lists(place.number);
             }
         }
         Ok(())

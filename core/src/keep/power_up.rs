@@ -136,8 +136,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         station: &mut Station<'s>,
     ) {
         let number = open.number;
-        let listed = round.lists(number);
-        if !listed {
+        if !round.lists(number) {
             if !round.precedes(number) {
                 return;
             }
@@ -156,7 +155,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         if taken && let Some(place) = self.memory.places.get_mut(usize::from(index)) {
             *place = Place {
                 number,
-                listed,
+                taken: true,
                 tare,
                 gross,
                 written: 1,

@@ -4,9 +4,7 @@ use embedded_storage::nor_flash::NorFlash;
 
 use super::{Keeper, Memory};
 use crate::journal::limits::HABITS_MAX;
-use crate::journal::payload::{
-    Back, Drink, HabitV1, Loss, Pour, Seen, ShiftV1, bottle_key,
-};
+use crate::journal::payload::{Back, Drink, HabitV1, Loss, Pour, Seen, ShiftV1, bottle_key};
 use crate::journal::{Kind, WriteError};
 use crate::output::{Fault, Outputs, WeighedBack};
 use crate::pour::{Habit, Owner};

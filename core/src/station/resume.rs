@@ -123,7 +123,10 @@ impl Station<'_> {
             return;
         }
         self.resume = None;
-        let held = self.round.build().is_some_and(crate::build::Build::has_open_step);
+        let held = self
+            .round
+            .build()
+            .is_some_and(crate::build::Build::has_open_step);
         self.pan.hold_zero(held);
     }
 }

@@ -6,4 +6,4 @@ pub(crate) mod flash;
 mod night;
 mod payloads;
 mod sheets;
-mod things;
+pub(crate) mod things;

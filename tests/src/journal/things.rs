@@ -58,7 +58,7 @@ fn stamp(rng: &mut Pcg64) -> Stamp {
     }
 }
 
-pub(super) fn pour(rng: &mut Pcg64) -> Pour {
+pub(crate) fn pour(rng: &mut Pcg64) -> Pour {
     kept(&Pour {
         stamp: stamp(rng),
         order: rng.random(),
@@ -78,7 +78,7 @@ pub(super) fn pour(rng: &mut Pcg64) -> Pour {
     })
 }
 
-pub(super) fn drink(rng: &mut Pcg64) -> Drink {
+pub(crate) fn drink(rng: &mut Pcg64) -> Drink {
     kept(&Drink {
         stamp: stamp(rng),
         order: rng.random(),

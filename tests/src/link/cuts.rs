@@ -3,8 +3,8 @@
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use pennyweight_core::input::{Command, Input};
 use pennyweight_core::build::UnderWay;
+use pennyweight_core::input::{Command, Input};
 use pennyweight_core::journal::payload::HabitV1;
 use pennyweight_core::journal::{Condition, Cursor};
 use pennyweight_core::keep::waiting;

@@ -3,7 +3,7 @@
 use pennyweight_core::Instant;
 use pennyweight_core::input::{Command, Input, Mode};
 use pennyweight_core::link::host::{Ask, Hello, Tell, VERSION};
-use pennyweight_core::output::{Event, Fault};
+use pennyweight_core::output::{DilutionBasis, Event, Fault};
 use pennyweight_core::spec::DrinkId;
 use pennyweight_core::units::{AdcCode, Millilitres};
 use pennyweight_core::view::Page;
@@ -41,6 +41,14 @@ impl Bench {
         for sample in 0..(seconds * 80.0) as u32 {
             let noise = f64::from(sample * 7 % 5) * 4.0;
             self.give(Input::Code(AdcCode((grams * 1000.0 + noise) as i32)));
+        }
+    }
+
+    /// A hand rests on the pan, which is never quite still.
+    fn press(&mut self, from: f64) {
+        for sample in 0..80u32 {
+            let hand = 300.0 + f64::from(sample * 37 % 60);
+            self.give(Input::Code(AdcCode(((from + hand) * 1000.0) as i32)));
         }
     }
 
@@ -94,6 +102,77 @@ fn step(bench: &Bench) -> Option<u8> {
         Event::Step(begun) => Some(begun.step),
         _ => None,
     })
+}
+
+/// The same with everything in and its vessel away to be stirred.
+fn away() -> Bench {
+    let (mut bench, gross) = half_made();
+    let mut gross = gross;
+    for _ in 0..12 {
+        match bench.page() {
+            Page::Away { running: false, .. } => {
+                bench.hold(0.0, 2.0);
+                assert!(matches!(bench.page(), Page::Away { running: true, .. }));
+                return bench;
+            }
+            Page::Ice { .. } => {
+                gross += 180.0;
+                bench.hold(gross, 5.0);
+            }
+            _ => {
+                bench.give(Input::Command(Command::Skip));
+                bench.hold(gross, 1.0);
+            }
+        }
+    }
+    panic!("it is never stirred: {:?}", bench.page());
+}
+
+#[test]
+fn a_vessel_that_was_away_goes_on_with_its_glass() {
+    let mut bench = away().cut();
+    bench.hold(0.0, 1.5);
+    assert!(
+        matches!(bench.page(), Page::Away { .. }),
+        "{:?}",
+        bench.page()
+    );
+    // Its time is up for all anybody knows, and the served glass comes.
+    bench.hold(160.0, 2.0);
+    assert!(
+        matches!(bench.page(), Page::Strain { .. }),
+        "{:?}",
+        bench.page()
+    );
+    bench.pour(160.0, 60.0, 15.0);
+    bench.hold(220.0, 8.0);
+    let done = bench.told.iter().find_map(|event| match event {
+        Event::Done(record) => Some(*record),
+        _ => None,
+    });
+    let done = done.expect("the drink is recorded");
+    assert_eq!(done.drink, DrinkId(0));
+    let dilution = done.dilution.expect("it was stirred on ice").percent;
+    // 46.4 g of rye whiskey became 60 g and what stays on the ice.
+    assert!((20.0..60.0).contains(&dilution), "{dilution}");
+    // The other order is next.
+    bench.hold(0.0, 2.0);
+    assert!(matches!(bench.page(), Page::Place { .. }));
+}
+
+#[test]
+fn cut_off_in_the_middle_of_its_strain_it_is_recorded_as_expected() {
+    let mut bench = away();
+    bench.hold(160.0, 2.0);
+    bench.pour(160.0, 15.0, 15.0);
+    let mut bench = bench.cut();
+    bench.hold(200.0, 9.0);
+    let done = bench.told.iter().find_map(|event| match event {
+        Event::Done(record) => Some(*record),
+        _ => None,
+    });
+    let dilution = done.and_then(|it| it.dilution).expect("recorded");
+    assert_eq!(dilution.basis, DilutionBasis::Expected);
 }
 
 #[test]
@@ -164,7 +243,7 @@ fn anything_else_is_asked() {
 
     // A hand that rests on the pan means no.
     let (mut bench, gross) = asked();
-    bench.hold(gross + 650.0, 1.2);
+    bench.press(gross + 150.0);
     bench.hold(gross + 150.0, 2.0);
     assert_eq!(step(&bench), Some(0));
 

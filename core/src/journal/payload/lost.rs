@@ -2,7 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{CENTI, MILLI, Payload, Stamp, StampV1, fixed, fixed_short, fixed_up, float, float_up, thaw};
+use super::{
+    CENTI, MILLI, Payload, Stamp, StampV1, fixed, fixed_short, fixed_up, float, float_up, thaw,
+};
 use crate::journal::coder::{Coder, Fields, Pen};
 use crate::journal::{Kind, ReadError};
 use crate::output::{Dilution, DilutionBasis, Settled};

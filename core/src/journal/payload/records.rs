@@ -3,7 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Back, BackV2, CENTI, MILLI, Payload, Stamp, StampV1, fixed, fixed_short, fixed_up, float, float_up, thaw};
+    Back, BackV2, CENTI, MILLI, Payload, Stamp, StampV1, fixed, fixed_short, fixed_up, float,
+    float_up, thaw,
+};
 use crate::journal::coder::{Coder, Fields, Pen};
 use crate::journal::{Kind, ReadError};
 use crate::output::{Dilution, DilutionBasis, DrinkRecord, Fault, PourRecord, Settled, Verdict};
@@ -75,6 +77,9 @@ pub struct PourV1 {
     /// 0 good, 1 short, 2 over.
     pub verdict: u8,
 }
+
+/// The last unit of version 1.
+const UNIT_V1: u8 = 7;
 
 impl Fields for PourV1 {
     fn fields(&mut self, coder: &mut Coder<'_>) {
@@ -210,6 +215,9 @@ impl Payload for Pour {
         let mut form = PourV2::default();
         let drink = if version == 1 {
             thaw((version, 1), bytes, &mut form.pour)?;
+            if form.pour.unit > UNIT_V1 {
+                return Err(ReadError::Value);
+            }
             None
         } else {
             thaw((version, 2), bytes, &mut form)?;

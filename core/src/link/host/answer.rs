@@ -268,11 +268,7 @@ fn begin<'c, 'b>(coder: &'c mut Coder<'b>, id: u16) -> Pen<'c, 'b> {
 
 /// Tells how a command went.
 #[inline(never)]
-fn tell(
-    id: u16,
-    done: Result<(), Refused>,
-    reply: &mut [u8; MAX_MESSAGE],
-) -> Option<usize> {
+fn tell(id: u16, done: Result<(), Refused>, reply: &mut [u8; MAX_MESSAGE]) -> Option<usize> {
     let mut coder = Coder::writing(reply);
     let mut pen = begin(&mut coder, id);
     match done {

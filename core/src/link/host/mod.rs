@@ -18,8 +18,8 @@ mod log;
 mod port;
 mod tell;
 
-pub use crate::keep::Refused;
 pub use crate::journal::payload::MODES;
+pub use crate::keep::Refused;
 pub use ask::Ask;
 pub use log::{LOG_LINES, LogLine, Logged};
 pub use port::Port;

@@ -131,9 +131,7 @@ pub(super) fn pull(
 ) -> Result<(), Failure> {
     let (_, names, checksum) = named(args.sheet.as_deref())?;
     let sheet = (&names, checksum as u16);
-    if args.format == Format::Csv {
-        writeln!(out, "{HEADER}").map_err(Failure::writing)?;
-    }
+    write_header(args.format, out).map_err(Failure::writing)?;
     let mut since = args.since;
     loop {
         let answer = client.ask(Ask::Records { since })?;
@@ -150,6 +148,17 @@ pub(super) fn pull(
             return Ok(());
         }
         since = next;
+    }
+}
+
+/// Writes what stands above the records.
+///
+/// # Errors
+/// As the writer.
+pub fn write_header(format: Format, out: &mut dyn Write) -> io::Result<()> {
+    match format {
+        Format::Csv => writeln!(out, "{HEADER}"),
+        Format::Jsonl => Ok(()),
     }
 }
 

@@ -11,7 +11,7 @@ mod time;
 mod watch;
 
 pub use client::Client;
-pub use export::{Format, Row, write_rows};
+pub use export::{Format, Row, write_header, write_rows};
 pub use port::Port;
 pub use time::utc_text;
 

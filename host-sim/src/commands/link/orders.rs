@@ -105,8 +105,13 @@ fn list(
         name.map_or_else(|| format!("drink {drink}"), str::to_owned)
     };
     for open in &round.under_way {
-        writeln!(out, "under way: {} (number {})", name(open.drink), open.number)
-            .map_err(Failure::writing)?;
+        writeln!(
+            out,
+            "under way: {} (number {})",
+            name(open.drink),
+            open.number
+        )
+        .map_err(Failure::writing)?;
     }
     for order in &round.orders {
         let glasses = match order.glasses {
