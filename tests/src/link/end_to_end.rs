@@ -2,10 +2,12 @@
 //! what truly landed.
 
 use std::io::{Read, Write};
-use std::net::TcpStream;
+use std::net::{TcpListener, TcpStream};
+use std::thread;
 
 use pennyweight_core::input::Input;
-use pennyweight_core::link::{MAX_FRAME, MAX_MESSAGE, Request, seal};
+use pennyweight_core::link::host::{Ask, Hello, Tell, VERSION};
+use pennyweight_core::link::{MAX_FRAME, MAX_MESSAGE, Receiver, Request, seal};
 use pennyweight_core::spec::{DrinkId, Sheet};
 use pennyweight_sim::plant::Table;
 use pennyweight_sim::session::{Session, SessionSetup};
@@ -17,8 +19,13 @@ use crate::edges::pennyweight;
 
 /// What the program says; it must succeed.
 fn link(port: u16, arguments: &[&str]) -> String {
+    link_at(&format!("tcp:127.0.0.1:{port}"), arguments)
+}
+
+/// The same at any port.
+pub(crate) fn link_at(place: &str, arguments: &[&str]) -> String {
     let run = pennyweight()
-        .args(["link", &format!("tcp:127.0.0.1:{port}")])
+        .args(["link", place])
         .args(arguments)
         .output()
         .expect("it starts");
@@ -129,6 +136,43 @@ fn a_round_from_sheet_to_records_on_the_desk() {
 }
 
 #[test]
+fn a_scale_of_another_version_is_told_of_plainly() {
+    let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
+    let port = listener.local_addr().expect("bound").port();
+    thread::spawn(move || {
+        let (mut stream, _) = listener.accept().expect("a host");
+        let (mut receiver, mut byte) = (Receiver::new(), [0]);
+        while stream.read_exact(&mut byte).is_ok() {
+            let Some(Ok(message)) = receiver.take(byte[0]) else {
+                continue;
+            };
+            let id = Ask::id_of(message).expect("an ask");
+            let hello = Hello {
+                version: VERSION + 6,
+                ..Hello::default()
+            };
+            let (mut message, mut frame) = ([0; MAX_MESSAGE], [0; MAX_FRAME]);
+            let length = Tell::Hello(hello).write(id, &mut message).expect("it fits");
+            let frame = seal(&message[..length], &mut frame).expect("it fits");
+            stream.write_all(frame).expect("sent");
+        }
+    });
+    let run = pennyweight()
+        .args(["link", &format!("tcp:127.0.0.1:{port}"), "pull"])
+        .output()
+        .expect("it starts");
+    let told = String::from_utf8_lossy(&run.stderr).into_owned();
+    assert_eq!(run.status.code(), Some(1), "{told}");
+    for part in [
+        "speaks version 7",
+        "this program version 1",
+        "bring this program up to date",
+    ] {
+        assert!(told.contains(part), "{part}: {told}");
+    }
+}
+
+#[test]
 fn a_port_that_is_none_ends_with_code_2_and_a_silent_one_with_1() {
     let code = |port: &str| {
         let run = pennyweight()
@@ -140,7 +184,7 @@ fn a_port_that_is_none_ends_with_code_2_and_a_silent_one_with_1() {
     };
     assert_eq!(code("/no/such/device"), Some(2));
     assert_eq!(code("tcp:nonsense"), Some(2));
-    let free = std::net::TcpListener::bind("127.0.0.1:0").expect("a port");
+    let free = TcpListener::bind("127.0.0.1:0").expect("a port");
     let port = free.local_addr().expect("bound").port();
     drop(free);
     assert_eq!(code(&format!("tcp:127.0.0.1:{port}")), Some(1));
