@@ -1,7 +1,7 @@
-//! What is done with bytes from anywhere: nothing of it may panic, and what is promised must hold.
-//!
-//! One file for both: `cargo fuzz` looks for inputs, and the ordinary tests replay those that are
-//! kept.
+// What is done with bytes from anywhere: nothing of it may panic, and what is promised must hold.
+//
+// One file for both: `cargo fuzz` looks for inputs, and the ordinary tests replay those that are
+// kept.
 
 use std::convert::Infallible;
 

@@ -1,7 +1,8 @@
 //! What cargo-fuzz has found, and what it began from, is done again in every run.
 
-#[path = "../fuzz/targets.rs"]
-mod targets;
+mod targets {
+    include!("../fuzz/targets.rs");
+}
 
 use std::path::Path;
 

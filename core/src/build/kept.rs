@@ -7,7 +7,7 @@
 use crate::limits::{FINISH_S, PASSING_SIGMA_G};
 use crate::output::Settled;
 use crate::pour::Crew;
-use crate::spec::{Drink, DrinkId, Sheet, Step};
+use crate::spec::{DrinkId, Step};
 use crate::time::Instant;
 use crate::units::Grams;
 use crate::view::Work;
@@ -132,39 +132,34 @@ impl<'s> Build<'s> {
         self.held.brought().filter(known).chain(closing)
     }
 
-    /// The drink as it was when the power went, its vessel expected back; `None` where the sheet does not
-    /// hold it.
+    /// The drink as it was when the power went, its vessel expected back. This one has not been
+    /// begun and is the same of the sheet; in place, for it is large.
     #[cold]
-    #[must_use]
+    #[inline(never)]
     pub fn restore(
-        sheet: Sheet<'s>,
+        &mut self,
         open: &UnderWay,
         brought: &mut dyn Iterator<Item = (u8, Grams)>,
         crew: &Crew,
-    ) -> Option<Self> {
-        let drink: Drink<'s> = sheet.drink(open.drink).ok()?;
-        if open.step > drink.steps {
-            return None;
-        }
-        let mut build = Self::new(sheet, open.drink, drink, open.glasses.max(1));
-        build.number_as(open.number);
-        build.learn_band(crew);
-        build.held.portion.growth = open.growth.clamp(1.0, f32::from(u8::MAX));
-        build.held.number = open.step;
-        build.held.served = open.served;
-        build.held.gross = open.gross;
-        build.held.first_served = open.first_served;
+    ) {
+        self.number_as(open.number);
+        self.learn_band(crew);
+        self.held.portion.growth = open.growth.clamp(1.0, f32::from(u8::MAX));
+        self.held.number = open.step;
+        self.held.served = open.served;
+        self.held.gross = open.gross;
+        self.held.first_served = open.first_served;
         for (number, grams) in brought {
-            build.bring_in(number, grams, crew);
+            self.bring_in(number, grams, crew);
         }
-        for number in 0..drink.steps {
+        for number in 0..self.drink.steps {
             let done = number < open.step || (number == open.step && open.stage == Stage::Away);
-            if done {
-                build.pass(sheet.step(open.drink, number).ok()?, open.strained);
+            if done && let Ok(step) = self.sheet.step(open.drink, number) {
+                self.pass(step, open.strained);
             }
         }
         // Until it is known how it goes on.
-        build.held.phase = match open.stage {
+        self.held.phase = match open.stage {
             Stage::Straining => Phase::Finishing {
                 until: Instant::from_micros(u64::MAX),
                 strained: None,
@@ -172,9 +167,8 @@ impl<'s> Build<'s> {
             Stage::Working | Stage::Away | Stage::Glass => Phase::Astray,
         };
         if open.mending {
-            build.held.mending = Some(Mending::from_the_first(open.step));
+            self.held.mending = Some(Mending::from_the_first(open.step));
         }
-        Some(build)
     }
 
     /// So much is in of step `number`.
@@ -219,7 +213,7 @@ impl<'s> Build<'s> {
     /// The same, to be put aside as one whose vessel left at `left`. How long it has been away
     /// nobody knows, so its time is up.
     #[must_use]
-    pub fn kept_aside(mut self, stage: Stage, left: Instant) -> Aside {
+    pub fn kept_aside(&mut self, stage: Stage, left: Instant) -> Aside {
         self.held.left = left;
         self.held.phase = match (stage, self.sheet.step(self.held.id, self.held.number)) {
             (Stage::Away, Ok(Step::Stir { .. })) => away(Work::Stir, left),

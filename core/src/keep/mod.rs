@@ -1,7 +1,7 @@
 //! Between the station and its flash: what is kept after each call, and taken up at power-up.
 //!
 //! The station knows nothing of flash. Whoever drives it calls [`Shelf::keep`] after each
-//! [`Station::handle`] and [`Shelf::rest`] whenever there is nothing else to do; flash is erased
+//! [`Station::handle`](crate::Station::handle) and [`Shelf::rest`] whenever there is nothing else to do; flash is erased
 //! in there and nowhere else, and only while nothing is poured. Before the first input
 //! [`Keeper::power_up`] hands the station what was kept.
 //!

@@ -5,6 +5,7 @@ use embedded_storage::nor_flash::NorFlash;
 use super::Keeper;
 use super::open::Place;
 use super::write::fold;
+use crate::build::Stage;
 use crate::journal::limits::{ENTRY_MAX, HABITS_MAX, OPEN_MAX};
 use crate::journal::payload::{
     CalibrationV1, HabitV1, HouseV1, OpenV2, ShiftV1, StartV1, WaitingV2, bottle_key,
@@ -113,11 +114,10 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
             return;
         };
         if round.sheet == sheet {
-            for index in 0..OPEN_MAX {
-                if let Ok(Some(open)) = self.journal.get::<OpenV2>(index)
-                    && open.sheet == sheet
-                {
-                    self.take_up_one(index, &open, &mut round, station);
+            // Those that are away first: whatever is on the pan keeps it.
+            for on_pan in [false, true] {
+                for index in 0..OPEN_MAX {
+                    self.take_up_one((index, on_pan), &mut round, station);
                 }
             }
             for order in &round.orders {
@@ -128,13 +128,23 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
     }
 
     /// A drink under way, where the round says that it is.
+    #[inline(never)]
     fn take_up_one(
         &mut self,
-        index: u8,
-        open: &OpenV2,
+        (index, on_pan): (u8, bool),
         round: &mut WaitingV2,
         station: &mut Station<'s>,
     ) {
+        let Ok(Some(open)) = self.journal.get::<OpenV2>(index) else {
+            return;
+        };
+        let Some(mut under_way) = open.under_way() else {
+            return;
+        };
+        let has_pan = matches!(under_way.stage, Stage::Working | Stage::Straining);
+        if open.sheet != self.memory.sheet || has_pan != on_pan {
+            return;
+        }
         let number = open.number;
         if !round.lists(number) {
             if !round.precedes(number) {
@@ -143,9 +153,6 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
             round.begin(open.drink, open.glasses);
             round.begun = number.wrapping_add(1);
         }
-        let Some(mut under_way) = open.under_way() else {
-            return;
-        };
         under_way.served = under_way.served.max(self.served(number));
         if under_way.served >= under_way.glasses {
             return;

@@ -240,7 +240,7 @@ impl<'s> Bench<'s> {
         message: &mut [u8],
     ) -> Option<usize> {
         let begun = device.ticks();
-        let (mut outputs, deadline) = step(station, at, input);
+        let (outputs, deadline) = &mut step(station, at, input);
         let handled = device.ticks();
         let signals = look(station);
         let seen = device.ticks();
@@ -254,14 +254,18 @@ impl<'s> Bench<'s> {
         if let Some(fault) = outputs.fault {
             device.note(Note::Fault(fault));
         }
-        device.handled(at, &input, &mut outputs, station);
-        write_handled(&outputs, deadline, &signals, message).map(<[u8]>::len)
+        device.handled(at, &input, outputs, station);
+        write_handled(outputs, *deadline, &signals, message).map(<[u8]>::len)
     }
 }
 
 /// One input through the station.
 #[inline(never)]
-fn step(station: &mut Station<'_>, at: Instant, input: Input) -> (Outputs, Option<Instant>) {
+pub(super) fn step(
+    station: &mut Station<'_>,
+    at: Instant,
+    input: Input,
+) -> (Outputs, Option<Instant>) {
     (station.handle(at, input), station.deadline())
 }
 

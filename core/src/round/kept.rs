@@ -1,8 +1,10 @@
 //! A round, as it outlives a power cut.
 
-use crate::build::{Build, Stage};
-
+use crate::build::{Build, Stage, UnderWay};
+use crate::pour::Crew;
+use crate::spec::Sheet;
 use crate::time::Instant;
+use crate::units::Grams;
 
 use super::{Order, Round};
 
@@ -33,22 +35,46 @@ impl<'s> Round<'s> {
         self.queue(order)
     }
 
-    /// A drink of before the power went is under way again; `false` where there is no place for it.
+    /// A drink of before the power went is under way again, one that has the pan after all those
+    /// that have not; `false` where the sheet does not hold it or there is no place for it.
     #[cold]
-    pub fn take_up(&mut self, build: Build<'s>, stage: Stage) -> bool {
-        let on_pan = matches!(stage, Stage::Working | Stage::Straining);
-        if on_pan && self.build.is_none() {
-            self.build = Some(build);
+    pub fn take_up(
+        &mut self,
+        sheet: &Sheet<'s>,
+        open: &UnderWay,
+        brought: &mut dyn Iterator<Item = (u8, Grams)>,
+        crew: &Crew,
+    ) -> bool {
+        if self.build.is_some() || !begin(&mut self.build, sheet, open) {
+            return false;
+        }
+        let Some(build) = &mut self.build else {
+            return false;
+        };
+        build.restore(open, brought, crew);
+        if matches!(open.stage, Stage::Working | Stage::Straining) {
             return true;
         }
+        let mut taken = false;
         for (place, slot) in (1u64..).zip(&mut self.aside) {
-            if slot.is_none() {
+            if slot.is_none() && !taken {
                 // No two may have left at the same time.
-                let left = Instant::from_micros(place);
-                *slot = Some(build.kept_aside(stage, left));
-                return true;
+                *slot = Some(build.kept_aside(open.stage, Instant::from_micros(place)));
+                taken = true;
             }
         }
-        false
+        self.build = None;
+        taken
     }
+}
+
+/// This drink has the pan, not begun; apart, because one on its way to its place lies on the stack.
+#[inline(never)]
+fn begin<'s>(pan: &mut Option<Build<'s>>, sheet: &Sheet<'s>, open: &UnderWay) -> bool {
+    let drink = sheet.drink(open.drink).ok();
+    let drink = drink.filter(|drink| open.step <= drink.steps);
+    if let Some(drink) = drink {
+        *pan = Some(Build::new(*sheet, open.drink, drink, open.glasses.max(1)));
+    }
+    drink.is_some()
 }

@@ -159,21 +159,16 @@ impl<'s> Station<'s> {
         gross: Grams,
         brought: &mut dyn Iterator<Item = (u8, Grams)>,
     ) -> bool {
-        let Some(sheet) = self.sheet else {
+        let Some(sheet) = &self.sheet else {
             return false;
         };
-        let Some(build) = Build::restore(sheet, open, brought, &self.crew) else {
-            return false;
-        };
-        let alone = self.round.build().is_none();
-        let resume = match open.stage {
-            Stage::Working if alone => Some(Resume::new(tare, Some(gross))),
-            Stage::Straining if alone => Some(Resume::new(tare, None)),
-            Stage::Working | Stage::Straining | Stage::Away | Stage::Glass => self.resume,
-        };
-        let taken = self.round.take_up(build, open.stage);
+        let taken = self.round.take_up(sheet, open, brought, &self.crew);
         if taken {
-            self.resume = resume;
+            match open.stage {
+                Stage::Working => self.resume = Some(Resume::new(tare, Some(gross))),
+                Stage::Straining => self.resume = Some(Resume::new(tare, None)),
+                Stage::Away | Stage::Glass => {}
+            }
         }
         taken
     }

@@ -130,7 +130,7 @@ fn a_sheet_is_refused_with_the_reason() {
     host.announce(&sheet);
     host.parts(&sheet, 2);
     let far = Ask::Part {
-        offset: 4_096,
+        offset: 3 * PART_BYTES as u32,
         bytes: &[0; 32],
     };
     let here = 2 * PART_BYTES as u32;

@@ -1,6 +1,7 @@
 //! The scale's end: an ask in, what is told back.
 
 use super::super::message::MAX_MESSAGE;
+use super::super::serve::step;
 use super::log::Log;
 use super::tell::code;
 use super::{Ask, Logged, PART_BYTES, Refused, TELL, VERSION, capability};
@@ -209,8 +210,9 @@ impl Hosted {
             _ => Refused::Now,
         };
         let (now, input) = (station.now(), Input::Command(command));
-        let mut out = station.handle(now, input);
-        self.follow(now, &input, &mut out, station, shelf);
+        // By way of the lockstep's own call: one copy of the station's code, one frame.
+        let (out, _) = &mut step(station, now, input);
+        self.follow(now, &input, out, station, shelf);
         if out.fault == Some(Fault::Command) {
             return Err(refused);
         }

@@ -41,6 +41,7 @@ impl<'s> Port<'s> {
     }
 
     /// Takes one byte that came over the link; the bytes to send back when it ended a message.
+    #[inline(never)]
     pub fn take(
         &mut self,
         byte: u8,
@@ -86,6 +87,7 @@ impl<'s> Port<'s> {
 
     /// The bytes that tell a host of outputs as they happened; to be sent after each reply, and
     /// after each [`Port::follow`].
+    #[inline(never)]
     pub fn live(&mut self) -> Option<&[u8]> {
         let (number, at, outputs) = self.hosted.live()?;
         let live = write_live(LIVE, number, at, &outputs, &mut self.server.message)?;
