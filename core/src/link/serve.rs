@@ -240,7 +240,8 @@ impl<'s> Bench<'s> {
         message: &mut [u8],
     ) -> Option<usize> {
         let begun = device.ticks();
-        let (outputs, deadline) = &mut step(station, at, input);
+        let outputs = &mut Outputs::default();
+        let deadline = step(station, at, input, outputs);
         let handled = device.ticks();
         let signals = look(station);
         let seen = device.ticks();
@@ -255,18 +256,20 @@ impl<'s> Bench<'s> {
             device.note(Note::Fault(fault));
         }
         device.handled(at, &input, outputs, station);
-        write_handled(outputs, *deadline, &signals, message).map(<[u8]>::len)
+        write_handled(outputs, deadline, &signals, message).map(<[u8]>::len)
     }
 }
 
-/// One input through the station.
+/// One input through the station, what it tells into `out`; when a tick is due.
 #[inline(never)]
 pub(super) fn step(
     station: &mut Station<'_>,
     at: Instant,
     input: Input,
-) -> (Outputs, Option<Instant>) {
-    (station.handle(at, input), station.deadline())
+    out: &mut Outputs,
+) -> Option<Instant> {
+    station.handle_into(at, input, out);
+    station.deadline()
 }
 
 /// What can be seen and heard now.

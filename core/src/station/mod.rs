@@ -130,19 +130,25 @@ impl<'s> Station<'s> {
     /// a fault, and its input is dropped.
     pub fn handle(&mut self, now: Instant, input: Input) -> Outputs {
         let mut out = Outputs::default();
+        self.handle_into(now, input, &mut out);
+        out
+    }
+
+    /// The same into outputs in which nothing has happened, wherever they lie: a copy of them takes
+    /// stack and time.
+    pub fn handle_into(&mut self, now: Instant, input: Input, out: &mut Outputs) {
         if now < self.now {
             out.fault = Some(Fault::Time);
-            return out;
+            return;
         }
         self.now = now;
         match input {
-            Input::Code(code) => self.weigh(now, code, &mut out),
+            Input::Code(code) => self.weigh(now, code, out),
             Input::Tick => {}
-            Input::Command(command) => self.obey(now, command, &mut out),
+            Input::Command(command) => self.obey(now, command, out),
         }
-        self.tick(now, &mut out);
-        self.make_sound(now, &out);
-        out
+        self.tick(now, out);
+        self.make_sound(now, out);
     }
 
     /// When [`Input::Tick`] is due if no conversion comes first.

@@ -152,7 +152,7 @@ fn every_cut_in_a_round_leaves_records_settings_and_the_open_drink() {
         }
     }));
     let mut done = 0;
-    while let Some(moment) = session.next() {
+    for moment in &mut session {
         // The same core in both: what the session's station answers, this one does.
         let shown = shadow.handle(moment.at, moment.input);
         assert_eq!(shown, moment.outputs);

@@ -121,10 +121,8 @@ pub(crate) fn play(port: u16) {
             .iter()
             .any(|it| it == "poured (g)")
     );
-    assert_eq!(
-        reader.records().map(|it| it.expect("CSV")).count(),
-        records.len()
-    );
+    let lines: Vec<_> = reader.records().map(|it| it.expect("CSV")).collect();
+    assert_eq!(lines.len(), records.len());
     assert!(link(port, &["settings", "--clock"]).contains("clock        20"));
     assert!(!link(port, &["logs"]).is_empty());
     let _ = std::fs::remove_file(file);

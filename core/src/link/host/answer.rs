@@ -211,7 +211,8 @@ impl Hosted {
         };
         let (now, input) = (station.now(), Input::Command(command));
         // By way of the lockstep's own call: one copy of the station's code, one frame.
-        let (out, _) = &mut step(station, now, input);
+        let out = &mut Outputs::default();
+        step(station, now, input, out);
         self.follow(now, &input, out, station, shelf);
         if out.fault == Some(Fault::Command) {
             return Err(refused);
