@@ -10,7 +10,7 @@
 //! carried over from the oldest before it may be erased. What is cut off in between is done again.
 
 use super::entry::{self, Buffer, EMPTY, Walk};
-use super::flash::{Medium, Shape};
+use super::flash::{Medium, Shape, is_erased};
 use super::key::{RECORDS, is_record};
 use super::limits::{ENTRY_MAX, FREE_PART, TRIES};
 use super::read::number_of;
@@ -101,10 +101,14 @@ impl Log {
                 log.number = log.number.max(number.saturating_add(1));
             }
         }
-        log.active = Some(Active {
-            sector,
-            at: walk.at,
-        });
+        // Something behind what is erased is no end: what is written now would lie before it.
+        let end = shape.end(sector);
+        let at = if is_erased(flash, walk.at, end) {
+            walk.at
+        } else {
+            end
+        };
+        log.active = Some(Active { sector, at });
         (log, Condition::Whole)
     }
 
