@@ -54,7 +54,7 @@ enum Writer {
 const NOWHERE: u32 = u32::MAX;
 
 impl Log {
-    /// Looks at the flash; nothing is written.
+    /// Looks at the flash; nothing is written, but over what says that it is erased and is not.
     #[inline(never)]
     pub(super) fn open(flash: &mut impl Medium, shape: Shape) -> (Self, Condition) {
         let mut log = Self {
@@ -70,7 +70,14 @@ impl Log {
         let mut newest: Option<(u16, Begun)> = None;
         for sector in 0..shape.sectors {
             match sector::look(flash, &shape, sector) {
-                Sector::Spare => log.spare = log.spare.saturating_add(1),
+                Sector::Spare if is_erased(flash, shape.body(sector), shape.end(sector)) => {
+                    log.spare = log.spare.saturating_add(1);
+                }
+                Sector::Spare => {
+                    sector::spoil(flash, &shape, sector);
+                    log.unready = log.unready.saturating_add(1);
+                    blank = false;
+                }
                 Sector::Unready => {
                     log.unready = log.unready.saturating_add(1);
                     blank &= sector::is_blank(flash, &shape, sector);

@@ -132,7 +132,8 @@ impl Cursor {
 }
 
 impl<F: NorFlash> Journal<F> {
-    /// Opens what `flash` holds; nothing is written. All of `flash` belongs to the journal.
+    /// Opens what `flash` holds; nothing is written, but over what says that it is erased and is not.
+    /// All of `flash` belongs to the journal.
     ///
     /// # Errors
     /// [`Unfit`].

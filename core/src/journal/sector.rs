@@ -81,6 +81,14 @@ pub(super) fn look(flash: &mut impl Medium, shape: &Shape, sector: u16) -> Secto
     }
 }
 
+/// Makes a sector that is not as erased as it says one that is to be erased.
+pub(super) fn spoil(flash: &mut impl Medium, shape: &Shape, sector: u16) {
+    let zeros = [0; WORD_MAX];
+    let torn = zeros.get(..shape.whole(BEGUN) as usize).unwrap_or(&zeros);
+    // Where even that is not taken, it is passed over word by word when it is written.
+    let _ = write(flash, shape.begun(sector), torn);
+}
+
 /// What stands where figures are written twice.
 pub(super) enum Twice {
     /// Nothing was ever written.
