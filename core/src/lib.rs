@@ -35,14 +35,18 @@
 //!
 //! Before all that the sheet ([`spec`]) and the physics of liquids ([`liquid`]) have turned each
 //! volume into what the scale is to show. After it [`Station::view`] gives a plain snapshot that
-//! [`panel`] draws. Constants of the path stand in [`limits`], each with its unit and reason.
+//! [`panel`] draws. What is to outlive a power cut is kept beside the station, not by it ([`keep`],
+//! [`journal`]). Constants of the path stand in [`limits`], each with its unit and reason.
 #![no_std]
 
 pub mod build;
+mod coder;
 pub mod double;
 mod eye;
 pub mod flight;
 pub mod input;
+pub mod journal;
+pub mod keep;
 pub mod learn;
 pub mod limits;
 pub mod link;

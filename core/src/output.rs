@@ -116,6 +116,12 @@ pub enum Event {
 }
 
 impl Outputs {
+    /// Nothing happened.
+    #[must_use]
+    pub fn is_silent(&self) -> bool {
+        *self == Self::default()
+    }
+
     /// The events in the order in which they happened.
     pub fn events(&self) -> impl Iterator<Item = Event> + '_ {
         [
@@ -182,6 +188,9 @@ pub enum Fault {
     Command,
     /// After an overload the empty pan is off its zero.
     Zero,
+    /// The memory held something else, or takes nothing any more: settings and records may be
+    /// missing.
+    Memory,
 }
 
 /// How a pour compares with its target.

@@ -33,6 +33,13 @@ impl Instant {
         self.0
     }
 
+    /// Tenths of a second since power-up, kept within 32 bits; exact for nineteen days. By way of a
+    /// float: a division of 64 bits would take a kilobyte of flash.
+    #[must_use]
+    pub fn tenths(self) -> u32 {
+        (seconds(self.0) * 10.0) as u32
+    }
+
     /// Seconds from `earlier` to `self`; negative when `earlier` is the later one.
     #[must_use]
     pub fn seconds_since(self, earlier: Self) -> f32 {

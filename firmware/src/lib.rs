@@ -8,6 +8,8 @@
 
 mod arithmetic;
 pub mod board;
+#[cfg(feature = "keep")]
+pub mod kept;
 // On the F411 the usual logger over the debug probe is a dependency. It guards itself by a panic, so
 // that the image without panics has its own.
 #[cfg(any(not(feature = "f411"), feature = "no-panic"))]
@@ -27,10 +29,10 @@ pub static SHEET: &[u8] = include_bytes!("../demo.sheet");
 
 /// A board as the link sees it: it measures itself and keeps the log.
 #[cfg(feature = "mps2")]
-struct Logged<'b, B>(&'b mut B);
+struct Measured<'b, B>(&'b mut B);
 
 #[cfg(feature = "mps2")]
-impl<B: Board> Device for Logged<'_, B> {
+impl<B: Board> Device for Measured<'_, B> {
     fn ticks(&self) -> u32 {
         self.0.ticks()
     }
@@ -66,7 +68,7 @@ pub fn run<B: Board>(
             board.rest();
             continue;
         };
-        if let Some(reply) = server.take(byte, station, &mut Logged(&mut board)) {
+        if let Some(reply) = server.take(byte, station, &mut Measured(&mut board)) {
             board.send(reply);
         }
     }

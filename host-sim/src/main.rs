@@ -8,6 +8,7 @@ use pennyweight_sim::commands::Failure;
 use pennyweight_sim::commands::check::{self, CheckArgs};
 use pennyweight_sim::commands::desk::{self, DeskArgs};
 use pennyweight_sim::commands::failure::FailureKind;
+use pennyweight_sim::commands::link::{self, LinkArgs};
 use pennyweight_sim::commands::liquid::{self, LiquidArgs};
 use pennyweight_sim::commands::replay::{self, ReplayArgs};
 use pennyweight_sim::commands::run::{self, RunArgs};
@@ -48,6 +49,8 @@ enum Verb {
     Sub(SubArgs),
     /// Pour many pours: guided beside a plain scale and beside the limit
     Sweep(SweepArgs),
+    /// Talk to a scale: push a sheet, order, fetch records, follow it, set it up
+    Link(LinkArgs),
 }
 
 fn main() -> ExitCode {
@@ -62,6 +65,7 @@ fn main() -> ExitCode {
         Some(Verb::Liquid(args)) => liquid::run(&args),
         Some(Verb::Sub(args)) => sub::run(&args),
         Some(Verb::Sweep(args)) => sweep::run(&args),
+        Some(Verb::Link(args)) => link::run(&args),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 /// `output` and `view` are the words at the edges. A module that is not listed may name nothing
 /// and be named by nobody.
 const MAY_NAME: &[(&str, &[&str])] = &[
+    ("coder", &[]),
     ("double", &[]),
     ("eye", &[]),
     ("units", &[]),
@@ -54,13 +55,27 @@ const MAY_NAME: &[(&str, &[&str])] = &[
         ],
     ),
     (
+        "journal",
+        &[
+            "build", "coder", "input", "limits", "output", "round", "spec", "station", "units",
+            "weigh",
+        ],
+    ),
+    (
+        "keep",
+        &[
+            "build", "coder", "input", "journal", "output", "pour", "spec", "station", "time",
+            "units",
+        ],
+    ),
+    (
         "link",
         &[
-            "eye", "input", "limits", "output", "panel", "spec", "station", "time", "units", "view",
+            "coder", "eye", "input", "journal", "keep", "limits", "output", "panel", "round",
+            "spec", "station", "time", "units", "view",
         ],
     ),
     ("flight", &["limits", "output", "units"]),
-    ("journal", &["limits", "output", "spec", "time", "units"]),
 ];
 
 /// The longest file, lines.

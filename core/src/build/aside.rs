@@ -17,7 +17,7 @@ use super::turn::Turn;
 
 /// A drink put aside.
 #[derive(Clone, Copy, Debug)]
-pub struct Aside(Held);
+pub struct Aside(pub(super) Held);
 
 /// How well something set down fits a drink that is away.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -170,7 +170,7 @@ impl<'s> Build<'s> {
 
     /// The step that is open.
     #[must_use]
-    pub const fn number(&self) -> u8 {
+    pub const fn step_number(&self) -> u8 {
         self.held.number
     }
 

@@ -64,6 +64,8 @@ pub(super) struct Notice<'s> {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Held {
     pub(super) id: DrinkId,
+    /// Under which it was begun.
+    pub(super) order: u16,
     pub(super) number: u8,
     pub(super) iced: Option<Instant>,
     pub(super) tally: Tally,
@@ -126,6 +128,7 @@ impl<'s> Build<'s> {
         Self {
             held: Held {
                 id,
+                order: 0,
                 number: 0,
                 iced: None,
                 tally: Tally::EMPTY,

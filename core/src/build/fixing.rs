@@ -35,6 +35,11 @@ impl Kept {
         target: Grams::ZERO,
         poured: Grams::ZERO,
     };
+
+    /// What is in, where the step was poured.
+    pub(super) fn poured(&self) -> Option<Grams> {
+        (*self != Self::NONE).then_some(self.poured)
+    }
 }
 
 /// Filling up what the grown drink asks for.
@@ -44,6 +49,18 @@ pub(super) struct Mending {
     pub(super) at: u8,
     /// The step that was open.
     back: u8,
+}
+
+impl Mending {
+    /// The step to come back to.
+    pub(super) const fn back(self) -> u8 {
+        self.back
+    }
+
+    /// From the first step on.
+    pub(super) const fn from_the_first(back: u8) -> Self {
+        Self { at: 0, back }
+    }
 }
 
 impl<'s> Build<'s> {

@@ -21,6 +21,7 @@ mod dilution;
 mod drink;
 pub mod fix;
 mod fixing;
+mod kept;
 mod loss;
 mod page;
 mod rinse;
@@ -37,5 +38,6 @@ mod working;
 
 pub use aside::{Aside, Fit};
 pub use drink::Build;
+pub use kept::{Stage, UnderWay};
 pub use room::{has_room, is_strained};
 pub use turn::Turn;

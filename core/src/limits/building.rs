@@ -25,6 +25,12 @@ pub const JOINT_SPLIT: f32 = 0.2;
 pub const UNSEEN_G: f32 = 0.65;
 /// A vessel that comes back weighs the same within max(g, share); anything else is another one.
 pub const SAME_VESSEL: (f32, f32) = (12.0, 0.03);
+/// What stands on the pan after a power cut is what stood there before it within so much, grams:
+/// late drips, and what a cell drifts in the first minutes (our choice).
+pub const RESUME_SAME_G: f32 = 1.5;
+/// The open step had begun where what came is at most this share of its target; more is something
+/// else (our choice).
+pub const RESUME_OVER: f32 = 1.25;
 /// Where nothing is asked for, a flow that begins anew after so much, grams, is the next pour: less
 /// may be the slow start of the same.
 pub const FREE_PASSES_G: f32 = 4.0;

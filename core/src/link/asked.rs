@@ -16,6 +16,13 @@ pub(super) fn read_request(message: &[u8]) -> Option<Request> {
     eye.is_done().then_some(request)
 }
 
+/// The command in these bytes; `None` unless it is one and nothing else.
+pub(super) fn read_command(bytes: &[u8]) -> Option<Command> {
+    let mut eye = Eye::new(bytes);
+    let command = eye.command()?;
+    eye.is_done().then_some(command)
+}
+
 impl Eye<'_> {
     fn request(&mut self) -> Option<Request> {
         Some(match self.byte() {

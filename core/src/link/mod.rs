@@ -15,6 +15,7 @@
 
 mod asked;
 mod frame;
+pub mod host;
 mod message;
 mod pen;
 mod serve;

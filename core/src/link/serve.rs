@@ -25,6 +25,9 @@ pub trait Device {
 
     /// Something worth a line in the log happened.
     fn note(&mut self, note: Note);
+
+    /// The station was given this; what it answered may be added to before it is told.
+    fn handled(&mut self, _: Instant, _: &Input, _: &mut Outputs, _: &mut Station<'_>) {}
 }
 
 /// What is worth a line in a device's log.
@@ -61,14 +64,14 @@ impl Device for Desk {
 
 /// One end of the link: the buffers, the sheet and the panel of one station.
 pub struct Server<'s> {
-    receiver: Receiver,
-    bench: Bench<'s>,
-    message: [u8; MAX_MESSAGE],
-    frame: [u8; MAX_FRAME],
+    pub(super) receiver: Receiver,
+    pub(super) bench: Bench<'s>,
+    pub(super) message: [u8; MAX_MESSAGE],
+    pub(super) frame: [u8; MAX_FRAME],
 }
 
 /// What requests work on, apart from the buffers they travel in.
-struct Bench<'s> {
+pub(super) struct Bench<'s> {
     sheet: Option<&'s [u8]>,
     panel: Frame,
     sample: Effort,
@@ -128,7 +131,7 @@ impl<'s> Server<'s> {
 impl<'s> Bench<'s> {
     /// Answers what came in a frame; the length of the answer.
     #[inline(never)]
-    fn reply(
+    pub(super) fn reply(
         &mut self,
         received: Result<&[u8], FrameError>,
         station: &mut Station<'s>,
@@ -237,7 +240,8 @@ impl<'s> Bench<'s> {
         message: &mut [u8],
     ) -> Option<usize> {
         let begun = device.ticks();
-        let (outputs, deadline) = &step(station, at, input);
+        let outputs = &mut Outputs::default();
+        let deadline = step(station, at, input, outputs);
         let handled = device.ticks();
         let signals = look(station);
         let seen = device.ticks();
@@ -251,14 +255,21 @@ impl<'s> Bench<'s> {
         if let Some(fault) = outputs.fault {
             device.note(Note::Fault(fault));
         }
-        write_handled(outputs, *deadline, &signals, message).map(<[u8]>::len)
+        device.handled(at, &input, outputs, station);
+        write_handled(outputs, deadline, &signals, message).map(<[u8]>::len)
     }
 }
 
-/// One input through the station.
+/// One input through the station, what it tells into `out`; when a tick is due.
 #[inline(never)]
-fn step(station: &mut Station<'_>, at: Instant, input: Input) -> (Outputs, Option<Instant>) {
-    (station.handle(at, input), station.deadline())
+pub(super) fn step(
+    station: &mut Station<'_>,
+    at: Instant,
+    input: Input,
+    out: &mut Outputs,
+) -> Option<Instant> {
+    station.handle_into(at, input, out);
+    station.deadline()
 }
 
 /// What can be seen and heard now.

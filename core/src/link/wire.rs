@@ -52,6 +52,22 @@ pub(super) fn write_handled<'b>(
     pen.finish()
 }
 
+/// The bytes of outputs as they happened, under this tag; `None` when they do not fit.
+pub(super) fn write_live<'b>(
+    tag: u8,
+    number: u32,
+    at: Instant,
+    outputs: &Outputs,
+    message: &'b mut [u8],
+) -> Option<&'b [u8]> {
+    let mut pen = Pen::new(message);
+    pen.byte(tag)
+        .number(number)
+        .long(at.micros())
+        .outputs(outputs);
+    pen.finish()
+}
+
 impl Pen<'_> {
     #[inline(never)]
     fn handled(&mut self, outputs: &Outputs, deadline: Option<Instant>, signals: &Signals) {

@@ -45,7 +45,8 @@ pub const fn light(page: &Page<'_>) -> Light {
             | Fault::Glitch
             | Fault::Sheet
             | Fault::Command
-            | Fault::Zero => Light::Ease,
+            | Fault::Zero
+            | Fault::Memory => Light::Ease,
         },
     }
 }

@@ -7,6 +7,7 @@
 //! Where two could be meant the first is taken and the panel asks; doing the next thing is the
 //! answer, a press takes the other.
 
+mod kept;
 mod orders;
 pub mod plan;
 mod planning;
@@ -52,6 +53,8 @@ pub struct Round<'s> {
     in_hand: Tool,
     /// The drink and the vessel with which the plan goes on, if not with what has the pan.
     elsewhere: Option<(&'s str, Vessel)>,
+    /// Drinks begun so far.
+    begun: u16,
 }
 
 impl<'s> Round<'s> {
@@ -68,6 +71,7 @@ impl<'s> Round<'s> {
             doing: NOTHING,
             in_hand: Tool::NONE,
             elsewhere: None,
+            begun: 0,
         }
     }
 
@@ -134,7 +138,7 @@ impl<'s> Round<'s> {
         }
         let Some(sheet) = sheet else { return };
         if let Some(build) = &self.build {
-            if self.doing != (build.drink(), build.number()) {
+            if self.doing != (build.drink(), build.step_number()) {
                 self.plan(sheet);
             }
             return;
@@ -156,6 +160,8 @@ impl<'s> Round<'s> {
         };
         if let Some(build) = take_on(&mut self.build, sheet, order, turn) {
             self.last = Some(order.drink);
+            build.number_as(self.begun);
+            self.begun = self.begun.wrapping_add(1);
             if loaded {
                 build.adopt(turn);
             }

@@ -34,7 +34,7 @@ impl<'s> Round<'s> {
 
     /// Puts an order behind those that wait, the next of which comes last; `false` when the round
     /// is full.
-    fn queue(&mut self, order: Order) -> bool {
+    pub(super) fn queue(&mut self, order: Order) -> bool {
         if self.waiting.is_full() {
             return false;
         }

@@ -22,7 +22,7 @@ impl<'s> Round<'s> {
     pub(super) fn plan(&mut self, sheet: &Sheet<'s>) {
         self.elsewhere = None;
         let Some(build) = &self.build else { return };
-        let (drink, number) = (build.drink(), build.number());
+        let (drink, number) = (build.drink(), build.step_number());
         let before = core::mem::replace(&mut self.doing, (drink, number));
         if before.0 == drink && before.1 < number {
             let done = sheet.step(drink, before.1);

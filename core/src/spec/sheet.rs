@@ -57,6 +57,8 @@ pub struct Sheet<'s> {
     table: &'s [u8],
     liquids: u8,
     drinks: u8,
+    /// House measures of the scale, which win.
+    house: Option<House>,
 }
 
 /// Why a packed sheet cannot be read or written.
@@ -118,7 +120,17 @@ impl<'s> Sheet<'s> {
             table,
             liquids,
             drinks,
+            house: None,
         })
+    }
+
+    /// The same sheet with other house measures.
+    #[must_use]
+    pub const fn measured_by(self, house: House) -> Self {
+        Self {
+            house: Some(house),
+            ..self
+        }
     }
 
     /// The house measures.
@@ -126,6 +138,9 @@ impl<'s> Sheet<'s> {
     /// # Errors
     /// [`SheetError::Record`] when damaged.
     pub fn house(&self) -> Result<House, SheetError> {
+        if let Some(house) = self.house {
+            return Ok(house);
+        }
         let (body, _) = record(self.records, HEADER)?;
         self.decode(body, Kind::House)
     }
@@ -189,6 +204,33 @@ impl<'s> Sheet<'s> {
     #[must_use]
     pub fn liquids(&self) -> u8 {
         self.liquids
+    }
+
+    /// Its own checksum, which tells one sheet from another.
+    #[must_use]
+    pub fn checksum(&self) -> u32 {
+        let last = self.bytes.last_chunk::<CHECKSUM>();
+        last.map_or(0, |checksum| u32::from_le_bytes(*checksum))
+    }
+
+    /// Every record can be read; else the first drink that cannot, 255 where it is a liquid or the
+    /// house.
+    ///
+    /// # Errors
+    /// The number of that drink.
+    #[cold]
+    pub fn check(&self) -> Result<(), u8> {
+        let liquids = (0..self.liquids).all(|id| self.liquid(LiquidId(id)).is_ok());
+        if self.house().is_err() || !liquids {
+            return Err(u8::MAX);
+        }
+        for id in 0..self.drinks {
+            let drink = self.drink(DrinkId(id)).map_err(|_| id)?;
+            for step in 0..drink.steps {
+                self.step(DrinkId(id), step).map_err(|_| id)?;
+            }
+        }
+        Ok(())
     }
 
     /// The packed bytes, without what lay behind them.

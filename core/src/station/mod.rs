@@ -3,11 +3,15 @@
 mod aside;
 mod bench;
 mod free;
+mod keep;
 mod restart;
+mod resume;
 mod rounds;
 mod signature;
 mod single;
 mod sounding;
+
+pub use keep::Shift;
 
 use crate::build::{Build, Turn};
 use crate::input::{Command, Input, Mode};
@@ -29,6 +33,7 @@ use crate::weigh::pan::PanEvents;
 use crate::weigh::settle::Settling;
 use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
 use aside::Aside;
+use resume::Resume;
 use signature::sign;
 
 /// What must be known before the first sample.
@@ -85,6 +90,8 @@ pub struct Station<'s> {
     shown: u32,
     woken: Instant,
     dim: bool,
+    /// A drink of before the power went, to be taken up again.
+    resume: Option<Resume>,
 }
 
 impl<'s> Station<'s> {
@@ -120,6 +127,7 @@ impl<'s> Station<'s> {
             shown: 0,
             woken: Instant::ZERO,
             dim: false,
+            resume: None,
         }
     }
 
@@ -129,19 +137,25 @@ impl<'s> Station<'s> {
     /// a fault, and its input is dropped.
     pub fn handle(&mut self, now: Instant, input: Input) -> Outputs {
         let mut out = Outputs::default();
+        self.handle_into(now, input, &mut out);
+        out
+    }
+
+    /// The same into outputs in which nothing has happened, wherever they lie: a copy of them takes
+    /// stack and time.
+    pub fn handle_into(&mut self, now: Instant, input: Input, out: &mut Outputs) {
         if now < self.now {
             out.fault = Some(Fault::Time);
-            return out;
+            return;
         }
         self.now = now;
         match input {
-            Input::Code(code) => self.weigh(now, code, &mut out),
+            Input::Code(code) => self.weigh(now, code, out),
             Input::Tick => {}
-            Input::Command(command) => self.obey(now, command, &mut out),
+            Input::Command(command) => self.obey(now, command, out),
         }
-        self.tick(now, &mut out);
-        self.make_sound(now, &out);
-        out
+        self.tick(now, out);
+        self.make_sound(now, out);
     }
 
     /// When [`Input::Tick`] is due if no conversion comes first.
@@ -285,6 +299,10 @@ impl<'s> Station<'s> {
 
     /// From what happened on the pan to the pour, the drink and the round.
     fn follow(&mut self, now: Instant, events: &PanEvents, gross: Grams, out: &mut Outputs) {
+        if let Some(Resume { follow, .. }) = self.resume {
+            follow(self, events, out);
+            return;
+        }
         match &mut self.task {
             Task::Plain => {}
             Task::Single { target, pour } => {

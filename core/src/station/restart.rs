@@ -34,6 +34,7 @@ impl Station<'_> {
             woken,
             dim,
             shown,
+            resume,
         } = self;
         *calibration = Calibration {
             zero_code: setup.zero_code,
@@ -63,5 +64,6 @@ impl Station<'_> {
         *woken = Instant::ZERO;
         *dim = false;
         *shown = 0;
+        *resume = None;
     }
 }

@@ -5,6 +5,8 @@
 mod cmsdk;
 #[cfg(feature = "f411")]
 pub mod f411;
+#[cfg(feature = "keep")]
+mod memory_flash;
 #[cfg(feature = "mps2")]
 mod mps2;
 #[cfg(feature = "mps2-timed")]

@@ -102,6 +102,32 @@ impl Board for Mps2 {
     }
 }
 
+/// Journal and sheets lie in the board's PSRAM (DAI 0386), which survives a reset.
+#[cfg(feature = "keep")]
+mod flash {
+    use pennyweight_core::keep::Keeper;
+
+    use super::Mps2;
+    use crate::board::memory_flash::MemoryFlash;
+    use crate::kept::Keeps;
+
+    const BEGINS: usize = 0x2100_0000;
+    /// Three sectors.
+    const JOURNAL_BYTES: usize = 48 * 1024;
+    /// Two places of three sectors.
+    const SHEETS_BYTES: usize = 96 * 1024;
+
+    impl Keeps for Mps2 {
+        type Flash = MemoryFlash;
+
+        fn keeper(&mut self) -> Option<Keeper<'static, MemoryFlash>> {
+            let journal = MemoryFlash::new(BEGINS, JOURNAL_BYTES);
+            let sheets = MemoryFlash::new(BEGINS + JOURNAL_BYTES, SHEETS_BYTES);
+            Keeper::open(journal, sheets, MemoryFlash::map).ok()
+        }
+    }
+}
+
 /// Sends one byte of the log.
 pub fn put_log(byte: u8) {
     UART_LOG.put(byte);

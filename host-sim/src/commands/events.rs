@@ -189,6 +189,7 @@ pub fn fault_kind(fault: Fault) -> &'static str {
         Fault::Sheet => "sheet",
         Fault::Command => "command",
         Fault::Zero => "zero",
+        Fault::Memory => "memory",
     }
 }
 

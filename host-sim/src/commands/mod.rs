@@ -10,6 +10,7 @@ pub mod events;
 pub mod failure;
 pub mod flight;
 pub mod learning;
+pub mod link;
 pub mod liquid;
 pub mod live;
 pub mod names;

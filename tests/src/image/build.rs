@@ -11,7 +11,10 @@ const TARGET: &str = "thumbv7em-none-eabihf";
 /// The image that is measured: the one without a panic handler.
 pub const PRODUCT: &str = "no-panic";
 
-/// The same with a panic that can be reached.
+/// The same with the journal and the link to a host.
+pub const KEEPING: &str = "no-panic,keep";
+
+/// The product with a panic that can be reached.
 pub const PLANTED: &str = "no-panic,planted-panic";
 
 /// Where the image is built; its workspace has its own place.
@@ -77,5 +80,14 @@ pub fn product() -> &'static PathBuf {
                  a panic that the compiler could not rule out:\n{why}"
             )
         })
+    })
+}
+
+/// The image with journal and host link: its file, built once.
+pub fn keeping() -> &'static PathBuf {
+    static IMAGE: OnceLock<PathBuf> = OnceLock::new();
+    IMAGE.get_or_init(|| {
+        image("mps2", KEEPING, "pennyweight-firmware", "keeping.elf")
+            .unwrap_or_else(|why| panic!("the image does not build:\n{why}"))
     })
 }

@@ -23,6 +23,10 @@ pub const INSTRUCTIONS_A_DRINK: f64 = 350_000.0;
 /// 100 MHz, once a step, as it opens and nothing is poured; conversions wait in their queue.
 pub const INSTRUCTIONS_A_PLAN: f64 = 3_000_000.0;
 
+/// Flash of the part that the image with journal and host link needs, bytes: its memory map, as
+/// F411-class parts have it. **It is over the product's 96 KiB.**
+pub const FLASH_KEEPING: f64 = 512.0 * 1024.0;
+
 /// The image for the F411 board, which carries its drivers, the loop, a queue, the link by its own
 /// clock and what is kept in flash, bytes. **It is over the product's 96 KiB**; the part has 512.
 /// What it took when it was measured, and 2 % on top.

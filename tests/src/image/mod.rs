@@ -23,6 +23,8 @@ mod emulator;
 #[cfg(feature = "emulator")]
 mod figures;
 #[cfg(feature = "emulator")]
+mod keeps;
+#[cfg(feature = "emulator")]
 mod loading;
 #[cfg(feature = "emulator")]
 mod lockstep;

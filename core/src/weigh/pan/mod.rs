@@ -22,6 +22,7 @@ mod doubt;
 mod events;
 mod flow;
 mod lean;
+mod standing;
 mod start;
 mod wander;
 mod zero;

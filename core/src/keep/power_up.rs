@@ -1,0 +1,188 @@
+//! What the station is handed before its first input.
+
+use embedded_storage::nor_flash::NorFlash;
+
+use super::Keeper;
+use super::open::Place;
+use super::write::fold;
+use crate::build::Stage;
+use crate::journal::limits::{ENTRY_MAX, HABITS_MAX, OPEN_MAX};
+use crate::journal::payload::{
+    CalibrationV1, HabitV1, HouseV1, OpenV2, ShiftV1, StartV1, WaitingV2, bottle_key,
+};
+use crate::journal::{Condition, Cursor, Kind, Record, Tidied};
+use crate::pour::{Habit, Owner};
+use crate::spec::{LiquidId, Sheet};
+use crate::station::Station;
+
+/// So many records are looked at for a drink that was recorded just before the power went.
+const LAST_RECORDS: u32 = 16;
+
+impl<'s, F: NorFlash> Keeper<'s, F> {
+    /// Hands `station` what was kept: calibration, sheet (`packed` where none was ever pushed),
+    /// house measures, habits, the open round. Flash that holds no journal is made one, which
+    /// takes an erase a sector; where it held something else, the station tells a fault.
+    ///
+    /// Never part of its caller, whose frame lasts for ever.
+    #[cold]
+    #[inline(never)]
+    pub fn power_up(&mut self, station: &mut Station<'s>, packed: Option<&'s [u8]>) {
+        if self.condition != Condition::Whole {
+            while self.journal.tidy() == Ok(Tidied::Erased) {}
+        }
+        if self.condition == Condition::Damaged {
+            self.memory.damaged = true;
+        }
+        let mut start = StartV1::default();
+        self.journal.read(Kind::Start, 0, &mut start);
+        start.count = start.count.wrapping_add(1);
+        self.memory.start = start.count;
+        // What cannot be written shows with the first record.
+        let _ = self.journal.keep(Kind::Start, 0, &mut start);
+        let mut line = CalibrationV1::default();
+        self.journal.read(Kind::Calibration, 0, &mut line);
+        if let Some(calibration) = line.thaw() {
+            station.calibrate(calibration);
+        }
+        let mut shift = ShiftV1::default();
+        if self.journal.read(Kind::Shift, 0, &mut shift)
+            && let Some(chosen) = shift.thaw()
+        {
+            station.work_on(chosen);
+            self.memory.shift = shift;
+        }
+        let mut house = HouseV1::default();
+        self.journal.read(Kind::House, 0, &mut house);
+        self.memory.house = house.thaw();
+        let pushed = self.pushed();
+        let sheet = pushed.or_else(|| packed.and_then(|packed| Sheet::new(packed).ok()));
+        if let Some(sheet) = sheet {
+            self.hand_over(station, sheet);
+            self.teach(station, &sheet);
+            self.take_up(station);
+        }
+    }
+
+    /// The sheet that was pushed.
+    fn pushed(&mut self) -> Option<Sheet<'s>> {
+        let span = self.places.used()?;
+        let bytes = (self.map)(self.places.flash(), span);
+        Sheet::new(bytes).ok()
+    }
+
+    /// The station works from this sheet.
+    pub(super) fn hand_over(&mut self, station: &mut Station<'s>, sheet: Sheet<'s>) {
+        self.memory.sheet = sheet.checksum() as u16;
+        station.forget_shown();
+        station.load(match self.memory.house {
+            Some(house) => sheet.measured_by(house),
+            None => sheet,
+        });
+    }
+
+    #[inline(never)]
+    fn teach(&mut self, station: &mut Station<'s>, sheet: &Sheet<'_>) {
+        for index in 0..HABITS_MAX {
+            let mut kept = HabitV1::default();
+            if !self.journal.read(Kind::Habit, index, &mut kept) {
+                continue;
+            }
+            let Some(habit) = Habit::from_values(kept.values()) else {
+                continue;
+            };
+            if let Some(owner) = self.memory.owners.get_mut(usize::from(index)) {
+                *owner = fold(&kept);
+            }
+            let named = |id: &LiquidId| {
+                sheet
+                    .liquid(*id)
+                    .is_ok_and(|it| Some(bottle_key(it.name)) == kept.bottle)
+            };
+            let liquid = (0..sheet.liquids()).map(LiquidId).find(named);
+            // A bottle of another sheet keeps its place until it is back.
+            if liquid.is_some() || kept.bottle.is_none() {
+                let hand = kept.hand;
+                station.teach(Owner { hand, liquid }, habit);
+            }
+        }
+    }
+
+    #[inline(never)]
+    fn take_up(&mut self, station: &mut Station<'s>) {
+        let sheet = self.memory.sheet;
+        let Ok(Some(mut round)) = self.journal.get::<WaitingV2>(0) else {
+            return;
+        };
+        if round.sheet == sheet {
+            // Those that are away first: whatever is on the pan keeps it.
+            for on_pan in [false, true] {
+                for index in 0..OPEN_MAX {
+                    self.take_up_one((index, on_pan), &mut round, station);
+                }
+            }
+            for order in &round.orders {
+                station.wait_again(order.thaw());
+            }
+        }
+        station.number_from(round.begun);
+    }
+
+    /// A drink under way, where the round says that it is.
+    #[inline(never)]
+    fn take_up_one(
+        &mut self,
+        (index, on_pan): (u8, bool),
+        round: &mut WaitingV2,
+        station: &mut Station<'s>,
+    ) {
+        let Ok(Some(open)) = self.journal.get::<OpenV2>(index) else {
+            return;
+        };
+        let Some(mut under_way) = open.under_way() else {
+            return;
+        };
+        let has_pan = matches!(under_way.stage, Stage::Working | Stage::Straining);
+        if open.sheet != self.memory.sheet || has_pan != on_pan {
+            return;
+        }
+        let number = open.number;
+        if !round.lists(number) {
+            if !round.precedes(number) {
+                return;
+            }
+            round.begin(open.drink, open.glasses);
+            round.begun = number.wrapping_add(1);
+        }
+        under_way.served = under_way.served.max(self.served(number));
+        if under_way.served >= under_way.glasses {
+            return;
+        }
+        let (tare, gross) = (open.tare(), open.gross());
+        let taken = station.take_up(&under_way, tare, gross, &mut open.brought());
+        if taken && let Some(place) = self.memory.places.get_mut(usize::from(index)) {
+            *place = Place {
+                number,
+                taken: true,
+                tare,
+                gross,
+                written: 1,
+            };
+        }
+    }
+
+    /// How many glasses of this drink the last records tell of.
+    fn served(&mut self, number: u16) -> u8 {
+        let mut cursor = Cursor::since(self.journal.next_number().saturating_sub(LAST_RECORDS));
+        let mut buffer = [0; ENTRY_MAX];
+        let mut served = 0u8;
+        while let Some(kept) = self.journal.next(&mut cursor, &mut buffer) {
+            if let Ok(Record::Drink(drink)) = kept.record()
+                && drink.order == number
+                && drink.back.is_none()
+            {
+                served = served.saturating_add(1);
+            }
+        }
+        served
+    }
+}

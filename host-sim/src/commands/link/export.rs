@@ -1,0 +1,311 @@
+//! `link PORT pull`: records as JSON Lines or CSV, a line each, however many there are.
+//!
+//! A time is UTC where the clock was set, and seconds since power-up otherwise, each in a column of
+//! its own: they are never mixed. Times since power-up of different starts cannot be compared.
+
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+use pennyweight_core::journal::payload::{Moment, Record, Stamp};
+use pennyweight_core::journal::{Kept, Kind};
+use pennyweight_core::link::host::{Ask, Tell};
+use pennyweight_core::output::DilutionBasis;
+use pennyweight_core::spec::DrinkId;
+use serde::Serialize;
+
+use super::super::Failure;
+use super::super::events::{fault_kind, verdict_name, whole_microlitres, write_json};
+use super::super::names::Names;
+use super::client::Client;
+use super::named;
+use super::time::utc_text;
+
+/// How records are written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// One JSON object a line.
+    #[default]
+    Jsonl,
+    /// Comma-separated, units in the header.
+    Csv,
+}
+
+/// Which records, and how.
+#[derive(Args, Clone, Debug)]
+pub struct PullArgs {
+    /// From the record of this number on
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub since: u32,
+
+    /// How they are written
+    #[arg(long, value_enum, default_value_t = Format::Jsonl)]
+    pub format: Format,
+
+    /// The sheet they were made by, for the names; the demo without it
+    #[arg(long, value_name = "FILE")]
+    pub sheet: Option<PathBuf>,
+}
+
+/// One record. What does not apply is left out of JSON and empty in CSV.
+#[derive(Clone, Debug, Default, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub struct Row {
+    /// Its number; numbers that are missing have given way to later ones.
+    pub number: u32,
+    /// `pour`, `drink`, `loss`, `fault`, or `unknown` where a later firmware wrote it.
+    pub kind: &'static str,
+    /// How often the power had come on.
+    pub start: u16,
+    /// When, where the clock was set.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub utc: Option<String>,
+    /// When, where it was not.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub since_power_up_s: Option<f64>,
+    /// The number under which its drink was begun.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub order: Option<u16>,
+    /// The drink.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub drink: Option<String>,
+    /// The step, from 0.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub step: Option<u8>,
+    /// The liquid.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub liquid: Option<String>,
+    /// Good, short or over.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub verdict: Option<&'static str>,
+    /// A fault.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub fault: Option<&'static str>,
+    /// Asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub target_ml: Option<f32>,
+    /// What the scale was to show.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub target_g: Option<f32>,
+    /// What it showed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub poured_g: Option<f32>,
+    /// One standard deviation of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sigma_g: Option<f32>,
+    /// What did not come into the glass: a vessel set back, or back lighter than it went.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lost_g: Option<f32>,
+    /// One standard deviation of it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lost_sigma_g: Option<f32>,
+    /// Volume of the glass at 20 degC.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub volume_ml: Option<f32>,
+    /// Strength.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub abv_percent: Option<f32>,
+    /// Sugar.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sugar_g_per_l: Option<f32>,
+    /// Pure alcohol.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub ethanol_g: Option<f32>,
+    /// Water from ice, over the undiluted volume.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dilution_percent: Option<f32>,
+    /// `weighed` or `expected`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dilution_basis: Option<&'static str>,
+}
+
+/// The first line of CSV.
+const HEADER: &str = "number,kind,start,utc,since_power_up (s),order,drink,step,liquid,verdict,\
+fault,target (ml),target (g),poured (g),sigma (g),lost (g),lost sigma (g),volume at 20 degC (ml),strength (% vol),\
+sugar (g/l),alcohol (g),dilution (% of the undiluted volume),dilution basis";
+
+pub(super) fn pull(
+    client: &mut Client,
+    args: &PullArgs,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    let (_, names, checksum) = named(args.sheet.as_deref())?;
+    let sheet = (&names, checksum as u16);
+    write_header(args.format, out).map_err(Failure::writing)?;
+    let mut since = args.since;
+    loop {
+        let answer = client.ask(Ask::Records { since })?;
+        let Tell::Records {
+            next,
+            newest,
+            bytes,
+        } = client.told(&answer)?
+        else {
+            return Ok(());
+        };
+        write_rows(bytes, sheet, args.format, out).map_err(Failure::writing)?;
+        if next <= since || next >= newest {
+            return Ok(());
+        }
+        since = next;
+    }
+}
+
+/// Writes what stands above the records.
+///
+/// # Errors
+/// As the writer.
+pub fn write_header(format: Format, out: &mut dyn Write) -> io::Result<()> {
+    match format {
+        Format::Csv => writeln!(out, "{HEADER}"),
+        Format::Jsonl => Ok(()),
+    }
+}
+
+/// Writes the records of one answer; `sheet` has the names behind its own numbers.
+///
+/// # Errors
+/// As the writer.
+pub fn write_rows(
+    mut bytes: &[u8],
+    sheet: (&Names, u16),
+    format: Format,
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    while let Some((head, rest)) = bytes.split_first_chunk::<7>() {
+        let [a, b, c, d, kind, version, length] = *head;
+        let Some((payload, rest)) = rest.split_at_checked(usize::from(length)) else {
+            break;
+        };
+        bytes = rest;
+        let number = u32::from_le_bytes([a, b, c, d]);
+        let record = Kind::of_record(kind).and_then(|kind| {
+            let kept = Kept {
+                number,
+                kind,
+                version,
+                payload,
+            };
+            kept.record().ok()
+        });
+        let row = row(number, record.as_ref(), sheet);
+        match format {
+            Format::Jsonl => write_json(&mut &mut *out, &row)?,
+            Format::Csv => write_csv(&row, out)?,
+        }
+    }
+    Ok(())
+}
+
+fn row(number: u32, record: Option<&Record>, (names, sheet): (&Names, u16)) -> Row {
+    let mut row = Row {
+        number,
+        kind: "unknown",
+        ..Row::default()
+    };
+    let drink_name = |id: DrinkId, of: u16| {
+        let name = names.drink(id).filter(|_| of == sheet);
+        name.map_or_else(|| format!("drink {}", id.0), str::to_owned)
+    };
+    let stamp = match record {
+        None => return row,
+        Some(Record::Pour(pour)) => {
+            row.kind = "pour";
+            row.order = Some(pour.order);
+            row.drink = pour.drink.map(|id| drink_name(id, pour.stamp.sheet));
+            let record = &pour.record;
+            let id = record.liquid;
+            let name = names.liquid(id).filter(|_| pour.stamp.sheet == sheet);
+            row.step = Some(record.step);
+            row.liquid = Some(name.map_or_else(|| format!("liquid {}", id.0), str::to_owned));
+            row.verdict = Some(verdict_name(record.verdict));
+            row.target_ml = Some(whole_microlitres(record.target_volume));
+            row.target_g = Some(record.target.0);
+            row.poured_g = Some(record.poured.mass.0);
+            row.sigma_g = Some(record.poured.sigma.0);
+            pour.stamp
+        }
+        Some(Record::Drink(drink)) => {
+            row.kind = "drink";
+            row.order = Some(drink.order);
+            let record = &drink.record;
+            row.drink = Some(drink_name(record.drink, drink.stamp.sheet));
+            row.lost_g = drink.back.map(|back| back.lost.mass.0);
+            row.lost_sigma_g = drink.back.map(|back| back.lost.sigma.0);
+            row.volume_ml = Some(record.volume.0);
+            row.abv_percent = Some(record.abv_percent);
+            row.sugar_g_per_l = Some(record.sugar_g_per_l);
+            row.ethanol_g = Some(record.ethanol.0);
+            row.dilution_percent = record.dilution.map(|dilution| dilution.percent);
+            row.dilution_basis = record.dilution.map(|dilution| match dilution.basis {
+                DilutionBasis::Weighed => "weighed",
+                DilutionBasis::Expected => "expected",
+            });
+            drink.stamp
+        }
+        Some(Record::Loss(loss)) => {
+            row.kind = "loss";
+            row.order = Some(loss.order);
+            row.drink = Some(drink_name(loss.drink, loss.stamp.sheet));
+            row.lost_g = Some(loss.lost.mass.0);
+            row.lost_sigma_g = Some(loss.lost.sigma.0);
+            loss.stamp
+        }
+        Some(Record::Fault(seen)) => {
+            row.kind = "fault";
+            row.fault = Some(fault_kind(seen.fault));
+            seen.stamp
+        }
+    };
+    time_of(&stamp, &mut row);
+    row
+}
+
+fn time_of(stamp: &Stamp, row: &mut Row) {
+    row.start = stamp.start;
+    match stamp.at {
+        Moment::Utc(seconds) => row.utc = Some(utc_text(seconds)),
+        Moment::SincePowerUp(tenths) => row.since_power_up_s = Some(f64::from(tenths) / 10.0),
+    }
+}
+
+fn write_csv(row: &Row, out: &mut dyn Write) -> io::Result<()> {
+    fn cell<T: ToString>(value: Option<T>) -> String {
+        value.map_or_else(String::new, |value| quoted(&value.to_string()))
+    }
+    let cells = [
+        row.number.to_string(),
+        row.kind.to_owned(),
+        row.start.to_string(),
+        cell(row.utc.as_deref()),
+        cell(row.since_power_up_s),
+        cell(row.order),
+        cell(row.drink.as_deref()),
+        cell(row.step),
+        cell(row.liquid.as_deref()),
+        cell(row.verdict),
+        cell(row.fault),
+        cell(row.target_ml),
+        cell(row.target_g),
+        cell(row.poured_g),
+        cell(row.sigma_g),
+        cell(row.lost_g),
+        cell(row.lost_sigma_g),
+        cell(row.volume_ml),
+        cell(row.abv_percent),
+        cell(row.sugar_g_per_l),
+        cell(row.ethanol_g),
+        cell(row.dilution_percent),
+        cell(row.dilution_basis),
+    ];
+    writeln!(out, "{}", cells.join(","))
+}
+
+/// As RFC 4180 has it.
+fn quoted(text: &str) -> String {
+    if text.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text.to_owned()
+    }
+}

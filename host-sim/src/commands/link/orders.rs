@@ -1,0 +1,124 @@
+//! `link PORT order`.
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use clap::Args;
+use pennyweight_core::input::Command;
+use pennyweight_core::link::host::{Ask, Hello, Tell};
+use pennyweight_core::spec::DrinkId;
+
+use super::super::Failure;
+use super::super::names::Names;
+use super::super::order::order as read_order;
+use super::client::Client;
+use super::named;
+
+/// What is ordered.
+#[derive(Args, Clone, Debug)]
+pub struct OrderArgs {
+    /// Drinks by name, between commas; without any, what waits is listed
+    pub drinks: Option<String>,
+
+    /// The sheet the scale works from, where it is not the demo
+    #[arg(long, value_name = "FILE")]
+    pub sheet: Option<PathBuf>,
+
+    /// Make the drink in the place of this one, which waits
+    #[arg(long, value_name = "DRINK", requires = "drinks")]
+    pub change: Option<String>,
+
+    /// Take this drink back: the last one of it that waits, else the one under way
+    #[arg(long, value_name = "DRINK", conflicts_with_all = ["drinks", "change"])]
+    pub void: Option<String>,
+}
+
+pub(super) fn order(
+    client: &mut Client,
+    hello: &Hello,
+    args: &OrderArgs,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    let (_, names, checksum) = named(args.sheet.as_deref())?;
+    let known = checksum == hello.sheet;
+    let Some(text) = args.drinks.as_ref().or(args.void.as_ref()) else {
+        return list(client, &names, known, out);
+    };
+    let drinks = read_order(text, &names)?;
+    if !known {
+        return Err(Failure::bad_input(
+            "the order cannot be taken",
+            args.sheet.as_ref().map_or_else(
+                || "the demo sheet".to_owned(),
+                |path| path.display().to_string(),
+            ),
+            format!(
+                "the scale works from another sheet: {:08x}, not {checksum:08x}",
+                hello.sheet
+            ),
+            "push this sheet first, or name the other with --sheet",
+        ));
+    }
+    let name = |drink| names.drink(drink).unwrap_or("?");
+    if let Some(from) = &args.change {
+        let (from, to) = (one(from, &names)?, one(text, &names)?);
+        client.have(Ask::Do(Command::Change(from, to)))?;
+        return writeln!(out, "changed: {} for {}", name(to), name(from)).map_err(Failure::writing);
+    }
+    if args.void.is_some() {
+        let drink = one(text, &names)?;
+        client.have(Ask::Do(Command::Void(drink)))?;
+        return writeln!(out, "voided: {}", name(drink)).map_err(Failure::writing);
+    }
+    for drink in drinks {
+        client.have(Ask::Do(Command::Order(drink)))?;
+        writeln!(out, "ordered: {}", name(drink)).map_err(Failure::writing)?;
+    }
+    Ok(())
+}
+
+/// The one drink that is named.
+fn one(text: &str, names: &Names) -> Result<DrinkId, Failure> {
+    match read_order(text, names)?[..] {
+        [drink] => Ok(drink),
+        ref drinks => Err(Failure::bad_input(
+            "the order cannot be changed",
+            text,
+            format!("{} drinks are named", drinks.len()),
+            "name the one drink that it is about",
+        )),
+    }
+}
+
+fn list(
+    client: &mut Client,
+    names: &Names,
+    known: bool,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    let answer = client.ask(Ask::Round)?;
+    let Tell::Round(round) = client.told(&answer)? else {
+        return Ok(());
+    };
+    let name = |drink: u8| {
+        let name = names.drink(DrinkId(drink)).filter(|_| known);
+        name.map_or_else(|| format!("drink {drink}"), str::to_owned)
+    };
+    for open in &round.under_way {
+        writeln!(
+            out,
+            "under way: {} (number {})",
+            name(open.drink),
+            open.number
+        )
+        .map_err(Failure::writing)?;
+    }
+    for order in &round.orders {
+        let glasses = match order.glasses {
+            1 => String::new(),
+            glasses => format!(", {glasses} glasses"),
+        };
+        writeln!(out, "waits: {}{glasses}", name(order.drink)).map_err(Failure::writing)?;
+    }
+    Ok(())
+}

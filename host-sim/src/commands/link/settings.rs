@@ -1,0 +1,100 @@
+//! `link PORT settings`.
+
+use std::io::Write;
+use std::time::{SystemTime, UNIX_EPOCH};
+
+use clap::Args;
+use pennyweight_core::input::Command;
+use pennyweight_core::journal::payload::HouseV1;
+use pennyweight_core::link::host::{Ask, Tell};
+use pennyweight_core::units::Millilitres;
+
+use super::super::Failure;
+use super::super::options::ModeName;
+use super::client::Client;
+use super::time::utc_text;
+
+/// What is set before it is told.
+#[derive(Args, Clone, Debug)]
+pub struct SettingsArgs {
+    /// The way of working
+    #[arg(long)]
+    pub mode: Option<ModeName>,
+
+    /// Who pours now, by number
+    #[arg(long, value_name = "N")]
+    pub hand: Option<u8>,
+
+    /// What every strained glass is to hold, ml; 0 is all there is
+    #[arg(long, value_name = "ML")]
+    pub serve: Option<f32>,
+
+    /// House measures: dash, barspoon and drop, microlitres each (1 to 20,000)
+    #[arg(long, value_name = "UL", num_args = 3, value_parser = clap::value_parser!(u32).range(1..=20_000))]
+    pub house: Option<Vec<u32>>,
+
+    /// Set the clock from this computer
+    #[arg(long)]
+    pub clock: bool,
+}
+
+pub(super) fn settings(
+    client: &mut Client,
+    args: &SettingsArgs,
+    out: &mut dyn Write,
+) -> Result<(), Failure> {
+    if let Some(mode) = args.mode {
+        client.have(Ask::Do(Command::Mode(mode.into())))?;
+    }
+    if let Some(hand) = args.hand {
+        client.have(Ask::Do(Command::Hand(hand)))?;
+    }
+    if let Some(ml) = args.serve {
+        client.have(Ask::Do(Command::Serve(Millilitres(ml))))?;
+    }
+    if let Some(&[dash_ul, barspoon_ul, drop_ul]) = args.house.as_deref() {
+        client.have(Ask::House(HouseV1 {
+            dash_ul,
+            barspoon_ul,
+            drop_ul,
+        }))?;
+    }
+    if args.clock {
+        let since = SystemTime::now().duration_since(UNIX_EPOCH);
+        let utc = since.map_or(0, |since| since.as_secs() as u32);
+        client.have(Ask::Clock { utc })?;
+    }
+    let answer = client.ask(Ask::Settings)?;
+    let Tell::Settings(settings) = client.told(&answer)? else {
+        return Ok(());
+    };
+    let mode = ["service", "develop", "prep", "plain"];
+    let mode = mode.get(usize::from(settings.shift.mode)).unwrap_or(&"?");
+    let counts = f64::from(settings.calibration.counts_e5_per_gram) / 1e5;
+    let house = settings.house.map_or_else(
+        || "as the sheet has them".to_owned(),
+        |house| {
+            format!(
+                "dash {} ul, barspoon {} ul, drop {} ul",
+                house.dash_ul, house.barspoon_ul, house.drop_ul
+            )
+        },
+    );
+    let hand = settings
+        .shift
+        .hand
+        .map_or_else(|| "not named".to_owned(), |hand| hand.to_string());
+    let serve = settings.shift.serve_ul.map_or_else(
+        || "all there is".to_owned(),
+        |ul| format!("{:.1} ml", f64::from(ul) / 1e3),
+    );
+    let clock = settings.utc.map_or_else(|| "not set".to_owned(), utc_text);
+    writeln!(
+        out,
+        "calibration  {counts} codes per gram, empty pan at code {}\nhouse        {house}\n\
+         mode         {mode}\nhand         {hand}\nserve        {serve}\nclock        {clock}\nlearned      {} hands with \
+         bottles",
+        settings.calibration.zero_code, settings.habits
+    )
+    .map_err(Failure::writing)
+}

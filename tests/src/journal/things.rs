@@ -1,0 +1,398 @@
+//! Things to keep, made at random, and what must be found of them.
+
+use std::collections::BTreeMap;
+
+use embedded_storage::nor_flash::NorFlash;
+use pennyweight_core::journal::limits::ENTRY_MAX;
+use pennyweight_core::journal::payload::{
+    Back, BottleV1, BroughtV2, Drink, HabitV1, Loss, Moment, NumberV2, OpenV2, OrderV2, Pour, Seen,
+    Stamp, Start, WaitingV2,
+};
+use pennyweight_core::journal::{Cursor, Journal, Payload, Record, WriteError};
+use pennyweight_core::output::{
+    Dilution, DilutionBasis, DrinkRecord, Fault, PourRecord, Settled, Verdict,
+};
+use pennyweight_core::spec::{Amount, DrinkId, House, LiquidId, Quantity, Unit};
+use pennyweight_core::units::{Grams, Millilitres};
+use pennyweight_core::weigh::Calibration;
+use rand::RngExt;
+use rand_pcg::Pcg64;
+
+/// Something to keep.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Thing {
+    Calibration(Calibration),
+    House(House),
+    Start(Start),
+    Waiting(WaitingV2),
+    Open(u8, OpenV2),
+    Habit(u8, HabitV1),
+    Bottle(u8, BottleV1),
+    Record(Record),
+}
+
+/// As it comes back: rounded once.
+fn kept<P: Payload>(payload: &P) -> P {
+    let mut bytes = [0; 248];
+    let length = payload.encode(&mut bytes).expect("it fits");
+    P::decode(P::VERSION, &bytes[..length]).expect("what was written can be read")
+}
+
+fn settled(rng: &mut Pcg64) -> Settled {
+    Settled {
+        mass: Grams(rng.random_range(0.0..400.0)),
+        sigma: Grams(rng.random_range(0.0..0.5)),
+    }
+}
+
+fn stamp(rng: &mut Pcg64) -> Stamp {
+    let time = rng.random();
+    Stamp {
+        start: rng.random(),
+        at: if rng.random() {
+            Moment::Utc(time)
+        } else {
+            Moment::SincePowerUp(time)
+        },
+        sheet: rng.random(),
+    }
+}
+
+pub(crate) fn pour(rng: &mut Pcg64) -> Pour {
+    kept(&Pour {
+        stamp: stamp(rng),
+        order: rng.random(),
+        drink: Some(DrinkId(rng.random_range(0..128))),
+        record: PourRecord {
+            step: rng.random_range(0..24),
+            liquid: LiquidId(rng.random_range(0..128)),
+            amount: Amount {
+                quantity: Quantity::Volume(rng.random_range(1..90_000)),
+                unit: Unit::Oz,
+            },
+            target_volume: Millilitres(rng.random_range(1.0..90.0)),
+            target: Grams(rng.random_range(1.0..90.0)),
+            poured: settled(rng),
+            verdict: Verdict::Short,
+        },
+    })
+}
+
+pub(crate) fn drink(rng: &mut Pcg64) -> Drink {
+    kept(&Drink {
+        stamp: stamp(rng),
+        order: rng.random(),
+        record: DrinkRecord {
+            drink: DrinkId(rng.random_range(0..128)),
+            volume: Millilitres(rng.random_range(40.0..300.0)),
+            volume_sigma: Millilitres(rng.random_range(0.1..3.0)),
+            abv_percent: rng.random_range(0.0..60.0),
+            abv_sigma_percent: rng.random_range(0.0..1.0),
+            sugar_g_per_l: rng.random_range(0.0..200.0),
+            ethanol: Grams(rng.random_range(0.0..40.0)),
+            ethanol_sigma: Grams(rng.random_range(0.0..1.0)),
+            dilution: rng.random::<bool>().then(|| Dilution {
+                basis: DilutionBasis::Weighed,
+                percent: rng.random_range(-1.0..60.0),
+                sigma_percent: rng.random_range(0.0..5.0),
+            }),
+        },
+        back: rng.random::<bool>().then(|| Back {
+            lost: settled(rng),
+            expected: None,
+        }),
+    })
+}
+
+pub(super) fn habit(rng: &mut Pcg64) -> HabitV1 {
+    let mut habit = HabitV1 {
+        hand: rng.random::<bool>().then(|| rng.random()),
+        bottle: rng.random::<bool>().then(|| rng.random()),
+        ..HabitV1::default()
+    };
+    habit.set(&[
+        0.04,
+        rng.random_range(0.05..0.9),
+        rng.random_range(0.0..0.0064),
+        rng.random_range(-1e-3..1e-3),
+        rng.random_range(0.0..0.4),
+        rng.random_range(1.0..6.0),
+        rng.random_range(0.0..30.0),
+        rng.random_range(0.2..1.0),
+        f32::from(rng.random::<u16>()),
+    ]);
+    habit
+}
+
+pub(super) fn bottle(rng: &mut Pcg64) -> BottleV1 {
+    BottleV1 {
+        bottle: rng.random(),
+        fills: rng.random_range(1..10),
+        density_g_per_m3: rng.random_range(780_000..1_300_000),
+        sigma_g_per_m3: rng.random_range(100..5_000),
+        density_at_centi_c: rng.random_range(-500..3_000),
+        abv_centi: rng.random::<bool>().then(|| rng.random_range(0..=10_000)),
+        sugar_dg_per_l: rng.random::<bool>().then(|| rng.random_range(0..=12_500)),
+    }
+}
+
+pub(super) fn waiting(rng: &mut Pcg64, orders: usize) -> WaitingV2 {
+    let under_way = NumberV2 {
+        number: rng.random(),
+        drink: rng.random(),
+    };
+    WaitingV2 {
+        sheet: rng.random(),
+        begun: rng.random(),
+        under_way: [under_way].into_iter().collect(),
+        orders: (0..orders)
+            .map(|_| OrderV2 {
+                drink: rng.random(),
+                glasses: rng.random(),
+            })
+            .collect(),
+    }
+}
+
+pub(super) fn open_drink(rng: &mut Pcg64, steps: u8) -> OpenV2 {
+    OpenV2 {
+        sheet: rng.random(),
+        number: rng.random(),
+        drink: rng.random(),
+        step: steps,
+        glasses: rng.random_range(1..4),
+        growth_milli: rng.random_range(1_000..2_000),
+        stage: rng.random_range(0..4),
+        tare_mg: rng.random_range(100_000..900_000),
+        gross_mg: rng.random_range(0..1_500_000),
+        strained_mg: rng.random::<bool>().then(|| rng.random_range(0..300_000)),
+        brought: (0..steps)
+            .map(|step| BroughtV2 {
+                step,
+                mass_mg: rng.random_range(0..400_000),
+            })
+            .collect(),
+        ..OpenV2::default()
+    }
+}
+
+impl Thing {
+    /// Anything, in the proportions of a night.
+    pub fn any(rng: &mut Pcg64) -> Self {
+        match rng.random_range(0..100) {
+            0..3 => Self::Calibration(kept(&Calibration {
+                zero_code: rng.random_range(-8_000_000..8_000_000),
+                counts_per_gram: rng.random_range(100.0..2_500.0),
+            })),
+            3..6 => Self::House(House {
+                dash_ul: rng.random_range(1..=20_000),
+                barspoon_ul: rng.random_range(1..=20_000),
+                drop_ul: rng.random_range(1..=20_000),
+            }),
+            6..8 => Self::Start(Start(rng.random())),
+            8..13 => {
+                let orders = rng.random_range(0..=24);
+                Self::Waiting(waiting(rng, orders))
+            }
+            13..35 => {
+                let steps = rng.random_range(0..=24);
+                let open = if steps == 24 {
+                    OpenV2::default()
+                } else {
+                    open_drink(rng, steps)
+                };
+                Self::Open(rng.random_range(0..5), open)
+            }
+            35..45 => Self::Habit(rng.random_range(0..24), habit(rng)),
+            45..50 => Self::Bottle(rng.random_range(0..32), bottle(rng)),
+            50..85 => Self::Record(Record::Pour(pour(rng))),
+            85..95 => Self::Record(Record::Drink(drink(rng))),
+            95..97 => Self::Record(Record::Loss(kept(&Loss {
+                stamp: stamp(rng),
+                order: rng.random(),
+                drink: DrinkId(rng.random_range(0..128)),
+                lost: settled(rng),
+            }))),
+            _ => Self::Record(Record::Fault(Seen {
+                stamp: stamp(rng),
+                fault: Fault::Overload,
+            })),
+        }
+    }
+
+    pub fn write<F: NorFlash>(&self, journal: &mut Journal<F>) -> Result<(), WriteError> {
+        match self {
+            Self::Calibration(it) => journal.put(0, it),
+            Self::House(it) => journal.put(0, it),
+            Self::Start(it) => journal.put(0, it),
+            Self::Waiting(it) => journal.put(0, it),
+            Self::Open(index, it) => journal.put(*index, it),
+            Self::Habit(index, it) => journal.put(*index, it),
+            Self::Bottle(index, it) => journal.put(*index, it),
+            Self::Record(Record::Pour(it)) => journal.log(it).map(drop),
+            Self::Record(Record::Drink(it)) => journal.log(it).map(drop),
+            Self::Record(Record::Fault(it)) => journal.log(it).map(drop),
+            Self::Record(Record::Loss(it)) => journal.log(it).map(drop),
+        }
+    }
+
+    /// What the journal has in its place.
+    fn found<F: NorFlash>(&self, journal: &mut Journal<F>) -> Option<Self> {
+        const READS: &str = "a state that was written can be read";
+        match self {
+            Self::Calibration(_) => journal.get(0).expect(READS).map(Self::Calibration),
+            Self::House(_) => journal.get(0).expect(READS).map(Self::House),
+            Self::Start(_) => journal.get(0).expect(READS).map(Self::Start),
+            Self::Waiting(_) => journal.get(0).expect(READS).map(Self::Waiting),
+            Self::Open(index, _) => {
+                (journal.get(*index).expect(READS)).map(|it| Self::Open(*index, it))
+            }
+            Self::Habit(index, _) => {
+                (journal.get(*index).expect(READS)).map(|it| Self::Habit(*index, it))
+            }
+            Self::Bottle(index, _) => {
+                (journal.get(*index).expect(READS)).map(|it| Self::Bottle(*index, it))
+            }
+            Self::Record(_) => None,
+        }
+    }
+
+    fn place(&self) -> (u8, u8) {
+        match self {
+            Self::Calibration(_) => (0, 0),
+            Self::House(_) => (1, 0),
+            Self::Start(_) => (2, 0),
+            Self::Waiting(_) => (3, 0),
+            Self::Open(index, _) => (4, *index),
+            Self::Habit(index, _) => (5, *index),
+            Self::Bottle(index, _) => (6, *index),
+            Self::Record(_) => (7, 0),
+        }
+    }
+}
+
+/// Every record, with its number.
+pub(super) fn records<F: NorFlash>(journal: &mut Journal<F>) -> Vec<(u32, Record)> {
+    let mut cursor = Cursor::default();
+    let mut buffer = [0; ENTRY_MAX];
+    let mut records = Vec::new();
+    while let Some(kept) = journal.next(&mut cursor, &mut buffer) {
+        records.push((kept.number, kept.record().expect("a record can be read")));
+    }
+    records
+}
+
+/// What was committed, and what is being written.
+#[derive(Clone, Default)]
+pub(super) struct Truth {
+    states: BTreeMap<(u8, u8), Thing>,
+    records: BTreeMap<u32, Record>,
+    next: u32,
+    pending: Option<Thing>,
+    /// While a sector is given up the records of one sector may go.
+    tidying: bool,
+}
+
+/// The most records that one sector of 8 KiB holds: a fault takes 24 bytes and more.
+const SECTOR_RECORDS: u32 = 8 * 1024 / 24;
+
+impl Truth {
+    pub fn begin(&mut self, thing: Thing) {
+        self.pending = Some(thing);
+    }
+
+    pub fn begin_tidying(&mut self) {
+        self.tidying = true;
+    }
+
+    /// It was not done.
+    pub fn give_up(&mut self) {
+        self.pending = None;
+        self.tidying = false;
+    }
+
+    pub fn commit(&mut self) {
+        match self.pending.take() {
+            Some(Thing::Record(record)) => {
+                self.records.insert(self.next, record);
+                self.next += 1;
+            }
+            Some(thing) => {
+                self.states.insert(thing.place(), thing);
+            }
+            None => {}
+        }
+    }
+
+    /// After tidying: the oldest records may have given way, one sector of them.
+    pub fn tidied<F: NorFlash>(&mut self, journal: &mut Journal<F>) {
+        let first = records(journal).first().map_or(self.next, |first| first.0);
+        let oldest = self.records.keys().next().copied().unwrap_or(first);
+        assert!(first - oldest <= SECTOR_RECORDS, "{oldest} to {first} gone");
+        self.records = self.records.split_off(&first);
+        self.tidying = false;
+    }
+
+    /// How many records there are.
+    pub fn records(&self) -> usize {
+        self.records.len()
+    }
+
+    /// Holds the journal against it.
+    pub fn check<F: NorFlash>(&self, journal: &mut Journal<F>) {
+        for (place, thing) in &self.states {
+            let found = thing.found(journal).expect("a state is never lost");
+            let pending = self.pending.as_ref().filter(|it| it.place() == *place);
+            assert!(
+                found == *thing || Some(&found) == pending,
+                "neither old nor new: {found:?}"
+            );
+        }
+        if let Some(pending) = &self.pending
+            && !matches!(pending, Thing::Record(_))
+            && !self.states.contains_key(&pending.place())
+        {
+            let found = pending.found(journal);
+            assert!(found.is_none_or(|found| found == *pending));
+        }
+        let mut found: BTreeMap<u32, Record> = records(journal).into_iter().collect();
+        let numbers = |records: &BTreeMap<u32, Record>| records.keys().copied().collect::<Vec<_>>();
+        if let Some(record) = found.remove(&self.next) {
+            let pending = self.pending.clone();
+            assert_eq!(Some(Thing::Record(record)), pending, "from nowhere");
+        }
+        if self.tidying {
+            let oldest = self.records.keys().next().copied().unwrap_or(0);
+            let kept = self.records.clone().split_off(&(oldest + SECTOR_RECORDS));
+            assert!(kept.keys().all(|number| found.contains_key(number)));
+            for (number, record) in &found {
+                assert_eq!(self.records.get(number), Some(record));
+            }
+        } else {
+            assert_eq!(
+                numbers(&found),
+                numbers(&self.records),
+                "before {}",
+                self.next
+            );
+            let (found, kept) = (found.into_iter(), self.records.clone().into_iter());
+            if let Some((found, kept)) = found.zip(kept).find(|(found, kept)| found != kept) {
+                panic!("{found:?} in place of {kept:?}");
+            }
+        }
+        assert!(journal.next_number() >= self.next);
+    }
+
+    /// After a cut: takes what the journal has for what there is.
+    pub fn adopt<F: NorFlash>(&mut self, journal: &mut Journal<F>) {
+        if let Some(pending) = self.pending.take()
+            && !matches!(pending, Thing::Record(_))
+            && let Some(found) = pending.found(journal)
+        {
+            self.states.insert(found.place(), found);
+        }
+        self.records = records(journal).into_iter().collect();
+        self.next = journal.next_number();
+        self.tidying = false;
+    }
+}

@@ -1,0 +1,167 @@
+//! Records on their way out: units in the header, times of two kinds never mixed, flat memory.
+
+use std::io::{self, Write};
+use std::process::Command;
+
+use pennyweight_core::journal::payload::{Drink, Loss, Moment, Pour, Seen, Stamp};
+use pennyweight_core::journal::{Kind, Payload};
+use pennyweight_core::output::Fault;
+use pennyweight_core::spec::{DrinkId, Sheet};
+use pennyweight_sim::commands::link::{Format, write_header, write_rows};
+use pennyweight_sim::commands::names::Names;
+use rand::SeedableRng;
+use rand_pcg::Pcg64;
+
+use super::device::SHEET;
+use crate::journal::things;
+
+/// One record as an answer of the link has it.
+fn told<P: Payload>(number: u32, kind: Kind, record: &P) -> Vec<u8> {
+    let mut payload = [0; 248];
+    let length = record.encode(&mut payload).expect("it fits");
+    let head = [kind.number(), P::VERSION, length as u8];
+    [&number.to_le_bytes()[..], &head, &payload[..length]].concat()
+}
+
+fn stamped(at: Moment) -> Stamp {
+    Stamp {
+        start: 3,
+        at,
+        sheet: Sheet::new(SHEET).expect("the demo").checksum() as u16,
+    }
+}
+
+fn one_of_each(rng: &mut Pcg64) -> Vec<u8> {
+    let utc = stamped(Moment::Utc(1_790_000_000));
+    let since = stamped(Moment::SincePowerUp(905));
+    let pour = Pour {
+        stamp: utc,
+        drink: Some(DrinkId(0)),
+        ..things::pour(rng)
+    };
+    let drink = Drink {
+        stamp: since,
+        ..things::drink(rng)
+    };
+    let loss = Loss {
+        stamp: since,
+        order: 4,
+        drink: DrinkId(1),
+        lost: drink.back.map_or_else(Default::default, |it| it.lost),
+    };
+    let seen = Seen {
+        stamp: utc,
+        fault: Fault::Memory,
+    };
+    [
+        told(0, Kind::Pour, &pour),
+        told(1, Kind::Drink, &drink),
+        told(2, Kind::Loss, &loss),
+        told(3, Kind::Fault, &seen),
+    ]
+    .concat()
+}
+
+fn names() -> (Names, u16) {
+    let sheet = Sheet::new(SHEET).expect("the demo");
+    (Names::of(&sheet), sheet.checksum() as u16)
+}
+
+#[test]
+fn every_kind_is_written_and_a_time_is_one_or_the_other() {
+    let (names, sheet) = names();
+    let bytes = one_of_each(&mut Pcg64::seed_from_u64(4));
+    let mut json = Vec::new();
+    write_rows(&bytes, (&names, sheet), Format::Jsonl, &mut json).expect("written");
+    let rows: Vec<serde_json::Value> = json
+        .split(|byte| *byte == b'\n')
+        .filter(|line| !line.is_empty())
+        .map(|line| serde_json::from_slice(line).expect("JSON"))
+        .collect();
+    let kinds: Vec<_> = rows.iter().map(|row| row["kind"].as_str()).collect();
+    assert_eq!(kinds, ["pour", "drink", "loss", "fault"].map(Some));
+    for row in &rows {
+        let (utc, since) = (row["utc"].is_string(), row["since_power_up_s"].is_number());
+        assert!(utc != since, "{row}");
+    }
+    // By `date -u -d @1790000000`.
+    assert_eq!(rows[0]["utc"], "2026-09-21T14:13:20Z");
+    assert_eq!(rows[1]["since_power_up_s"], 90.5);
+    assert_eq!(rows[0]["drink"], "Slow Ledger");
+
+    let mut csv = Vec::new();
+    write_header(Format::Csv, &mut csv).expect("written");
+    write_rows(&bytes, (&names, sheet), Format::Csv, &mut csv).expect("written");
+    let mut reader = csv::Reader::from_reader(csv.as_slice());
+    let header = reader.headers().expect("a header").clone();
+    let unit = |name: &str| header.iter().any(|it| it == name);
+    for name in [
+        "since_power_up (s)",
+        "poured (g)",
+        "lost (g)",
+        "alcohol (g)",
+    ] {
+        assert!(unit(name), "{name}: {header:?}");
+    }
+    let lines: Vec<_> = reader.records().map(|it| it.expect("a line")).collect();
+    assert!(lines.iter().all(|line| line.len() == header.len()));
+    assert_eq!(lines.len(), rows.len());
+}
+
+/// Counts, and keeps nothing.
+#[derive(Default)]
+struct Counter {
+    lines: u64,
+}
+
+impl Write for Counter {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.lines += bytes.iter().filter(|byte| **byte == b'\n').count() as u64;
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
+}
+
+/// What this process has in memory, bytes (proc(5), `statm`, pages of 4 KiB); nothing elsewhere.
+fn resident() -> Option<u64> {
+    let statm = std::fs::read_to_string("/proc/self/statm").ok()?;
+    let pages: u64 = statm.split(' ').nth(1)?.parse().ok()?;
+    Some(pages * 4096)
+}
+
+/// Set where this check has the process to itself.
+const ALONE: &str = "PENNYWEIGHT_ALONE";
+
+#[test]
+fn a_million_records_take_no_more_memory_than_a_few() {
+    if std::env::var_os(ALONE).is_none() {
+        // What other checks take beside this one is not to be counted.
+        let itself = "link::records::a_million_records_take_no_more_memory_than_a_few";
+        let run = Command::new(std::env::current_exe().expect("it runs"))
+            .args(["--exact", itself, "--nocapture"])
+            .env(ALONE, "1")
+            .output()
+            .expect("it starts");
+        let told = String::from_utf8_lossy(&run.stdout).into_owned();
+        assert!(run.status.success() && told.contains("1 passed"), "{told}");
+        return;
+    }
+    let (names, sheet) = names();
+    let bytes = one_of_each(&mut Pcg64::seed_from_u64(5));
+    let mut out = Counter::default();
+    write_rows(&bytes, (&names, sheet), Format::Csv, &mut out).expect("written");
+    let before = resident();
+    for _ in 0..250_000 {
+        write_rows(&bytes, (&names, sheet), Format::Csv, &mut out).expect("written");
+    }
+    assert_eq!(out.lines, 1_000_004);
+    if let (Some(before), Some(after)) = (before, resident()) {
+        let more = after.saturating_sub(before);
+        println!("a million records: {more} bytes more in memory");
+        // The lines alone would be 100 MB.
+        assert!(more < 1 << 20, "{more}");
+    }
+}

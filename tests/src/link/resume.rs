@@ -1,0 +1,321 @@
+//! After a power cut what stands on the pan tells how the open drink goes on.
+
+use pennyweight_core::Instant;
+use pennyweight_core::input::{Command, Input, Mode};
+use pennyweight_core::link::host::{Ask, Hello, Tell, VERSION};
+use pennyweight_core::output::{DilutionBasis, Event, Fault};
+use pennyweight_core::spec::DrinkId;
+use pennyweight_core::units::{AdcCode, Millilitres};
+use pennyweight_core::view::Page;
+
+use super::device::{Chip, Scale, blank};
+use crate::journal::flash::{Flash, Image};
+
+const VESSEL_G: f64 = 420.0;
+
+struct Bench {
+    scale: Scale,
+    now_us: u64,
+    told: Vec<Event>,
+}
+
+impl Bench {
+    fn power_up(chips: (Chip, Chip)) -> Self {
+        Self {
+            scale: Scale::power_up(chips),
+            now_us: 0,
+            told: Vec::new(),
+        }
+    }
+
+    fn give(&mut self, input: Input) {
+        self.now_us += 12_500;
+        let at = Instant::from_micros(self.now_us);
+        let out = self.scale.handle(at, input);
+        self.told.extend(out.events());
+        self.scale.keeper_rests();
+    }
+
+    /// The pan carries so much for some seconds; a little noise, so that no code is stuck.
+    fn hold(&mut self, grams: f64, seconds: f64) {
+        for sample in 0..(seconds * 80.0) as u32 {
+            let noise = f64::from(sample * 7 % 5) * 4.0;
+            self.give(Input::Code(AdcCode((grams * 1000.0 + noise) as i32)));
+        }
+    }
+
+    /// A hand rests on the pan, which is never quite still.
+    fn press(&mut self, from: f64) {
+        for sample in 0..80u32 {
+            let hand = 300.0 + f64::from(sample * 37 % 60);
+            self.give(Input::Code(AdcCode(((from + hand) * 1000.0) as i32)));
+        }
+    }
+
+    /// Liquid lands at so many grams a second.
+    fn pour(&mut self, from: f64, grams: f64, flow: f64) {
+        let samples = (grams / flow * 80.0) as u32;
+        for sample in 0..samples {
+            let landed = grams * f64::from(sample) / f64::from(samples);
+            self.give(Input::Code(AdcCode(((from + landed) * 1000.0) as i32)));
+        }
+        self.hold(from + grams, 3.0);
+    }
+
+    fn cut(self) -> Self {
+        Self::power_up(self.scale.power_down())
+    }
+
+    fn page(&mut self) -> Page<'static> {
+        self.scale.station.view().page
+    }
+}
+
+impl Scale {
+    fn keeper_rests(&mut self) {
+        use pennyweight_core::keep::Shelf;
+        self.keeper.rest(&self.station);
+    }
+}
+
+/// A drink with its first pour done; what stands on the pan, and what the second step is.
+fn half_made() -> (Bench, f64) {
+    let mut bench = Bench::power_up(blank());
+    bench.hold(0.0, 1.5);
+    bench.give(Input::Command(Command::Order(DrinkId(0))));
+    bench.give(Input::Command(Command::Order(DrinkId(1))));
+    bench.hold(VESSEL_G, 2.0);
+    // 50 ml of rye whiskey at 46.45 g.
+    bench.pour(VESSEL_G, 46.4, 8.0);
+    let gross = VESSEL_G + 46.4;
+    let steps = bench
+        .told
+        .iter()
+        .filter(|it| matches!(it, Event::Step(_)))
+        .count();
+    assert_eq!(steps, 2, "{:?}", bench.told);
+    (bench, gross)
+}
+
+fn step(bench: &Bench) -> Option<u8> {
+    bench.told.iter().find_map(|event| match event {
+        Event::Step(begun) => Some(begun.step),
+        _ => None,
+    })
+}
+
+/// The same with everything in and its vessel away to be stirred.
+fn away() -> Bench {
+    let (mut bench, gross) = half_made();
+    let mut gross = gross;
+    for _ in 0..12 {
+        match bench.page() {
+            Page::Away { running: false, .. } => {
+                bench.hold(0.0, 2.0);
+                assert!(matches!(bench.page(), Page::Away { running: true, .. }));
+                return bench;
+            }
+            Page::Ice { .. } => {
+                gross += 180.0;
+                bench.hold(gross, 5.0);
+            }
+            _ => {
+                bench.give(Input::Command(Command::Skip));
+                bench.hold(gross, 1.0);
+            }
+        }
+    }
+    panic!("it is never stirred: {:?}", bench.page());
+}
+
+#[test]
+fn a_vessel_that_was_away_goes_on_with_its_glass() {
+    let mut bench = away().cut();
+    bench.hold(0.0, 1.5);
+    assert!(
+        matches!(bench.page(), Page::Away { .. }),
+        "{:?}",
+        bench.page()
+    );
+    // Its time is up for all anybody knows, and the served glass comes.
+    bench.hold(160.0, 2.0);
+    // It might be the next drink's vessel: the panel asks, and straining says that it is not.
+    assert!(
+        matches!(bench.page(), Page::Strain { .. } | Page::Question { .. }),
+        "{:?}",
+        bench.page()
+    );
+    bench.pour(160.0, 60.0, 15.0);
+    bench.hold(220.0, 8.0);
+    let done = bench.told.iter().find_map(|event| match event {
+        Event::Done(record) => Some(*record),
+        _ => None,
+    });
+    let done = done.expect("the drink is recorded");
+    assert_eq!(done.drink, DrinkId(0));
+    let dilution = done.dilution.expect("it was stirred on ice").percent;
+    // 46.4 g of rye whiskey became 60 g and what stays on the ice.
+    assert!((20.0..60.0).contains(&dilution), "{dilution}");
+    // The other order is next.
+    bench.hold(0.0, 2.0);
+    assert!(matches!(bench.page(), Page::Place { .. }));
+}
+
+#[test]
+fn cut_off_in_the_middle_of_its_strain_it_is_recorded_as_poured() {
+    let mut bench = away();
+    // Before its time is up, something so light would be the next drink's vessel.
+    bench.hold(0.0, 26.0);
+    bench.hold(160.0, 2.0);
+    bench.pour(160.0, 15.0, 15.0);
+    let mut bench = bench.cut();
+    bench.hold(200.0, 9.0);
+    let done = bench.told.iter().find_map(|event| match event {
+        Event::Done(record) => Some(*record),
+        _ => None,
+    });
+    let done = done.unwrap_or_else(|| panic!("{:?}", bench.told));
+    let basis = done.dilution.map(|it| it.basis);
+    assert_ne!(basis, Some(DilutionBasis::Weighed), "nobody weighed it");
+    // All of the rye whiskey counts: 50 ml of 45 % vol to 50 % vol hold 17.8 g to 19.7 g.
+    assert!((17.0..20.5).contains(&done.ethanol.0), "{:?}", done.ethanol);
+}
+
+#[test]
+fn the_same_glass_goes_on_where_it_was() {
+    let (bench, gross) = half_made();
+    let mut bench = bench.cut();
+    assert!(matches!(bench.page(), Page::Place { .. }));
+    bench.hold(gross, 2.0);
+    assert_eq!(step(&bench), Some(1));
+    assert!(
+        matches!(bench.page(), Page::Pour { .. }),
+        "{:?}",
+        bench.page()
+    );
+    let waiting = bench.scale.station.round().map(|it| it.waiting().count());
+    assert_eq!(waiting, Some(1), "the other order waits");
+}
+
+#[test]
+fn a_glass_that_comes_back_later_goes_on_too() {
+    let (bench, gross) = half_made();
+    let mut bench = bench.cut();
+    bench.hold(0.0, 2.0);
+    assert!(matches!(bench.page(), Page::Place { .. }));
+    bench.hold(gross, 2.0);
+    assert_eq!(step(&bench), Some(1));
+}
+
+#[test]
+fn a_pour_that_was_cut_off_is_added_to() {
+    let (bench, gross) = half_made();
+    let mut bench = bench.cut();
+    bench.hold(gross + 8.0, 2.0);
+    assert_eq!(step(&bench), Some(1));
+    assert!(
+        matches!(bench.page(), Page::Add { .. }),
+        "{:?}",
+        bench.page()
+    );
+}
+
+#[test]
+fn the_empty_vessel_begins_anew() {
+    let (bench, _) = half_made();
+    let mut bench = bench.cut();
+    bench.hold(VESSEL_G, 2.0);
+    assert_eq!(step(&bench), Some(0));
+}
+
+#[test]
+fn anything_else_is_asked() {
+    let asked = || {
+        let (bench, gross) = half_made();
+        let mut bench = bench.cut();
+        bench.hold(gross + 150.0, 2.0);
+        assert_eq!(step(&bench), None);
+        assert!(
+            matches!(bench.page(), Page::Note { .. }),
+            "{:?}",
+            bench.page()
+        );
+        (bench, gross)
+    };
+    // Pouring on means yes.
+    let (mut bench, gross) = asked();
+    bench.pour(gross + 150.0, 15.0, 6.0);
+    assert_eq!(step(&bench), Some(1));
+
+    // A hand that rests on the pan means no.
+    let (mut bench, gross) = asked();
+    bench.press(gross + 150.0);
+    bench.hold(gross + 150.0, 2.0);
+    assert_eq!(step(&bench), Some(0));
+
+    // Lifting it leaves the question to what comes next.
+    let (mut bench, gross) = asked();
+    bench.hold(0.0, 2.0);
+    assert!(matches!(bench.page(), Page::Place { .. }));
+    bench.hold(gross, 2.0);
+    assert_eq!(step(&bench), Some(1));
+}
+
+/// A second cut before anything was done loses nothing more.
+#[test]
+fn it_is_cut_off_again_while_the_vessel_is_awaited() {
+    let (bench, gross) = half_made();
+    let mut bench = bench.cut();
+    bench.hold(0.0, 1.5);
+    bench.give(Input::Command(Command::Hand(3)));
+    let mut bench = bench.cut();
+    assert_eq!(bench.scale.station.shift().hand, Some(3));
+    bench.hold(gross, 2.0);
+    assert_eq!(step(&bench), Some(1));
+}
+
+/// The way of working is that of the shift, not of the firmware.
+#[test]
+fn a_shift_goes_on_in_its_own_way() {
+    let mut bench = Bench::power_up(blank());
+    bench.give(Input::Command(Command::Mode(Mode::Prep)));
+    bench.give(Input::Command(Command::Serve(Millilitres(90.0))));
+    let bench = bench.cut();
+    let shift = bench.scale.station.shift();
+    assert_eq!((shift.mode, shift.hand), (Mode::Prep, None));
+    assert_eq!(shift.serve, Some(Millilitres(90.0)));
+}
+
+#[test]
+fn flash_that_holds_something_else_is_a_fault_and_a_clean_start() {
+    let journal = Flash::new(Image::new(vec![0x5A; 3 * super::device::SECTOR]), 1);
+    let mut bench = Bench::power_up((journal, blank().1));
+    bench.hold(0.0, 0.1);
+    assert!(bench.told.contains(&Event::Fault(Fault::Memory)));
+    let hello = bench
+        .scale
+        .told(1, Ask::Hello { version: VERSION }, |tell| match tell {
+            Tell::Hello(hello) => hello,
+            _ => Hello::default(),
+        });
+    assert_eq!(hello.start, 1);
+}
+
+/// Erases stop many a part for two seconds: none while a pour is open.
+#[test]
+fn nothing_is_erased_while_a_pour_is_open() {
+    let mut bench = Bench::power_up(blank());
+    bench.hold(0.0, 1.5);
+    bench.give(Input::Command(Command::Order(DrinkId(0))));
+    bench.hold(VESSEL_G, 2.0);
+    let announce = Ask::Sheet { length: 64, crc: 1 };
+    bench.scale.told(1, announce, |_| ());
+    let erases = |bench: &mut Bench| bench.scale.sheet_erases();
+    let before = erases(&mut bench);
+    bench.hold(VESSEL_G, 1.0);
+    bench.pour(VESSEL_G, 40.0, 8.0);
+    assert_eq!(erases(&mut bench), before);
+    bench.give(Input::Command(Command::Void(DrinkId(0))));
+    bench.hold(0.0, 3.0);
+    assert!(erases(&mut bench) > before);
+}
