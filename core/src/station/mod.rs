@@ -4,6 +4,7 @@ mod aside;
 mod bench;
 mod free;
 mod keep;
+mod page;
 mod restart;
 mod resume;
 mod rounds;
@@ -24,7 +25,7 @@ use crate::output::{Fault, Outputs};
 use crate::panel::{light, tone};
 use crate::pour::{Control, Crew, Habits, Pour};
 use crate::round::Round;
-use crate::spec::{Reading, Sheet, Unit};
+use crate::spec::Sheet;
 use crate::time::Instant;
 use crate::units::{AdcCode, Grams};
 use crate::view::{Page, Sound, View};
@@ -462,40 +463,6 @@ impl<'s> Station<'s> {
         };
         if !done {
             out.fault = Some(Fault::Command);
-        }
-    }
-
-    fn page(&self) -> Page<'s> {
-        if let Some(fault) = self.standing_fault() {
-            return Page::Fault(fault);
-        }
-        if let Some(question) = self.question() {
-            return question;
-        }
-        match &self.task {
-            Task::Plain => Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram)),
-            Task::Single { pour: None, .. } => Page::Idle,
-            Task::Single {
-                pour: Some(pour), ..
-            } => single::page(pour, self.now),
-            Task::Round if self.shows_weight() => {
-                Page::Weight(Reading::of_mass(self.pan.shown(), 1.0, Unit::Gram))
-            }
-            Task::Round => self.round.page(self.sheet.as_ref(), self.now),
-            Task::Learn(learning) => learning.page(),
-        }
-    }
-
-    fn standing_fault(&self) -> Option<Fault> {
-        if self.silent {
-            Some(Fault::Silent)
-        } else if self.overloaded {
-            Some(Fault::Overload)
-        } else if self.zero_off && self.pan.gross().0 < INITIAL_ZERO_G {
-            // With a glass on it the work goes on: every pour is weighed from where it began.
-            self.unusable.or(Some(Fault::Zero))
-        } else {
-            self.unusable
         }
     }
 }
