@@ -117,6 +117,10 @@ pictures! {
     strain: view(Page::Strain {
         drink: "Harbour Bell", so_far: ml(945), left: None, cue: Cue::Pour,
     }),
+    pour_or_another_glass: view(Page::Pour {
+        liquid: "ginger syrup", remaining: ml(150), bar: 0, cue: Cue::Pour,
+        next: Next::Glass { drink: "Harbour Bell", saves: 26 },
+    }),
     strain_some: view(Page::Strain {
         drink: "Harbour Bell", so_far: ml(245), left: Some(ml(620)), cue: Cue::Pour,
     }),
