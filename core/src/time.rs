@@ -33,7 +33,7 @@ impl Instant {
         self.0
     }
 
-    /// Tenths of a second since power-up, kept within 32 bits; exact for nineteen days. By way of a
+    /// Tenths of a second since power-up, kept within 32 bits; to a tenth or so for six days. By way of a
     /// float: a division of 64 bits would take a kilobyte of flash.
     #[must_use]
     pub fn tenths(self) -> u32 {

@@ -81,7 +81,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
     }
 
     #[inline(never)]
-    fn teach(&mut self, station: &mut Station<'s>, sheet: &Sheet<'_>) {
+    pub(super) fn teach(&mut self, station: &mut Station<'s>, sheet: &Sheet<'_>) {
         for index in 0..HABITS_MAX {
             let mut kept = HabitV1::default();
             if !self.journal.read(Kind::Habit, index, &mut kept) {

@@ -86,9 +86,9 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
             written = written.and(self.forget_habits());
         }
         if written.is_err() && !self.memory.troubled {
-            self.memory.troubled = true;
             tell(out, station);
         }
+        self.memory.troubled = written.is_err();
     }
 
     fn rest(&mut self, station: &Station<'s>) -> bool {
@@ -128,7 +128,11 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
             Ok(()) => Ok(self.places.filled()),
             Err(PlaceError::Order) if again && filled > 0 => Ok(filled),
             Err(PlaceError::Order) => Err(Refused::Part(filled)),
-            Err(why) => Err(refused(why)),
+            Err(why) => {
+                // It has to be announced again, and its place erased.
+                self.memory.announced = None;
+                Err(refused(why))
+            }
         }
     }
 
@@ -148,9 +152,12 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
         if sheet.checksum() != checksum {
             return Err(Refused::Checksum);
         }
-        self.places.commit().map_err(refused)?;
         self.memory.announced = None;
+        self.places.commit().map_err(refused)?;
         self.hand_over(station, sheet);
+        // Bottles go by other numbers now: what was taught of each is found by its name.
+        station.forget_hands();
+        self.teach(station, &sheet);
         Ok(())
     }
 

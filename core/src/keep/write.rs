@@ -72,15 +72,18 @@ impl<F: NorFlash> Keeper<'_, F> {
     /// The station has forgotten what hands have taught: nothing of it may come back.
     #[cold]
     pub(super) fn forget_habits(&mut self) -> Result<(), WriteError> {
+        let mut all = Ok(());
         for (index, owner) in (0u8..).zip(&mut self.memory.owners) {
             if *owner != 0 {
-                self.journal
-                    .keep(Kind::Habit, index, &mut HabitV1::default())?;
-                *owner = 0;
+                let nothing = &mut HabitV1::default();
+                match self.journal.keep(Kind::Habit, index, nothing) {
+                    Ok(_) => *owner = 0,
+                    Err(why) => all = all.and(Err(why)),
+                }
             }
         }
         self.memory.taught = (0, 0);
-        Ok(())
+        all
     }
 
     /// The habit learned last, where it was not written yet.

@@ -139,7 +139,7 @@ impl<'s> Round<'s> {
         let Some(sheet) = sheet else { return };
         if let Some(build) = &self.build {
             if self.doing != (build.drink(), build.step_number()) {
-                self.plan(sheet);
+                self.plan(sheet, turn.crew.mode);
             }
             return;
         }
@@ -174,22 +174,25 @@ impl<'s> Round<'s> {
         Some(first.left())
     }
 
-    /// Takes up the drink whose vessel left then.
+    /// Takes up the drink whose vessel left then; what has the pan is put aside in its place.
     fn resume(&mut self, left: Instant, sheet: &Sheet<'s>, turn: &mut Turn<'_>) {
-        for slot in &mut self.aside {
-            if let Some(aside) = slot
-                && aside.left() == left
-            {
-                let order = Order {
-                    drink: aside.drink(),
-                    glasses: 1,
-                };
-                if let Some(build) = take_on(&mut self.build, sheet, order, turn) {
-                    build.take_up(aside, turn);
-                }
-                *slot = None;
-                return;
+        let is_it = |slot: &&mut Option<Aside>| slot.as_ref().is_some_and(|it| it.left() == left);
+        let Some(slot) = self.aside.iter_mut().find(is_it) else {
+            return;
+        };
+        let Some(aside) = slot.take() else { return };
+        if !self.put_away() {
+            if let Some(slot) = self.aside.iter_mut().find(|slot| slot.is_none()) {
+                *slot = Some(aside);
             }
+            return;
+        }
+        let order = Order {
+            drink: aside.drink(),
+            glasses: 1,
+        };
+        if let Some(build) = take_on(&mut self.build, sheet, order, turn) {
+            build.take_up(&aside, turn);
         }
     }
 

@@ -5,6 +5,7 @@
 
 use heapless::Vec;
 
+use crate::input::Mode;
 use crate::limits::LEAST_SAVED;
 use crate::spec::{DrinkId, Sheet};
 use crate::view::Next;
@@ -16,12 +17,20 @@ use super::{Order, Round};
 pub(super) const NOTHING: (DrinkId, u8) = (DrinkId(u8::MAX), 0);
 
 impl<'s> Round<'s> {
+    /// The orders have changed: what was planned counts no more.
+    pub fn forget_plan(&mut self) {
+        self.doing = NOTHING;
+    }
+
     /// Plans anew, where more than one glass is under way or waits.
     #[cold]
     #[inline(never)]
-    pub(super) fn plan(&mut self, sheet: &Sheet<'s>) {
-        self.elsewhere = None;
-        let Some(build) = &self.build else { return };
+    pub(super) fn plan(&mut self, sheet: &Sheet<'s>, mode: Mode) {
+        let offered = self.elsewhere.take().is_some();
+        let Some(build) = &mut self.build else { return };
+        if offered {
+            build.look_on();
+        }
         let (drink, number) = (build.drink(), build.step_number());
         let before = core::mem::replace(&mut self.doing, (drink, number));
         if before.0 == drink && before.1 < number {
@@ -30,6 +39,10 @@ impl<'s> Round<'s> {
             if tool != Tool::BARE {
                 self.in_hand = tool;
             }
+        }
+        // In prep bottles come and go on the pan, and one thing is made after the other.
+        if mode == Mode::Prep {
+            return;
         }
         let mut plan = Plan::default();
         let mut drinks: Vec<DrinkId, GLASSES> = Vec::new();

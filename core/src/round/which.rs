@@ -195,21 +195,19 @@ impl<'s> Round<'s> {
 
     /// Gives the pan to this drink; what had it is put aside, or back among the orders.
     fn go_to(&mut self, choice: Choice, sheet: &Sheet<'s>, turn: &mut Turn<'_>) {
-        if choice == Choice::Current {
-            return;
-        }
-        if !self.put_away() {
-            return;
-        }
         match choice {
             Choice::Current => {}
             Choice::Aside(left) => self.resume(left, sheet, turn),
-            Choice::Next => self.start_next(sheet, false, turn),
+            Choice::Next => {
+                if self.put_away() {
+                    self.start_next(sheet, false, turn);
+                }
+            }
         }
     }
 
     /// Puts the drink that has the pan aside; `false` when there is no room for it.
-    fn put_away(&mut self) -> bool {
+    pub(super) fn put_away(&mut self) -> bool {
         let Some(build) = &self.build else {
             return true;
         };

@@ -119,6 +119,11 @@ impl<'s> Station<'s> {
         self.crew.habits.keep(owner, habit);
     }
 
+    /// What hands have taught counts no more.
+    pub fn forget_hands(&mut self) {
+        self.crew.habits.forget();
+    }
+
     /// What was shown may name what stood in a sheet whose place is free from now on.
     pub const fn forget_shown(&mut self) {
         self.shown = 0;

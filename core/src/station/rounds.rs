@@ -66,6 +66,7 @@ impl<'s> Station<'s> {
             | Command::Serve(_) => false,
         };
         if !matches!(command, Command::Skip) {
+            round.forget_plan();
             round.start(self.sheet.as_ref(), loaded, turn);
         }
         done

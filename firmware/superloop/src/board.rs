@@ -64,7 +64,7 @@ pub trait Board {
     /// Where settings are kept; `None` where no flash answers.
     fn flash(&mut self) -> Option<&mut Self::Flash>;
 
-    /// Puts the watchdog off: without it the board is reset within two seconds.
+    /// Puts the watchdog off: without it the board is reset after about two seconds.
     fn feed(&mut self);
 
     /// Writes a line of the log.

@@ -237,6 +237,8 @@ impl<'s> Bench<'s> {
         match wish {
             Wish::Reset(setup) => {
                 self.setup = setup;
+                // A converter that is silent now is told of anew.
+                self.rhythm = Rhythm::new();
                 self.restart(station);
                 let kept = board
                     .flash()

@@ -19,8 +19,8 @@ pub const INSTRUCTIONS_A_STEP: f64 = 130_000.0;
 /// The same for all steps of a drink (304,160).
 pub const INSTRUCTIONS_A_DRINK: f64 = 350_000.0;
 
-/// The most that planning a round of six glasses may take, instructions: 30 ms of a processor of
-/// 100 MHz, once a step, as it opens and nothing is poured; conversions wait in their queue.
+/// The most that planning a round of six glasses may take, instructions, once a step, as it opens;
+/// conversions wait in their queue meanwhile.
 pub const INSTRUCTIONS_A_PLAN: f64 = 3_000_000.0;
 
 /// Flash of the part that the image with journal and host link needs, bytes: its memory map, as

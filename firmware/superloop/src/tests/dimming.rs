@@ -20,7 +20,7 @@ fn a_pan_left_alone_dims_the_panel_and_a_glass_wakes_it() {
     assert!(device.board.dim);
     chips
         .converter
-        .give(&Session::at(PERIOD_US).to(300.0, 0.2).hold(5.0).codes());
+        .give(Session::at(PERIOD_US).to(300.0, 0.2).hold(5.0).codes());
     device.run_s(5.0);
     assert!(!device.board.dim);
 }
