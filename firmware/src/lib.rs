@@ -15,6 +15,7 @@ pub mod kept;
 #[cfg(any(not(feature = "f411"), feature = "no-panic"))]
 pub mod log;
 mod memory;
+mod panic;
 pub mod stack;
 
 #[cfg(feature = "mps2")]

@@ -14,7 +14,7 @@ use pennyweight_core::link::host::Port;
 use pennyweight_core::{Setup, Station};
 #[cfg(feature = "planted-panic")]
 use pennyweight_firmware::board::Board;
-use pennyweight_firmware::board::ThisBoard;
+use pennyweight_firmware::board::{ThisBoard, last_words};
 #[cfg(feature = "keep")]
 use pennyweight_firmware::kept::{Keeps, run};
 #[cfg(not(feature = "keep"))]
@@ -48,7 +48,7 @@ fn main() -> ! {
     let (Some(board), Some(station), Some(server)) =
         (ThisBoard::new(), station(), SERVER.try_take())
     else {
-        halt()
+        last_words()
     };
     #[cfg(feature = "planted-panic")]
     let board = planted(board);
@@ -59,10 +59,10 @@ fn main() -> ! {
 #[entry]
 fn main() -> ! {
     let (Some(mut board), Some(station), Some(port)) = (ThisBoard::new(), station(), port()) else {
-        halt()
+        last_words()
     };
     let Some(keeper) = keeper(&mut board) else {
-        halt()
+        last_words()
     };
     #[cfg(feature = "planted-panic")]
     let board = planted(board);
@@ -93,13 +93,6 @@ fn station() -> Option<&'static mut Station<'static>> {
     STATION.try_init_with(|| Station::new(SETUP))
 }
 
-/// Nothing can be done any more; a person has to look.
-fn halt() -> ! {
-    loop {
-        cortex_m::asm::wfe();
-    }
-}
-
 #[allow(
     unsafe_code,
     reason = "the runtime demands it; its macro hides the lint from `expect`"
@@ -107,7 +100,7 @@ fn halt() -> ! {
 #[exception]
 unsafe fn HardFault(frame: &ExceptionFrame) -> ! {
     defmt::error!("hard fault at {=u32:#x}", frame.pc());
-    halt()
+    last_words()
 }
 
 /// Reads past a table when the right byte comes: the compiler cannot know that it does not.
@@ -118,23 +111,4 @@ fn planted(mut board: ThisBoard) -> ThisBoard {
         board.send(&[TABLE[usize::from(byte)]]);
     }
     board
-}
-
-#[cfg(not(feature = "no-panic"))]
-#[panic_handler]
-fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
-    defmt::error!("panic");
-    halt()
-}
-
-#[cfg(feature = "no-panic")]
-#[panic_handler]
-fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
-    // The link fails on its name wherever the compiler could not rule a panic out.
-    // It is defined nowhere, on purpose.
-    #[expect(unsafe_code, reason = "the linker looks for it and must not find it")]
-    unsafe extern "C" {
-        safe fn a_panic_can_be_reached() -> !;
-    }
-    a_panic_can_be_reached()
 }

@@ -4,20 +4,22 @@
 #[cfg(any(feature = "mps2", feature = "mps2-timed"))]
 mod cmsdk;
 #[cfg(feature = "f411")]
-pub mod f411;
+mod f411;
 #[cfg(feature = "keep")]
 mod memory_flash;
 #[cfg(feature = "mps2")]
 mod mps2;
 #[cfg(feature = "mps2-timed")]
-pub mod mps2_timed;
+mod mps2_timed;
 
 #[cfg(all(feature = "f411", feature = "no-panic"))]
 pub use f411::put_log;
+#[cfg(feature = "f411")]
+pub use f411::{F411 as ThisBoard, SETUP, last_words};
 #[cfg(feature = "mps2")]
-pub use mps2::{Mps2 as ThisBoard, put_log};
+pub use mps2::{Mps2 as ThisBoard, last_words, put_log};
 #[cfg(feature = "mps2-timed")]
-pub use mps2_timed::put_log;
+pub use mps2_timed::{Mps2Timed as ThisBoard, SETUP, last_words, put_log};
 
 /// What a board in lockstep must offer. One that runs by its own clock is a
 /// `pennyweight_superloop::Board`.

@@ -128,6 +128,13 @@ mod flash {
     }
 }
 
+/// Nothing can be done any more; a person has to look.
+pub fn last_words() -> ! {
+    loop {
+        cortex_m::asm::wfe();
+    }
+}
+
 /// Sends one byte of the log.
 pub fn put_log(byte: u8) {
     UART_LOG.put(byte);

@@ -1,7 +1,7 @@
 #![no_main]
 
 #[path = "../targets.rs"]
-#[allow(dead_code, reason = "each binary runs one of them")]
+#[expect(dead_code, reason = "each binary runs one of them")]
 mod targets;
 
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| targets::journal(bytes));

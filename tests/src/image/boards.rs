@@ -13,7 +13,7 @@ use super::figures::{FLASH_F411, STATIC_RAM};
 pub fn f411() -> &'static PathBuf {
     static IMAGE: OnceLock<PathBuf> = OnceLock::new();
     IMAGE.get_or_init(|| {
-        image("f411", "no-panic", "pennyweight-f411", "f411.elf")
+        image("f411", "no-panic", "pennyweight-own-clock", "f411.elf")
             .unwrap_or_else(|why| panic!("the image for the F411 board does not build:\n{why}"))
     })
 }
@@ -27,6 +27,6 @@ fn the_image_for_the_f411_links_without_a_panic_within_its_figures() {
 
 #[test]
 fn with_its_usual_logger_it_builds_too() {
-    let built = image("f411", "", "pennyweight-f411", "f411-rtt.elf");
+    let built = image("f411", "", "pennyweight-own-clock", "f411-rtt.elf");
     assert!(built.is_ok(), "{built:?}");
 }

@@ -22,7 +22,7 @@ const QUEUED: u64 = 63;
 const CAME: u64 = 120;
 
 fn timed(features: &str, name: &str) -> PathBuf {
-    image("mps2-timed", features, "pennyweight-timed", name)
+    image("mps2-timed", features, "pennyweight-own-clock", name)
         .unwrap_or_else(|why| panic!("the image does not build:\n{why}"))
 }
 

@@ -1,4 +1,4 @@
-//! The image for the emulated board with its own clock: statics, faults, and into the loop.
+//! The image for a board with its own clock: statics, faults, and into the loop.
 
 #![no_std]
 #![no_main]
@@ -6,7 +6,7 @@
 use cortex_m_rt::{ExceptionFrame, entry, exception};
 use pennyweight_core::Station;
 use pennyweight_firmware::SHEET;
-use pennyweight_firmware::board::mps2_timed::{Mps2Timed, SETUP, last_words};
+use pennyweight_firmware::board::{SETUP, ThisBoard, last_words};
 use pennyweight_superloop::{Bench, run};
 use static_cell::StaticCell;
 
@@ -17,7 +17,7 @@ static BENCH: StaticCell<Bench<'static>> = StaticCell::new();
 
 #[entry]
 fn main() -> ! {
-    let (Some(board), Some(station), Some(bench)) = (Mps2Timed::new(), station(), bench()) else {
+    let (Some(board), Some(station), Some(bench)) = (ThisBoard::new(), station(), bench()) else {
         last_words()
     };
     run(board, station, bench)
@@ -53,23 +53,4 @@ unsafe fn HardFault(frame: &ExceptionFrame) -> ! {
 unsafe fn DefaultHandler(number: i16) -> ! {
     defmt::error!("exception {=i16}", number);
     last_words()
-}
-
-#[cfg(not(feature = "no-panic"))]
-#[panic_handler]
-fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
-    defmt::error!("panic");
-    last_words()
-}
-
-#[cfg(feature = "no-panic")]
-#[panic_handler]
-fn panic(_: &core::panic::PanicInfo<'_>) -> ! {
-    // The link fails on its name wherever the compiler could not rule a panic out.
-    // It is defined nowhere, on purpose.
-    #[expect(unsafe_code, reason = "the linker looks for it and must not find it")]
-    unsafe extern "C" {
-        safe fn a_panic_can_be_reached() -> !;
-    }
-    a_panic_can_be_reached()
 }
