@@ -1,6 +1,6 @@
 //! What cargo-fuzz has found, and what it began from, is done again in every run.
 
-mod targets {
+pub(crate) mod targets {
     include!("../fuzz/targets.rs");
 }
 

@@ -1,15 +1,16 @@
 //! Flash that holds nonsense: no panic, bounded work, and in the end a journal.
 
 use pennyweight_core::journal::limits::ENTRY_MAX;
-use pennyweight_core::journal::payload::{BottleV1, HabitV1, OpenV2, Start, WaitingV2};
-use pennyweight_core::journal::{Condition, Cursor, Journal, SheetPlaces};
-use pennyweight_core::spec::House;
+use pennyweight_core::journal::payload::Start;
+use pennyweight_core::journal::{Condition, Journal, SheetPlaces};
 use pennyweight_core::weigh::Calibration;
 use proptest::prelude::*;
 use rand::{Rng, RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
 use super::cuts::fresh;
+use crate::fuzzed::targets::carry_on_with;
+
 use super::flash::{Flash, Image};
 use super::things::{self, Thing};
 
@@ -25,29 +26,7 @@ fn live_with(bytes: Vec<u8>) {
     // step, each time for up to an entry.
     let most = (BYTES / 4 * (8 + ENTRY_MAX) + 4 * BYTES) as u64;
     assert!(opened < most, "{opened} bytes read to open");
-    let _ = journal.get::<Calibration>(0);
-    let _ = journal.get::<House>(0);
-    let _ = journal.get::<Start>(0);
-    let _ = journal.get::<WaitingV2>(0);
-    let _ = journal.get::<OpenV2>(4);
-    let _ = journal.get::<HabitV1>(23);
-    let _ = journal.get::<BottleV1>(31);
-    let mut buffer = [0; ENTRY_MAX];
-    let mut cursor = Cursor::default();
-    let mut records = 0;
-    while let Some(kept) = journal.next(&mut cursor, &mut buffer) {
-        let _ = kept.record();
-        records += 1;
-        assert!(records < BYTES / 8);
-    }
-    for _ in 0..6 {
-        if journal.is_untidy() {
-            let _ = journal.tidy();
-        }
-    }
-    if journal.put(0, &Start(7)).is_ok() {
-        assert_eq!(journal.get(0), Ok(Some(Start(7))));
-    }
+    carry_on_with(journal);
 }
 
 /// A journal some time in use.
