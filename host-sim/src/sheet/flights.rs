@@ -395,14 +395,7 @@ impl HouseSheet {
         }
         let changes = Written::new(changes.to_owned(), 0);
         let (line, variants) = varied(reader, drink, 0, &written, Some(&changes), self.liquids())?;
-        Some(HouseFlight {
-            name: drink.name.clone(),
-            drink: drink.name.clone(),
-            line,
-            variants,
-            shared: true,
-            blind: false,
-        })
+        Some(HouseFlight::unnamed(drink, line, variants))
     }
 
     fn written_flight(&self, reader: &mut Reader<'_>, text: &str) -> Option<HouseFlight> {
@@ -425,14 +418,7 @@ impl HouseSheet {
         }
         let at = name.len() + 1;
         let (line, variants) = varied(reader, drink, at, &written, None, self.liquids())?;
-        Some(HouseFlight {
-            name: drink.name.clone(),
-            drink: drink.name.clone(),
-            line,
-            variants,
-            shared: true,
-            blind: false,
-        })
+        Some(HouseFlight::unnamed(drink, line, variants))
     }
 
     fn named_flight(&self, reader: &mut Reader<'_>, name: &str) -> Option<HouseFlight> {

@@ -41,6 +41,21 @@ pub struct HouseFlight {
     pub blind: bool,
 }
 
+impl HouseFlight {
+    /// A flight that stands in no sheet: it goes by the name of its drink, made as one batch and
+    /// not blind.
+    pub(super) fn unnamed(drink: &HouseDrink, line: usize, variants: Vec<BuildLine>) -> Self {
+        Self {
+            name: drink.name.clone(),
+            drink: drink.name.clone(),
+            line,
+            variants,
+            shared: true,
+            blind: false,
+        }
+    }
+}
+
 /// A liquid of the house; see [`Liquid`] for the units.
 #[derive(Clone, Debug, PartialEq)]
 pub struct HouseLiquid {

@@ -44,9 +44,9 @@ fn a_taken_port_is_a_failed_run() {
     assert!(told.contains(&format!("port {}", served.port)), "{told}");
 }
 
-fn post(served: &Served, kind: &str, text: &str) -> String {
+fn post(served: &Served, path: &str, kind: &str, text: &str) -> String {
     let request = format!(
-        "POST /sheet HTTP/1.1\r\nHost: localhost:{}\r\nContent-Type: {kind}\r\n\
+        "POST {path} HTTP/1.1\r\nHost: localhost:{}\r\nContent-Type: {kind}\r\n\
          Content-Length: {}\r\nConnection: close\r\n\r\n{text}",
         served.port,
         text.len()
@@ -59,33 +59,33 @@ fn a_sheet_is_taken_or_its_mistakes_are_told() {
     let served = Served::start();
     let good = "[liquid.rye]\nabv = 50\n[[drink]]\nname = \"One\"\nvessel = \"rocks\"\n\
         build = [\"20 ml rye\"]\n";
-    let answer = post(&served, "application/toml", good);
+    let answer = post(&served, "/sheet", "application/toml", good);
     assert!(answer.ends_with("{\"drinks\":1}"), "{answer}");
-    let answer = post(&served, "application/toml", "[[drink]]\nname = 3\n");
+    let answer = post(
+        &served,
+        "/sheet",
+        "application/toml",
+        "[[drink]]\nname = 3\n",
+    );
     assert!(answer.contains("\"mistakes\":[{"), "{answer}");
     assert!(answer.contains("\"line\":2,"), "{answer}");
     // What a form of a strange page can send.
-    assert_eq!(status(&post(&served, "text/plain", good)), "415");
+    assert_eq!(status(&post(&served, "/sheet", "text/plain", good)), "415");
 }
 
 #[test]
 fn a_sheet_is_bounded_before_it_is_read() {
     let served = Served::start();
-    let answer = post(&served, "application/toml", &"#".repeat(1024 * 1024 + 1));
+    let answer = post(
+        &served,
+        "/sheet",
+        "application/toml",
+        &"#".repeat(1024 * 1024 + 1),
+    );
     assert_eq!(status(&answer), "413", "{answer}");
     // And the desk goes on.
     let ours = format!("Host: 127.0.0.1:{}\r\n", served.port);
     assert_eq!(status(&get(&served, "/", &ours)), "200");
-}
-
-fn ask_for(served: &Served, kind: &str, flight: &str) -> String {
-    let request = format!(
-        "POST /flight HTTP/1.1\r\nHost: localhost:{}\r\nContent-Type: {kind}\r\n\
-         Content-Length: {}\r\nConnection: close\r\n\r\n{flight}",
-        served.port,
-        flight.len()
-    );
-    served.raw(request.as_bytes())
 }
 
 fn flight_of(variants: &str) -> String {
@@ -100,10 +100,15 @@ fn flight_of(variants: &str) -> String {
 fn a_flight_is_taken_or_its_mistakes_are_told() {
     let served = Served::start();
     let json = "application/json";
-    let answer = ask_for(&served, json, &flight_of("40 ml rye\n50 ml nothing"));
+    let answer = post(
+        &served,
+        "/flight",
+        json,
+        &flight_of("40 ml rye\n50 ml nothing"),
+    );
     assert!(answer.contains("\"mistakes\":[{"), "{answer}");
     assert!(answer.contains("\"line\":2,"), "{answer}");
-    let answer = ask_for(&served, json, &flight_of("40/45/50 ml rye"));
+    let answer = post(&served, "/flight", json, &flight_of("40/45/50 ml rye"));
     assert!(answer.ends_with("{\"glasses\":3}"), "{answer}");
     for (kind, flight, refused) in [
         // What a form of a strange page can send.
@@ -111,7 +116,7 @@ fn a_flight_is_taken_or_its_mistakes_are_told() {
         (json, "{}".to_owned(), "400"),
         (json, flight_of(&"40 ml rye\n".repeat(1000)), "413"),
     ] {
-        let answer = ask_for(&served, kind, &flight);
+        let answer = post(&served, "/flight", kind, &flight);
         assert_eq!(status(&answer), refused, "{answer}");
     }
 }
