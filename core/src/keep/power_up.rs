@@ -73,7 +73,6 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
     /// The station works from this sheet.
     pub(super) fn hand_over(&mut self, station: &mut Station<'s>, sheet: Sheet<'s>) {
         self.memory.sheet = sheet.checksum() as u16;
-        station.forget_shown();
         station.load(match self.memory.house {
             Some(house) => sheet.measured_by(house),
             None => sheet,

@@ -124,11 +124,6 @@ impl<'s> Station<'s> {
         self.crew.habits.forget();
     }
 
-    /// What was shown may name what stood in a sheet whose place is free from now on.
-    pub const fn forget_shown(&mut self) {
-        self.shown = 0;
-    }
-
     /// Calls for a look: something was found that is no matter of the weighing.
     pub fn call(&mut self) {
         self.sound = (Sound::Look, Sound::Look);
