@@ -183,6 +183,11 @@ impl<'s> Build<'s> {
         matches!(self.held.phase, Phase::Vessel)
     }
 
+    /// How many glasses of it are to be built, where its vessel is awaited.
+    pub fn awaited_glasses(&mut self) -> Option<&mut u8> {
+        self.is_awaited().then_some(&mut self.held.portion.glasses)
+    }
+
     /// What the pan is to expect.
     #[must_use]
     pub fn expectation(&self) -> Expectation {

@@ -1,6 +1,6 @@
 //! The orders that wait: added to, changed and voided while the round runs.
 
-use crate::build::{Aside, Turn, has_room, is_strained};
+use crate::build::{Aside, Build, Turn, has_room, is_strained};
 use crate::spec::{DrinkId, Sheet, Step};
 
 use super::Round;
@@ -16,16 +16,21 @@ pub struct Order {
 
 impl<'s> Round<'s> {
     /// Appends a drink; `false` when it is not on the sheet or the round is full. One of the same
-    /// that still waits takes it into its vessel where that has room.
+    /// that still waits, or whose vessel is awaited, takes it into its vessel where that has room.
     pub fn order(&mut self, sheet: &Sheet<'s>, drink: DrinkId) -> bool {
         if drink.0 >= sheet.drinks() {
             return false;
         }
-        let same = self.waiting.iter_mut().find(|order| order.drink == drink);
-        if let Some(order) = same {
-            let glasses = order.glasses.saturating_add(1);
-            if is_split(sheet, drink) && has_room(sheet, drink, glasses, 1.0) {
-                order.glasses = glasses;
+        let waits = self.waiting.iter_mut().find(|order| order.drink == drink);
+        let same = match (waits, &mut self.build) {
+            (Some(order), _) => Some(&mut order.glasses),
+            (None, Some(build)) if build.drink() == drink => build.awaited_glasses(),
+            (None, _) => None,
+        };
+        if let Some(glasses) = same {
+            let more = glasses.saturating_add(1);
+            if is_split(sheet, drink) && has_room(sheet, drink, more, 1.0) {
+                *glasses = more;
                 return true;
             }
         }
@@ -61,8 +66,10 @@ impl<'s> Round<'s> {
         }
         match &mut self.build {
             Some(build) if build.drink() == drink && !build.is_done() => {
-                build.give_up(turn);
-                self.question = None;
+                if !build.awaited_glasses().is_some_and(one_less) {
+                    build.give_up(turn);
+                    self.question = None;
+                }
                 true
             }
             Some(_) | None => false,
@@ -86,15 +93,21 @@ impl<'s> Round<'s> {
             *order = fresh;
             return true;
         }
-        let untouched = self
-            .build
-            .as_ref()
-            .is_some_and(|build| build.drink() == from && build.is_awaited());
-        if untouched {
-            self.build = None;
-            return self.waiting.push(fresh).is_ok();
+        if self.waiting.is_full() {
+            return false;
         }
-        !self.waiting.is_full() && self.take_back(from) && self.queue(fresh)
+        if self.take_back(from) {
+            return self.queue(fresh);
+        }
+        let build = self.build.as_mut().filter(|build| build.drink() == from);
+        let Some(glasses) = build.and_then(Build::awaited_glasses) else {
+            return false;
+        };
+        if one_less(glasses) {
+            return self.queue(fresh);
+        }
+        self.build = None;
+        self.waiting.push(fresh).is_ok()
     }
 
     /// Drinks that wait, in their order.
@@ -112,6 +125,15 @@ impl<'s> Round<'s> {
         self.waiting.retain(|order| order.glasses > 0);
         true
     }
+}
+
+/// Takes one of several; `false` where there is one alone.
+fn one_less(glasses: &mut u8) -> bool {
+    let several = *glasses > 1;
+    if several {
+        *glasses = glasses.saturating_sub(1);
+    }
+    several
 }
 
 /// Strained, with nothing but notes behind it and no glass to be rinsed: several glasses can come out

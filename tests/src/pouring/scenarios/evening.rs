@@ -221,6 +221,24 @@ fn two_of_a_kind_are_built_in_one_tin_and_split() {
 }
 
 #[test]
+fn the_second_of_a_kind_joins_the_first_while_its_vessel_is_awaited() {
+    tell(&[&[
+        step(Do::Wait(2.0), "the scale sees its empty pan"),
+        step(Do::Order("Sour"), "a sour is ordered"),
+        step(Do::Command(Command::Order(SOUR)), "and another"),
+        step(Do::Command(Command::Order(SOUR)), "and a third"),
+        step(Do::Command(Command::Void(SOUR)), "which is voided"),
+        step(Do::Place(Vessel::Tin), "a tin is set down"),
+        step(Do::Wait(2.0), "the scale sees it"),
+        step(Do::Tilt("lemon juice", 8.0), "lemon is poured"),
+        step(Do::UntilIn(30.0), "too much for one"),
+        step(Do::TiltBack, "and paused"),
+        step(Do::Wait(4.0), "the scale sees it"),
+        step(Do::Page("lemon juice"), "more is asked for: there are two"),
+    ]]);
+}
+
+#[test]
 fn orders_change_while_the_round_runs() {
     tell(&[
         &begin("Two", Vessel::Rocks),
