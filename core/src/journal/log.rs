@@ -31,6 +31,8 @@ pub(super) struct Log {
     unready: u16,
     /// Where to look for them next.
     tried: u16,
+    /// Sectors begun before this many were tried in vain: they stay until the next start.
+    worn: u32,
 }
 
 /// The sector being written.
@@ -65,6 +67,7 @@ impl Log {
             spare: 0,
             unready: 0,
             tried: 0,
+            worn: 0,
         };
         let mut blank = true;
         let mut newest: Option<(u16, Begun)> = None;
@@ -244,7 +247,7 @@ impl Log {
                 return self.erase(flash, sector);
             }
         }
-        let Some((oldest, _)) = self.oldest(flash, 0) else {
+        let Some((oldest, begun)) = self.oldest(flash, self.worn) else {
             return Ok(Tidied::Nothing);
         };
         if self.active.is_some_and(|active| active.sector == oldest) {
@@ -256,7 +259,11 @@ impl Log {
             self.place(flash, ENTRY_MAX as u32, Writer::Carrying)?;
         }
         self.carry_over(flash, oldest)?;
-        self.erase(flash, oldest)
+        let erased = self.erase(flash, oldest);
+        if erased.is_err() {
+            self.worn = begun.sequence.saturating_add(1);
+        }
+        erased
     }
 
     /// A worn sector stays as it is until the next start; the others have to do.

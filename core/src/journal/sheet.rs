@@ -72,6 +72,8 @@ enum Other {
     Left,
     /// Being erased; the next sector of it.
     Erasing(u16),
+    /// It could not be erased, which is still to be told.
+    Worn,
     /// Erased and empty.
     Ready,
     /// Filled so far.
@@ -179,6 +181,8 @@ impl Places {
         let other = self.other();
         let from = self.base(other).wrapping_add(self.shape.base(done));
         let next = done.wrapping_add(1);
+        // Once tried in vain is enough: each try stops the scale for as long as one that does it.
+        self.other = Other::Worn;
         if !flash.erase(from, from.wrapping_add(self.shape.sector)) {
             return Err(PlaceError::Flash);
         }
@@ -205,6 +209,10 @@ impl Places {
             Other::Ready => {
                 self.other = Other::Filling { head, filled: 0 };
                 Ok(())
+            }
+            Other::Worn => {
+                self.other = Other::Left;
+                Err(PlaceError::Flash)
             }
             Other::Left | Other::Erasing(_) | Other::Filling { .. } => Err(PlaceError::Busy),
         }
@@ -300,7 +308,9 @@ impl<F: NorFlash> SheetPlaces<F> {
     /// is dropped.
     pub fn prepare(&mut self) {
         match self.places.other {
-            Other::Left | Other::Filling { .. } => self.places.other = Other::Erasing(0),
+            Other::Left | Other::Worn | Other::Filling { .. } => {
+                self.places.other = Other::Erasing(0);
+            }
             Other::Erasing(_) | Other::Ready => {}
         }
     }
@@ -315,7 +325,7 @@ impl<F: NorFlash> SheetPlaces<F> {
     /// called only while nothing is poured.
     ///
     /// # Errors
-    /// [`PlaceError::Flash`].
+    /// [`PlaceError::Flash`]: it is not tried again until it is prepared anew.
     pub fn tidy(&mut self) -> Result<bool, PlaceError> {
         self.places.tidy(&mut self.flash)
     }
@@ -323,7 +333,8 @@ impl<F: NorFlash> SheetPlaces<F> {
     /// Announces a sheet by its length in bytes and its CRC-32 (ISO-HDLC).
     ///
     /// # Errors
-    /// [`PlaceError::Length`]; [`PlaceError::Busy`].
+    /// [`PlaceError::Length`]; [`PlaceError::Busy`]; [`PlaceError::Flash`] where the place could not
+    /// be erased, told once: it may be prepared again.
     pub fn begin(&mut self, length: u32, crc: u32) -> Result<(), PlaceError> {
         self.places.begin(length, crc)
     }
@@ -342,7 +353,7 @@ impl<F: NorFlash> SheetPlaces<F> {
     pub const fn filled(&self) -> u32 {
         match self.places.other {
             Other::Filling { filled, .. } => filled,
-            Other::Left | Other::Erasing(_) | Other::Ready => 0,
+            Other::Left | Other::Erasing(_) | Other::Worn | Other::Ready => 0,
         }
     }
 

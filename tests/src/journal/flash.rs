@@ -70,6 +70,9 @@ pub(crate) struct Flash<const W: usize, const E: usize> {
     pub bytes_read: u64,
     /// Words that take nothing any more, by their place.
     pub worn: BTreeSet<usize>,
+    /// Sectors that are not erased any more, and how often that was tried.
+    pub stuck: BTreeSet<usize>,
+    pub tried_in_vain: u32,
 }
 
 impl<const W: usize, const E: usize> Flash<W, E> {
@@ -88,6 +91,8 @@ impl<const W: usize, const E: usize> Flash<W, E> {
             words: 0,
             bytes_read: 0,
             worn: BTreeSet::new(),
+            stuck: BTreeSet::new(),
+            tried_in_vain: 0,
         }
     }
 
@@ -203,6 +208,11 @@ impl<const W: usize, const E: usize> NorFlash for Flash<W, E> {
                 && to <= self.image.bytes.len()
         );
         for at in (from..to).step_by(E) {
+            if self.stuck.contains(&(at / E)) {
+                self.spent_us += self.latency.erase;
+                self.tried_in_vain += 1;
+                return Err(Broken);
+            }
             self.stands_or_falls(&mut |image, rng| torn_erase::<W, E>(image, rng, at))?;
             self.image.bytes[at..at + E].fill(0xFF);
             self.image.weak.retain(|word| !(at..at + E).contains(word));

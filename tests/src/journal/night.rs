@@ -196,6 +196,32 @@ fn worn_words_are_passed_over() {
     assert!(records.windows(2).all(|two| two[0].0 + 1 == two[1].0));
 }
 
+/// Each try in vain would stop the scale for as long as an erase takes.
+#[test]
+fn a_sector_that_is_not_erased_any_more_is_tried_once_a_start() {
+    let mut rng = Pcg64::seed_from_u64(6);
+    let mut journal = fresh(Flash::<4, { 8 * 1024 }>::blank(4, 1));
+    let habits: Vec<_> = (0..24).map(|_| things::habit(&mut rng)).collect();
+    for (index, habit) in habits.iter().enumerate() {
+        journal.put(index as u8, habit).unwrap();
+    }
+    journal.flash().stuck.insert(1);
+    for start in 1..=2 {
+        for _ in 0..2_000 {
+            journal.log(&things::pour(&mut rng)).expect("there is room");
+            // The others do.
+            while journal.is_untidy() && journal.tidy() == Ok(Tidied::Erased) {}
+        }
+        assert_eq!(journal.flash().tried_in_vain, start);
+        for (index, habit) in habits.iter().enumerate() {
+            assert_eq!(journal.get(index as u8), Ok(Some(*habit)));
+        }
+        (journal, _) = Journal::open(journal.release()).unwrap();
+        let last = things::records(&mut journal).last().map(|it| it.0);
+        assert_eq!(last, Some(start * 2_000 - 1));
+    }
+}
+
 #[test]
 fn a_reader_goes_on_where_it_was() {
     use pennyweight_core::journal::Cursor;

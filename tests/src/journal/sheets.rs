@@ -165,6 +165,36 @@ fn what_is_not_whole_is_refused() {
 }
 
 #[test]
+fn a_sector_that_is_not_erased_any_more_is_tried_once_a_push() {
+    let old = sheet(1, 1_000);
+    let mut places = open::<4>(blank());
+    prepare(&mut places).unwrap();
+    push(&mut places, &old).unwrap();
+    // The second sector of the other place.
+    places.flash().stuck.insert(SECTORS / 2 + 1);
+    for tried in 1..4 {
+        places.prepare();
+        assert_eq!(places.tidy(), Ok(true));
+        assert_eq!(places.tidy(), Err(PlaceError::Flash));
+        assert!(!places.is_untidy(), "nothing more is to be done");
+        assert_eq!(places.tidy(), Ok(false));
+        assert_eq!(places.flash().tried_in_vain, tried);
+        // Told plainly, once; whoever asks again has it tried again.
+        assert_eq!(places.begin(1_000, 0), Err(PlaceError::Flash));
+        assert_eq!(places.begin(1_000, 0), Err(PlaceError::Busy));
+    }
+    assert_eq!(
+        used(&mut places),
+        Some(old.clone()),
+        "the one before stands"
+    );
+    // Another part is put in, and all is well.
+    places.flash().stuck.clear();
+    prepare(&mut places).unwrap();
+    push(&mut places, &old).unwrap();
+}
+
+#[test]
 fn the_longest_sheet_is_swapped_over_and_over() {
     let mut rng = Pcg64::seed_from_u64(1);
     let mut places = open::<8>(blank());
