@@ -64,9 +64,11 @@ struct Memory {
     taught: (u16, u16),
     /// The sheet that is to come: length and CRC-32.
     announced: Option<(u32, u32)>,
-    /// The flash held something else, which is still to be told.
-    damaged: bool,
-    /// Something could not be written, and it was told.
+    /// The flash held something else, or did not take something, which is still to be told.
+    to_tell: bool,
+    /// That was told, and not yet read.
+    doubted: bool,
+    /// What came last could not be written.
     troubled: bool,
 }
 
@@ -126,7 +128,8 @@ impl Memory {
         habit_next: 0,
         taught: (0, 0),
         announced: None,
-        damaged: false,
+        to_tell: false,
+        doubted: false,
         troubled: false,
     };
 

@@ -126,11 +126,14 @@ impl<F: NorFlash> Keeper<'_, F> {
 /// The round: what waits and what is under way.
 #[must_use]
 pub fn waiting(station: &Station<'_>) -> WaitingV2 {
-    let mut form = WaitingV2::default();
+    let mut form = WaitingV2 {
+        // Beside a round too: what was begun before is not to be taken for new.
+        begun: station.begun(),
+        ..WaitingV2::default()
+    };
     let Some(round) = station.round() else {
         return form;
     };
-    form.begun = round.begun();
     let build = round.build().and_then(Build::under_way);
     let asides = round.aside().filter_map(|aside| aside.under_way());
     for open in build.into_iter().chain(asides) {

@@ -31,7 +31,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
             while self.journal.tidy() == Ok(Tidied::Erased) {}
         }
         if self.condition == Condition::Damaged {
-            self.memory.damaged = true;
+            self.memory.to_tell = true;
         }
         let mut start = StartV1::default();
         self.journal.read(Kind::Start, 0, &mut start);
@@ -158,6 +158,9 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         }
         let (tare, gross) = (open.tare(), open.gross());
         let taken = station.take_up(&under_way, tare, gross, &mut open.brought());
+        if taken && on_pan {
+            self.memory.on_pan = Some((number, under_way.drink));
+        }
         if taken && let Some(place) = self.memory.places.get_mut(usize::from(index)) {
             *place = Place {
                 number,

@@ -75,20 +75,25 @@ pub trait Shelf<'s> {
 
 impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
     fn keep(&mut self, input: &Input, out: &mut Outputs, station: &mut Station<'_>) {
-        if core::mem::take(&mut self.memory.damaged) {
-            tell(out, station);
+        if matters(input, out) {
+            let mut written = self.write(out, station);
+            if *input == Input::Command(Command::Forget) {
+                written = written.and(self.forget_habits());
+            }
+            self.memory.to_tell |= written.is_err() && !self.memory.troubled;
+            self.memory.troubled = written.is_err();
         }
-        if !matters(input, out) {
-            return;
+        // One fault a call: the other one first.
+        if self.memory.to_tell && out.fault.is_none() {
+            self.memory.to_tell = false;
+            self.memory.doubted = true;
+            out.fault = Some(Fault::Memory);
+            station.call();
         }
-        let mut written = self.write(out, station);
-        if *input == Input::Command(Command::Forget) {
-            written = written.and(self.forget_habits());
+        if self.memory.doubted {
+            // Read: the next glass stands there, or a hand rested on the pan.
+            self.memory.doubted = station.doubt_memory(out.pressed || out.placed.is_some());
         }
-        if written.is_err() && !self.memory.troubled {
-            tell(out, station);
-        }
-        self.memory.troubled = written.is_err();
     }
 
     fn rest(&mut self, station: &Station<'s>) -> bool {
@@ -212,12 +217,6 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
     fn utc(&self, now: Instant) -> Option<u32> {
         self.memory.utc(now)
     }
-}
-
-/// Tells that the memory is not what it should be.
-fn tell(out: &mut Outputs, station: &mut Station<'_>) {
-    out.fault = out.fault.or(Some(Fault::Memory));
-    station.call();
 }
 
 fn refused(why: PlaceError) -> Refused {

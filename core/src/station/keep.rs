@@ -8,6 +8,7 @@ use super::{Station, Task};
 use crate::build::{Build, Stage, UnderWay};
 use crate::input::Mode;
 use crate::limits::SOUND_S;
+use crate::output::Fault;
 use crate::pour::{Crew, Habit, Owner, Pour};
 use crate::round::{Order, Round};
 use crate::spec::{House, Sheet};
@@ -83,19 +84,24 @@ impl<'s> Station<'s> {
         self.pan.is_still()
     }
 
-    /// Nothing is poured now, and nobody is about to: a good moment for what stops the scale for
-    /// a while.
+    /// Nothing is being filled: the vessel is away or awaited, or what stands there is complete.
     #[must_use]
-    pub fn is_paused(&self) -> bool {
-        let idle = match &self.task {
+    pub fn is_idle(&self) -> bool {
+        match &self.task {
             Task::Plain => true,
             Task::Single { pour, .. } => pour.as_ref().is_none_or(|pour| !Pour::is_flowing(pour)),
             Task::Round => self.round.build().is_none_or(Build::is_paused),
             Task::Learn(_) => false,
-        };
+        }
+    }
+
+    /// Nothing is poured now, and nobody is about to: a good moment for what stops the scale for
+    /// a while.
+    #[must_use]
+    pub fn is_paused(&self) -> bool {
         // Where no conversion comes, nothing can be poured.
         let deaf = self.silent || self.period.last().is_none();
-        idle && (self.pan.is_still() || deaf)
+        self.is_idle() && (self.pan.is_still() || deaf)
     }
 
     /// Weighs by this line from now on; `false` where no scale can have it. The pan begins anew.
@@ -128,6 +134,32 @@ impl<'s> Station<'s> {
     pub fn call(&mut self) {
         self.sound = (Sound::Look, Sound::Look);
         self.sound_until = self.now.offset(SOUND_S);
+    }
+
+    /// What is kept is not what it should be: the panel says so while no drink is under way, whose
+    /// pages come first, until somebody has `acted` on it; `false` from then on.
+    pub fn doubt_memory(&mut self, acted: bool) -> bool {
+        let doubted = !(acted && self.unusable == Some(Fault::Memory));
+        let free = match &self.task {
+            Task::Plain => true,
+            Task::Round => {
+                let between = |build: &Build<'_>| build.is_done() || build.is_awaited();
+                self.round.build().is_none_or(between)
+            }
+            Task::Single { .. } | Task::Learn(_) => false,
+        };
+        match self.unusable {
+            None if doubted && free => self.unusable = Some(Fault::Memory),
+            Some(Fault::Memory) if !(doubted && free) => self.unusable = None,
+            Some(_) | None => {}
+        }
+        doubted
+    }
+
+    /// How many drinks were begun so far, whatever it does now.
+    #[must_use]
+    pub const fn begun(&self) -> u16 {
+        self.round.begun()
     }
 
     /// Drinks are numbered from `begun` on.
@@ -164,11 +196,12 @@ impl<'s> Station<'s> {
         };
         let taken = self.round.take_up(sheet, open, brought, &self.crew);
         if taken {
-            match open.stage {
-                Stage::Working => self.resume = Some(Resume::new(tare, Some(gross))),
-                Stage::Straining => self.resume = Some(Resume::new(tare, None)),
-                Stage::Away | Stage::Glass => {}
-            }
+            let gross = match open.stage {
+                Stage::Working => Some(gross),
+                Stage::Straining => None,
+                Stage::Away | Stage::Glass => return true,
+            };
+            self.resume = Some(Resume::new(open.number, tare, gross));
         }
         taken
     }

@@ -9,7 +9,7 @@
 //! | anything else | the panel asks: pouring on means yes, a press anew; lifting it, another try |
 
 use super::{Station, Task};
-use crate::build::Turn;
+use crate::build::{Build, Turn};
 use crate::limits::{RESUME_OVER, RESUME_SAME_G};
 use crate::output::Outputs;
 use crate::units::Grams;
@@ -21,8 +21,10 @@ use crate::weigh::pan::PanEvents;
 /// of it.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Resume {
-    /// Takes what the pan told until it is known how the drink goes on.
-    pub(super) follow: for<'a> fn(&mut Station<'a>, &PanEvents, &mut Outputs),
+    /// Takes what the pan told, with what it carried before, until it is known how the drink goes on.
+    pub(super) follow: for<'a> fn(&mut Station<'a>, &PanEvents, Grams, &mut Outputs),
+    /// The drink's number.
+    number: u16,
     /// The empty vessel.
     tare: Grams,
     /// What stood on the pan as the open step began; nothing while the drink was strained.
@@ -41,9 +43,10 @@ enum Way {
 }
 
 impl Resume {
-    pub(super) fn new(tare: Grams, gross: Option<Grams>) -> Self {
+    pub(super) fn new(number: u16, tare: Grams, gross: Option<Grams>) -> Self {
         Self {
-            follow: |station, events, out| station.take_up_again(events, out),
+            follow: |station, events, before, out| station.take_up_again(events, before, out),
+            number,
             tare,
             gross,
             asked: false,
@@ -70,7 +73,17 @@ impl Station<'_> {
     /// Finds out how the drink goes on, and lets it.
     #[cold]
     #[inline(never)]
-    fn take_up_again(&mut self, events: &PanEvents, out: &mut Outputs) {
+    fn take_up_again(&mut self, events: &PanEvents, before: Grams, out: &mut Outputs) {
+        let is_it = |build: &&Build<'_>| {
+            let number = self.resume.map(|resume| resume.number);
+            number == Some(build.number()) && !build.is_done()
+        };
+        if !matches!(self.task, Task::Round) || self.round.build().filter(is_it).is_none() {
+            // Voided, or left for something else: the pan belongs to what there is now.
+            self.resume = None;
+            self.follow(self.now, events, before, out);
+            return;
+        }
         let still = self.pan.is_still();
         let loaded = still && self.pan.is_loaded();
         let standing = self.pan.standing();
@@ -79,10 +92,7 @@ impl Station<'_> {
             crew: &mut self.crew,
             out,
         };
-        let (Some(resume), Task::Round, Some(build)) =
-            (&mut self.resume, &self.task, self.round.build_mut())
-        else {
-            self.resume = None;
+        let (Some(resume), Some(build)) = (&mut self.resume, self.round.build_mut()) else {
             return;
         };
         let Some(gross) = resume.gross else {
@@ -95,7 +105,7 @@ impl Station<'_> {
         if resume.asked {
             if events.pour_started || events.added.is_some() {
                 build.go_on(Grams::ZERO, &mut turn);
-                build.take(events, self.pan.gross(), &mut turn);
+                build.take(events, before, &mut turn);
             } else if events.pressed {
                 build.begin_anew();
                 build.adopt(&mut turn);
@@ -123,10 +133,7 @@ impl Station<'_> {
             return;
         }
         self.resume = None;
-        let held = self
-            .round
-            .build()
-            .is_some_and(crate::build::Build::has_open_step);
+        let held = self.round.build().is_some_and(Build::has_open_step);
         self.pan.hold_zero(held);
     }
 }

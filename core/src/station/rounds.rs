@@ -34,6 +34,14 @@ impl<'s> Station<'s> {
         let (Task::Round, Some(sheet)) = (&self.task, &self.sheet) else {
             return false;
         };
+        // How a drink of before a power cut goes on is not known yet: it may only be voided.
+        let waits = matches!(
+            command,
+            Command::Order(_) | Command::Void(_) | Command::Change(..)
+        );
+        if self.resume.is_some() && !waits {
+            return false;
+        }
         let round = &mut self.round;
         let turn = &mut Turn {
             now,

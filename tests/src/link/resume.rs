@@ -1,8 +1,11 @@
 //! After a power cut what stands on the pan tells how the open drink goes on.
 
 use pennyweight_core::Instant;
-use pennyweight_core::input::{Command, Input, Mode};
-use pennyweight_core::link::host::{Ask, Hello, Tell, VERSION};
+use pennyweight_core::input::{Command, Input, Known, Mode, Sample};
+use pennyweight_core::journal::limits::ENTRY_MAX;
+use pennyweight_core::journal::payload::CalibrationV1;
+use pennyweight_core::journal::{Cursor, Record};
+use pennyweight_core::link::host::{Ask, Hello, Refused, Tell, VERSION};
 use pennyweight_core::output::{DilutionBasis, Event, Fault};
 use pennyweight_core::spec::DrinkId;
 use pennyweight_core::units::{AdcCode, Millilitres};
@@ -82,6 +85,9 @@ impl Scale {
 fn half_made() -> (Bench, f64) {
     let mut bench = Bench::power_up(blank());
     bench.hold(0.0, 1.5);
+    // So that it is not the first, whose number is 0.
+    bench.give(Input::Command(Command::Order(DrinkId(2))));
+    bench.give(Input::Command(Command::Void(DrinkId(2))));
     bench.give(Input::Command(Command::Order(DrinkId(0))));
     bench.give(Input::Command(Command::Order(DrinkId(1))));
     bench.hold(VESSEL_G, 2.0);
@@ -96,6 +102,20 @@ fn half_made() -> (Bench, f64) {
     assert_eq!(steps, 2, "{:?}", bench.told);
     (bench, gross)
 }
+
+/// The drink that has the pan, and its number.
+fn on_pan(bench: &Bench) -> Option<(DrinkId, u16)> {
+    let build = bench.scale.station.round()?.build()?;
+    Some((build.drink(), build.number()))
+}
+
+/// A measure of 50 ml that is filled from a bottle.
+const MEASURE: Sample = Sample {
+    volume_ul: 50_000,
+    sigma_ul: 100,
+    celsius: 2_000,
+    known: Known::Nothing,
+};
 
 fn step(bench: &Bench) -> Option<u8> {
     bench.told.iter().find_map(|event| match event {
@@ -179,6 +199,104 @@ fn cut_off_in_the_middle_of_its_strain_it_is_recorded_as_poured() {
     assert_ne!(basis, Some(DilutionBasis::Weighed), "nobody weighed it");
     // All of the rye whiskey counts: 50 ml of 45 % vol to 50 % vol hold 17.8 g to 19.7 g.
     assert!((17.0..20.5).contains(&done.ethanol.0), "{:?}", done.ethanol);
+    let orders = drinks_recorded(&mut bench);
+    assert_eq!(orders, [1], "under the number it was begun with");
+}
+
+/// The numbers of the drinks in the records.
+fn drinks_recorded(bench: &mut Bench) -> Vec<u16> {
+    let mut buffer = [0; ENTRY_MAX];
+    let mut cursor = Cursor::default();
+    let mut orders = Vec::new();
+    let journal = bench.scale.keeper.journal();
+    while let Some(kept) = journal.next(&mut cursor, &mut buffer) {
+        if let Record::Drink(drink) = kept.record().expect("it can be read") {
+            orders.push(drink.order);
+        }
+    }
+    orders
+}
+
+#[test]
+fn voided_before_its_vessel_is_back_it_stays_voided() {
+    let (bench, gross) = half_made();
+    let mut bench = bench.cut();
+    bench.hold(0.0, 1.5);
+    assert_eq!(on_pan(&bench), Some((DrinkId(0), 1)));
+    bench.give(Input::Command(Command::Void(DrinkId(0))));
+    bench.hold(0.0, 1.0);
+    // The other order is next, and begins in whatever is set down.
+    bench.hold(gross, 2.0);
+    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
+    assert_eq!(step(&bench), Some(0));
+    let bench = bench.cut();
+    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
+}
+
+#[test]
+fn voided_while_it_is_asked_about_it_stays_voided() {
+    let (bench, gross) = half_made();
+    let mut bench = bench.cut();
+    bench.hold(gross + 150.0, 2.0);
+    bench.give(Input::Command(Command::Void(DrinkId(0))));
+    bench.pour(gross + 150.0, 15.0, 6.0);
+    assert_eq!(step(&bench), None, "nothing of it goes on");
+    bench.hold(0.0, 2.0);
+    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
+}
+
+#[test]
+fn voided_in_its_strain_it_is_not_recorded() {
+    let mut bench = away();
+    bench.hold(0.0, 26.0);
+    bench.hold(160.0, 2.0);
+    bench.pour(160.0, 15.0, 15.0);
+    let mut bench = bench.cut();
+    bench.hold(175.0, 0.5);
+    bench.give(Input::Command(Command::Void(DrinkId(0))));
+    bench.hold(175.0, 9.0);
+    bench.hold(0.0, 2.0);
+    assert_eq!(drinks_recorded(&mut bench), [0; 0]);
+    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
+}
+
+/// Until it is known where a drink stood there is nothing to skip, to mend or to double.
+#[test]
+fn before_it_is_taken_up_it_can_only_be_voided() {
+    let (bench, gross) = half_made();
+    let mut bench = bench.cut();
+    bench.hold(0.0, 1.5);
+    for command in [
+        Command::Skip,
+        Command::Fix,
+        Command::Two,
+        Command::Again,
+        Command::Other,
+    ] {
+        bench.told.clear();
+        bench.give(Input::Command(command));
+        assert_eq!(bench.told, [Event::Fault(Fault::Command)], "{command:?}");
+    }
+    bench.told.clear();
+    bench.hold(gross, 2.0);
+    assert_eq!(on_pan(&bench), Some((DrinkId(0), 1)));
+    assert_eq!(step(&bench), Some(1));
+}
+
+/// What was left behind for something else does not come back with the power.
+#[test]
+fn a_drink_voided_before_a_bottle_is_learned_does_not_rise_again() {
+    let (mut bench, gross) = half_made();
+    bench.give(Input::Command(Command::Void(DrinkId(0))));
+    bench.hold(gross, 1.0);
+    bench.hold(0.0, 2.0);
+    bench.give(Input::Command(Command::Learn(MEASURE)));
+    bench.hold(80.0, 2.0);
+    let mut bench = bench.cut();
+    bench.hold(0.0, 2.0);
+    assert_eq!(on_pan(&bench), None);
+    bench.give(Input::Command(Command::Order(DrinkId(0))));
+    assert_eq!(on_pan(&bench), Some((DrinkId(0), 3)), "numbers go on");
 }
 
 #[test]
@@ -290,8 +408,20 @@ fn a_shift_goes_on_in_its_own_way() {
 fn flash_that_holds_something_else_is_a_fault_and_a_clean_start() {
     let journal = Flash::new(Image::new(vec![0x5A; 3 * super::device::SECTOR]), 1);
     let mut bench = Bench::power_up((journal, blank().1));
+    // One fault a call: the other one first.
+    bench.give(Input::Command(Command::Skip));
+    assert_eq!(bench.told, [Event::Fault(Fault::Command)]);
     bench.hold(0.0, 0.1);
     assert!(bench.told.contains(&Event::Fault(Fault::Memory)));
+    assert_eq!(bench.page(), Page::Fault(Fault::Memory));
+    bench.hold(0.0, 2.0);
+    assert_eq!(bench.page(), Page::Fault(Fault::Memory), "until it is read");
+    bench.give(Input::Command(Command::Order(DrinkId(0))));
+    bench.hold(VESSEL_G, 2.0);
+    assert!(matches!(bench.page(), Page::Pour { .. }), "work goes on");
+    bench.give(Input::Command(Command::Void(DrinkId(0))));
+    bench.hold(0.0, 2.0);
+    assert!(matches!(bench.page(), Page::Again { .. }), "it was read");
     let hello = bench
         .scale
         .told(1, Ask::Hello { version: VERSION }, |tell| match tell {
@@ -308,6 +438,10 @@ fn nothing_is_erased_while_a_pour_is_open() {
     bench.hold(0.0, 1.5);
     bench.give(Input::Command(Command::Order(DrinkId(0))));
     bench.hold(VESSEL_G, 2.0);
+    // Nor is the line by which it is weighed changed meanwhile.
+    let line = CalibrationV1::from(&bench.scale.station.calibration());
+    let refused = |tell: Tell<'_>| matches!(tell, Tell::Refused(Refused::Now));
+    assert!(bench.scale.told(7, Ask::Calibrate(line), refused));
     let announce = Ask::Sheet { length: 64, crc: 1 };
     bench.scale.told(1, announce, |_| ());
     let erases = |bench: &mut Bench| bench.scale.sheet_erases();
@@ -318,4 +452,6 @@ fn nothing_is_erased_while_a_pour_is_open() {
     bench.give(Input::Command(Command::Void(DrinkId(0))));
     bench.hold(0.0, 3.0);
     assert!(erases(&mut bench) > before);
+    let done = |tell: Tell<'_>| matches!(tell, Tell::Done);
+    assert!(bench.scale.told(8, Ask::Calibrate(line), done));
 }

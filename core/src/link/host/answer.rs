@@ -176,6 +176,10 @@ impl Hosted {
             }
             Ask::Calibrate(line) => {
                 let calibration = line.thaw().ok_or(Refused::Setting)?;
+                // A pour would be measured by two lines.
+                if !station.is_idle() {
+                    return Err(Refused::Now);
+                }
                 shelf.calibrated(line)?;
                 station.calibrate(calibration);
             }
