@@ -300,8 +300,9 @@ impl<'s> Station<'s> {
 
     /// From what happened on the pan to the pour, the drink and the round.
     fn follow(&mut self, now: Instant, events: &PanEvents, gross: Grams, out: &mut Outputs) {
-        if let Some(Resume { follow, .. }) = self.resume {
-            follow(self, events, gross, out);
+        if let Some(Resume { follow, .. }) = self.resume
+            && follow(self, events, gross, out)
+        {
             return;
         }
         match &mut self.task {

@@ -21,8 +21,9 @@ use crate::weigh::pan::PanEvents;
 /// of it.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Resume {
-    /// Takes what the pan told, with what it carried before, until it is known how the drink goes on.
-    pub(super) follow: for<'a> fn(&mut Station<'a>, &PanEvents, Grams, &mut Outputs),
+    /// Takes what the pan told, with what it carried before, until it is known how the drink goes on;
+    /// `false` where there is none any more.
+    pub(super) follow: for<'a> fn(&mut Station<'a>, &PanEvents, Grams, &mut Outputs) -> bool,
     /// The drink's number.
     number: u16,
     /// The empty vessel.
@@ -45,7 +46,13 @@ enum Way {
 impl Resume {
     pub(super) fn new(number: u16, tare: Grams, gross: Option<Grams>) -> Self {
         Self {
-            follow: |station, events, before, out| station.take_up_again(events, before, out),
+            follow: |station, events, before, out| {
+                let goes_on = station.is_to_go_on();
+                if goes_on {
+                    station.take_up_again(events, before, out);
+                }
+                goes_on
+            },
             number,
             tare,
             gross,
@@ -70,20 +77,21 @@ impl Resume {
 }
 
 impl Station<'_> {
+    /// Voided, or left for something else, it is forgotten: the pan belongs to what there is now.
+    fn is_to_go_on(&mut self) -> bool {
+        let number = self.resume.map(|resume| resume.number);
+        let is_it = |build: &Build<'_>| number == Some(build.number()) && !build.is_done();
+        let goes_on = matches!(self.task, Task::Round) && self.round.build().is_some_and(is_it);
+        if !goes_on {
+            self.resume = None;
+        }
+        goes_on
+    }
+
     /// Finds out how the drink goes on, and lets it.
     #[cold]
     #[inline(never)]
     fn take_up_again(&mut self, events: &PanEvents, before: Grams, out: &mut Outputs) {
-        let is_it = |build: &&Build<'_>| {
-            let number = self.resume.map(|resume| resume.number);
-            number == Some(build.number()) && !build.is_done()
-        };
-        if !matches!(self.task, Task::Round) || self.round.build().filter(is_it).is_none() {
-            // Voided, or left for something else: the pan belongs to what there is now.
-            self.resume = None;
-            self.follow(self.now, events, before, out);
-            return;
-        }
         let still = self.pan.is_still();
         let loaded = still && self.pan.is_loaded();
         let standing = self.pan.standing();
