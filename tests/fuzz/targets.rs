@@ -9,7 +9,7 @@ use embedded_storage::nor_flash::{ErrorType, NorFlash, ReadNorFlash};
 use pennyweight_core::input::{Command, Input, Mode};
 use pennyweight_core::journal::limits::ENTRY_MAX;
 use pennyweight_core::journal::payload::{
-    BottleV1, Drink, HabitV1, Loss, OpenV2, Pour, Seen, Start, WaitingV2,
+    Bottle, Drink, HabitV1, Loss, OpenV2, Pour, Seen, Start, WaitingV2,
 };
 use pennyweight_core::journal::{Cursor, Journal, Payload};
 use pennyweight_core::link::host::{Ask, Live, Tell};
@@ -89,11 +89,11 @@ fn payloads(version: u8, bytes: &[u8]) {
     payload::<WaitingV2>(version, bytes);
     payload::<OpenV2>(version, bytes);
     payload::<HabitV1>(version, bytes);
-    payload::<BottleV1>(version, bytes);
     payload::<Pour>(version, bytes);
     payload::<Drink>(version, bytes);
     payload::<Seen>(version, bytes);
     payload::<Loss>(version, bytes);
+    payload::<Bottle>(version, bytes);
 }
 
 const SECTOR: usize = 8 * 1024;
@@ -152,7 +152,6 @@ pub fn carry_on_with<F: NorFlash<Error: std::fmt::Debug>>(mut journal: Journal<F
     let _ = journal.get::<WaitingV2>(0);
     let _ = journal.get::<OpenV2>(4);
     let _ = journal.get::<HabitV1>(23);
-    let _ = journal.get::<BottleV1>(31);
     let mut buffer = [0; ENTRY_MAX];
     let mut cursor = Cursor::default();
     let mut records = 0;

@@ -1,6 +1,6 @@
 //! What an entry is, in one byte.
 
-use super::limits::{BOTTLES_MAX, HABITS_MAX, OPEN_MAX};
+use super::limits::{HABITS_MAX, OPEN_MAX};
 
 /// What the journal keeps. The numbers are frozen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,8 +20,6 @@ pub enum Kind {
     Open,
     /// How one hand pours one bottle.
     Habit,
-    /// What was learned of one bottle.
-    Bottle,
     /// Record: a pour.
     Pour,
     /// Record: a drink.
@@ -30,6 +28,8 @@ pub enum Kind {
     Fault,
     /// Record: a vessel came back lighter.
     Loss,
+    /// Record: a bottle was learned, or refused.
+    Bottle,
 }
 
 /// The first key of a record; below it each key has one value, the last one written.
@@ -38,6 +38,7 @@ pub(super) const RECORDS: u8 = 0xC0;
 impl Kind {
     /// Its first key, and how many there are.
     const fn keys(self) -> (u8, u8) {
+        // 0x40 to 0x5F were once meant for bottles; no station wrote them, and they stay unused.
         match self {
             Self::Calibration => (0x00, 1),
             Self::House => (0x01, 1),
@@ -46,11 +47,11 @@ impl Kind {
             Self::Shift => (0x04, 1),
             Self::Open => (0x10, OPEN_MAX),
             Self::Habit => (0x20, HABITS_MAX),
-            Self::Bottle => (0x40, BOTTLES_MAX),
             Self::Pour => (0xC0, 1),
             Self::Drink => (0xC1, 1),
             Self::Fault => (0xC2, 1),
             Self::Loss => (0xC3, 1),
+            Self::Bottle => (0xC4, 1),
         }
     }
 
@@ -69,9 +70,15 @@ impl Kind {
     /// Which kind of record has this number.
     #[must_use]
     pub fn of_record(key: u8) -> Option<Self> {
-        [Self::Pour, Self::Drink, Self::Fault, Self::Loss]
-            .into_iter()
-            .find(|kind| kind.keys().0 == key)
+        [
+            Self::Pour,
+            Self::Drink,
+            Self::Fault,
+            Self::Loss,
+            Self::Bottle,
+        ]
+        .into_iter()
+        .find(|kind| kind.keys().0 == key)
     }
 
     /// How many of it there can be.

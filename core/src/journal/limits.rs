@@ -33,10 +33,6 @@ pub(super) const FREE_PART: u32 = 3;
 /// Habits kept: hands with bottles, as many as [`crate::limits::HABITS`].
 pub const HABITS_MAX: u8 = 24;
 
-/// Bottles kept that the station learned: half of what a large house has open (common practice,
-/// no source).
-pub const BOTTLES_MAX: u8 = 32;
-
 /// Places for drinks under way: as many as there can be at once, and one more, so that none is
 /// written over before the round is written without it.
 pub const OPEN_MAX: u8 = 5;
@@ -64,7 +60,6 @@ const STATES_MAX: usize = {
         .saturating_add(entry(103))
         .saturating_add(several(OPEN_MAX, 236))
         .saturating_add(several(HABITS_MAX, 57))
-        .saturating_add(several(BOTTLES_MAX, 26))
 };
 
 /// Eight carryings cut off one after the other still leave room.

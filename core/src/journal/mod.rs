@@ -1,9 +1,8 @@
 //! The journal: what outlives a power cut, in NOR flash.
 //!
 //! - **state**: one value a key, the last one written: calibration, house measures, habits,
-//!   the open round; bottles learned have a form and are not written yet. Never lost: it is carried
-//!   over when its sector is given up;
-//! - **record**: a pour, a drink, a fault; numbered, the oldest give way;
+//!   the open round. Never lost: it is carried over when its sector is given up;
+//! - **record**: a pour, a drink, a loss, a bottle learned, a fault; numbered, the oldest give way;
 //! - **entry**: a state or a record as it lies in flash, each with its CRC (`entry`);
 //! - **sector**: what is erased at once; they form a ring (`log`);
 //! - **tidying**: erasing a sector to have it in hand. Nothing else erases. An erase stops many a

@@ -170,5 +170,6 @@ pub(super) const fn matters(input: &Input, out: &Outputs) -> bool {
         || out.done.is_some()
         || out.weighed_back.is_some()
         || out.step.is_some()
+        || out.learned.is_some()
         || out.lost.is_some()
 }

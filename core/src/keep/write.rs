@@ -4,7 +4,9 @@ use embedded_storage::nor_flash::NorFlash;
 
 use super::{Keeper, Memory};
 use crate::journal::limits::HABITS_MAX;
-use crate::journal::payload::{Back, Drink, HabitV1, Loss, Pour, Seen, ShiftV1, bottle_key};
+use crate::journal::payload::{
+    Back, Bottle, Drink, HabitV1, Loss, Pour, Seen, ShiftV1, bottle_key,
+};
 use crate::journal::{Kind, WriteError};
 use crate::output::{Fault, Outputs, WeighedBack};
 use crate::pour::{Habit, Owner};
@@ -51,6 +53,9 @@ impl<F: NorFlash> Keeper<'_, F> {
                 record,
                 back,
             })?;
+        }
+        if let Some(learned) = out.learned {
+            self.journal.log(&Bottle { stamp, learned })?;
         }
         if let Some(fault) = out.fault
             && !matches!(fault, Fault::Glitch | Fault::Command)

@@ -297,8 +297,20 @@ pub fn lines(learned: &Learned) -> String {
     lines.join("\n")
 }
 
-/// Why a fill teaches nothing, with the bound.
-fn refusal(learned: &Learned) -> Option<String> {
+/// The same on one line, for between the braces of `name = { .. }`; what is sure of it is left out.
+#[must_use]
+pub fn in_one_line(learned: &Learned) -> String {
+    let lines = lines(learned);
+    let bare = lines.lines().map(|line| match line.split_once(" #") {
+        Some((bare, _)) => bare,
+        None => line,
+    });
+    bare.collect::<Vec<_>>().join(", ")
+}
+
+/// Why a fill teaches nothing, with the bound; `None` where it does.
+#[must_use]
+pub fn refusal(learned: &Learned) -> Option<String> {
     let Lesson::Refused(why) = learned.lesson else {
         return None;
     };

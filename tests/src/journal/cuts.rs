@@ -106,7 +106,7 @@ fn every_cut_in_words_of_8_leaves_the_old_or_the_new() {
 
 #[test]
 fn every_cut_in_words_of_32_leaves_the_old_or_the_new() {
-    assert!(cut_everywhere::<32>(3, 500, 600, 4) > 1_500);
+    assert!(cut_everywhere::<32>(3, 500, 700, 4) > 1_500);
 }
 
 /// One life with one power cut after the other; nothing is ever repaired from outside.

@@ -1,16 +1,19 @@
 //! Things to keep, made at random, and what must be found of them.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 use embedded_storage::nor_flash::NorFlash;
+use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::journal::limits::ENTRY_MAX;
 use pennyweight_core::journal::payload::{
-    Back, BottleV1, BroughtV2, Drink, HabitV1, Loss, Moment, NumberV2, OpenV2, OrderV2, Pour, Seen,
+    Back, Bottle, BroughtV2, Drink, HabitV1, Loss, Moment, NumberV2, OpenV2, OrderV2, Pour, Seen,
     Stamp, Start, WaitingV2,
 };
 use pennyweight_core::journal::{Cursor, Journal, Payload, Record, WriteError};
 use pennyweight_core::output::{
-    Dilution, DilutionBasis, DrinkRecord, Fault, PourRecord, Settled, Verdict,
+    Dilution, DilutionBasis, DrinkRecord, Fault, Figure, Learned, Lesson, PourRecord, Refused,
+    Settled, Verdict,
 };
 use pennyweight_core::spec::{Amount, DrinkId, House, LiquidId, Quantity, Unit};
 use pennyweight_core::units::{Grams, Millilitres};
@@ -27,7 +30,6 @@ pub(super) enum Thing {
     Waiting(WaitingV2),
     Open(u8, OpenV2),
     Habit(u8, HabitV1),
-    Bottle(u8, BottleV1),
     Record(Record),
 }
 
@@ -124,16 +126,44 @@ pub(super) fn habit(rng: &mut Pcg64) -> HabitV1 {
     habit
 }
 
-pub(super) fn bottle(rng: &mut Pcg64) -> BottleV1 {
-    BottleV1 {
-        bottle: rng.random(),
-        fills: rng.random_range(1..10),
-        density_g_per_m3: rng.random_range(780_000..1_300_000),
-        sigma_g_per_m3: rng.random_range(100..5_000),
-        density_at_centi_c: rng.random_range(-500..3_000),
-        abv_centi: rng.random::<bool>().then(|| rng.random_range(0..=10_000)),
-        sugar_dg_per_l: rng.random::<bool>().then(|| rng.random_range(0..=12_500)),
+fn figure(rng: &mut Pcg64, values: Range<f32>, sigmas: Range<f32>) -> Figure {
+    Figure {
+        value: rng.random_range(values),
+        sigma: rng.random_range(sigmas),
     }
+}
+
+pub(crate) fn bottle(rng: &mut Pcg64) -> Bottle {
+    let (known, lesson) = match rng.random_range(0..4) {
+        0 => (Known::Nothing, Lesson::Density),
+        1 => (
+            Known::Strength(rng.random_range(0..=10_000)),
+            Lesson::Sugar(figure(rng, 0.0..1_250.0, 5.0..40.0)),
+        ),
+        2 => (
+            Known::Sugar(rng.random_range(0..=12_500)),
+            Lesson::Strength(figure(rng, 0.0..100.0, 0.5..5.0)),
+        ),
+        _ => (
+            Known::Strength(rng.random_range(0..=10_000)),
+            Lesson::Refused(Refused::TooLight(rng.random_range(780.0..998.0))),
+        ),
+    };
+    kept(&Bottle {
+        stamp: stamp(rng),
+        learned: Learned {
+            sample: Sample {
+                volume_ul: rng.random_range(5_000..2_000_000),
+                sigma_ul: rng.random_range(10..1_000),
+                celsius: rng.random_range(-500..3_000),
+                known,
+            },
+            fills: rng.random_range(1..10),
+            density: figure(rng, 780.0..1_300.0, 0.1..5.0),
+            spread: rng.random_range(0.0..5.0),
+            lesson,
+        },
+    })
 }
 
 pub(super) fn waiting(rng: &mut Pcg64, orders: usize) -> WaitingV2 {
@@ -204,7 +234,7 @@ impl Thing {
                 Self::Open(rng.random_range(0..5), open)
             }
             35..45 => Self::Habit(rng.random_range(0..24), habit(rng)),
-            45..50 => Self::Bottle(rng.random_range(0..32), bottle(rng)),
+            45..50 => Self::Record(Record::Bottle(bottle(rng))),
             50..85 => Self::Record(Record::Pour(pour(rng))),
             85..95 => Self::Record(Record::Drink(drink(rng))),
             95..97 => Self::Record(Record::Loss(kept(&Loss {
@@ -228,11 +258,11 @@ impl Thing {
             Self::Waiting(it) => journal.put(0, it),
             Self::Open(index, it) => journal.put(*index, it),
             Self::Habit(index, it) => journal.put(*index, it),
-            Self::Bottle(index, it) => journal.put(*index, it),
             Self::Record(Record::Pour(it)) => journal.log(it).map(drop),
             Self::Record(Record::Drink(it)) => journal.log(it).map(drop),
             Self::Record(Record::Fault(it)) => journal.log(it).map(drop),
             Self::Record(Record::Loss(it)) => journal.log(it).map(drop),
+            Self::Record(Record::Bottle(it)) => journal.log(it).map(drop),
         }
     }
 
@@ -250,9 +280,6 @@ impl Thing {
             Self::Habit(index, _) => {
                 (journal.get(*index).expect(READS)).map(|it| Self::Habit(*index, it))
             }
-            Self::Bottle(index, _) => {
-                (journal.get(*index).expect(READS)).map(|it| Self::Bottle(*index, it))
-            }
             Self::Record(_) => None,
         }
     }
@@ -265,14 +292,13 @@ impl Thing {
             Self::Waiting(_) => (3, 0),
             Self::Open(index, _) => (4, *index),
             Self::Habit(index, _) => (5, *index),
-            Self::Bottle(index, _) => (6, *index),
-            Self::Record(_) => (7, 0),
+            Self::Record(_) => (6, 0),
         }
     }
 }
 
 /// Every record, with its number.
-pub(super) fn records<F: NorFlash>(journal: &mut Journal<F>) -> Vec<(u32, Record)> {
+pub(crate) fn records<F: NorFlash>(journal: &mut Journal<F>) -> Vec<(u32, Record)> {
     let mut cursor = Cursor::default();
     let mut buffer = [0; ENTRY_MAX];
     let mut records = Vec::new();

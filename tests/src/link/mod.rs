@@ -6,6 +6,7 @@ mod bytes;
 mod cuts;
 pub(crate) mod device;
 pub(crate) mod end_to_end;
+mod learned;
 mod records;
 mod resume;
 mod speed;

@@ -3,6 +3,7 @@
 //! Each `...V1` is a list of integers in postcard's format; what a field means, its unit and its
 //! codes never change. `From` and a checked way back lead to the types of the core.
 
+mod bottle;
 mod learned;
 mod lost;
 mod records;
@@ -11,7 +12,8 @@ mod settings;
 mod shift;
 mod stamp;
 
-pub use learned::{BottleV1, HabitV1, bottle_key};
+pub use bottle::{Bottle, BottleV1};
+pub use learned::{HabitV1, bottle_key};
 pub use lost::{Back, BackV2, Loss, LossV1};
 pub use records::{Drink, DrinkV1, DrinkV2, FaultV1, Pour, PourV1, PourV2, Seen};
 pub use round::{
@@ -53,6 +55,8 @@ pub enum Record {
     Fault(Seen),
     /// A vessel came back lighter.
     Loss(Loss),
+    /// A bottle was learned, or refused.
+    Bottle(Bottle),
 }
 
 impl Record {
@@ -62,14 +66,14 @@ impl Record {
             Kind::Drink => Drink::decode(version, bytes).map(Self::Drink),
             Kind::Fault => Seen::decode(version, bytes).map(Self::Fault),
             Kind::Loss => Loss::decode(version, bytes).map(Self::Loss),
+            Kind::Bottle => Bottle::decode(version, bytes).map(Self::Bottle),
             Kind::Calibration
             | Kind::House
             | Kind::Start
             | Kind::Shift
             | Kind::Waiting
             | Kind::Open
-            | Kind::Habit
-            | Kind::Bottle => Err(ReadError::Value),
+            | Kind::Habit => Err(ReadError::Value),
         }
     }
 }

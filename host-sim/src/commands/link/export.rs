@@ -7,15 +7,17 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
+use pennyweight_core::input::Known;
 use pennyweight_core::journal::payload::{Moment, Record, Stamp};
 use pennyweight_core::journal::{Kept, Kind};
 use pennyweight_core::link::host::{Ask, Tell};
-use pennyweight_core::output::DilutionBasis;
+use pennyweight_core::output::{DilutionBasis, Learned, Lesson};
 use pennyweight_core::spec::DrinkId;
 use serde::Serialize;
 
 use super::super::Failure;
 use super::super::events::{fault_kind, verdict_name, whole_microlitres, write_json};
+use super::super::learning;
 use super::super::names::Names;
 use super::client::Client;
 use super::named;
@@ -53,7 +55,7 @@ pub struct PullArgs {
 pub struct Row {
     /// Its number; numbers that are missing have given way to later ones.
     pub number: u32,
-    /// `pour`, `drink`, `loss`, `fault`, or `unknown` where a later firmware wrote it.
+    /// `pour`, `drink`, `loss`, `bottle`, `fault`, or `unknown` where a later firmware wrote it.
     pub kind: &'static str,
     /// How often the power had come on.
     pub start: u16,
@@ -102,10 +104,10 @@ pub struct Row {
     /// Volume of the glass at 20 degC.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub volume_ml: Option<f32>,
-    /// Strength.
+    /// Strength: of a glass; of a bottle as its label has it, or as it was learned.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub abv_percent: Option<f32>,
-    /// Sugar.
+    /// Sugar, likewise.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sugar_g_per_l: Option<f32>,
     /// Pure alcohol.
@@ -117,12 +119,52 @@ pub struct Row {
     /// `weighed` or `expected`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub dilution_basis: Option<&'static str>,
+    /// A bottle, its last fill and those before.
+    #[serde(flatten)]
+    pub bottle: Option<BottleRow>,
+}
+
+/// What a record of a bottle has beside strength and sugar. Every sigma is one standard deviation.
+#[derive(Clone, Debug, Serialize)]
+pub struct BottleRow {
+    /// Of what filled the measure.
+    pub density_kg_m3: f32,
+    /// Of the density.
+    pub sigma_kg_m3: f32,
+    /// Of a single fill, as the repeats show it; from the second on.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spread_kg_m3: Option<f32>,
+    /// How warm it was.
+    pub celsius: f64,
+    /// How many fills.
+    pub fills: u8,
+    /// What the measure holds.
+    pub measure_ml: f64,
+    /// Of that.
+    pub measure_sigma_ml: f64,
+    /// Of the strength, where it was learned.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub abv_sigma: Option<f32>,
+    /// Of the sugar, where it was learned.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sugar_sigma: Option<f32>,
+    /// What belongs into a sheet, as `station --learn` tells it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lines: Option<String>,
+    /// The same on one line, for CSV.
+    #[serde(skip)]
+    pub line: Option<String>,
+    /// Why it teaches nothing.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub refused: Option<String>,
 }
 
 /// The first line of CSV.
 const HEADER: &str = "number,kind,start,utc,since_power_up (s),order,drink,step,liquid,verdict,\
 fault,target (ml),target (g),poured (g),sigma (g),lost (g),lost sigma (g),volume at 20 degC (ml),strength (% vol),\
-sugar (g/l),alcohol (g),dilution (% of the undiluted volume),dilution basis";
+sugar (g/l),alcohol (g),dilution (% of the undiluted volume),dilution basis,density (kg/m3),\
+density sigma (kg/m3),spread of a fill (kg/m3),at (degC),fills,measure (ml),measure sigma (ml),\
+strength sigma (% vol),sugar sigma (g/l),for a sheet (g/ml; degC; % vol; g/l),refused";
 
 pub(super) fn pull(
     client: &mut Client,
@@ -251,6 +293,11 @@ fn row(number: u32, record: Option<&Record>, (names, sheet): (&Names, u16)) -> R
             row.lost_sigma_g = Some(loss.lost.sigma.0);
             loss.stamp
         }
+        Some(Record::Bottle(bottle)) => {
+            row.kind = "bottle";
+            tell_bottle(&bottle.learned, &mut row);
+            bottle.stamp
+        }
         Some(Record::Fault(seen)) => {
             row.kind = "fault";
             row.fault = Some(fault_kind(seen.fault));
@@ -259,6 +306,43 @@ fn row(number: u32, record: Option<&Record>, (names, sheet): (&Names, u16)) -> R
     };
     time_of(&stamp, &mut row);
     row
+}
+
+fn tell_bottle(learned: &Learned, row: &mut Row) {
+    let sample = &learned.sample;
+    match sample.known {
+        Known::Nothing => {}
+        Known::Strength(hundredths) => row.abv_percent = Some(f32::from(hundredths) / 100.0),
+        Known::Sugar(tenths) => row.sugar_g_per_l = Some(f32::from(tenths) / 10.0),
+    }
+    let (mut abv_sigma, mut sugar_sigma) = (None, None);
+    match learned.lesson {
+        Lesson::Density | Lesson::Refused(_) => {}
+        Lesson::Sugar(sugar) => {
+            row.sugar_g_per_l = Some(sugar.value);
+            sugar_sigma = Some(sugar.sigma);
+        }
+        Lesson::Strength(strength) => {
+            row.abv_percent = Some(strength.value);
+            abv_sigma = Some(strength.sigma);
+        }
+    }
+    let refused = learning::refusal(learned);
+    let taught = refused.is_none();
+    row.bottle = Some(BottleRow {
+        density_kg_m3: learned.density.value,
+        sigma_kg_m3: learned.density.sigma,
+        spread_kg_m3: (learned.fills > 1).then_some(learned.spread),
+        celsius: f64::from(sample.celsius) / 100.0,
+        fills: learned.fills,
+        measure_ml: f64::from(sample.volume_ul) / 1000.0,
+        measure_sigma_ml: f64::from(sample.sigma_ul) / 1000.0,
+        abv_sigma,
+        sugar_sigma,
+        lines: taught.then(|| learning::lines(learned)),
+        line: taught.then(|| learning::in_one_line(learned)),
+        refused,
+    });
 }
 
 fn time_of(stamp: &Stamp, row: &mut Row) {
@@ -273,6 +357,7 @@ fn write_csv(row: &Row, out: &mut dyn Write) -> io::Result<()> {
     fn cell<T: ToString>(value: Option<T>) -> String {
         value.map_or_else(String::new, |value| quoted(&value.to_string()))
     }
+    let bottle = row.bottle.as_ref();
     let cells = [
         row.number.to_string(),
         row.kind.to_owned(),
@@ -297,6 +382,17 @@ fn write_csv(row: &Row, out: &mut dyn Write) -> io::Result<()> {
         cell(row.ethanol_g),
         cell(row.dilution_percent),
         cell(row.dilution_basis),
+        cell(bottle.map(|it| it.density_kg_m3)),
+        cell(bottle.map(|it| it.sigma_kg_m3)),
+        cell(bottle.and_then(|it| it.spread_kg_m3)),
+        cell(bottle.map(|it| it.celsius)),
+        cell(bottle.map(|it| it.fills)),
+        cell(bottle.map(|it| it.measure_ml)),
+        cell(bottle.map(|it| it.measure_sigma_ml)),
+        cell(bottle.and_then(|it| it.abv_sigma)),
+        cell(bottle.and_then(|it| it.sugar_sigma)),
+        cell(bottle.and_then(|it| it.line.as_deref())),
+        cell(bottle.and_then(|it| it.refused.as_deref())),
     ];
     writeln!(out, "{}", cells.join(","))
 }

@@ -1,12 +1,13 @@
 //! One of each payload, and of each earlier form.
 
-use pennyweight_core::input::Mode;
+use pennyweight_core::input::{Known, Mode, Sample};
 use pennyweight_core::journal::payload::{
-    Back, BottleV1, BroughtV1, BroughtV2, Drink, HabitV1, Moment, MomentV1, NumberV2, OpenDrinkV1,
-    OpenV1, OpenV2, OrderV1, OrderV2, Pour, Stamp, StampV1, WaitingV1, WaitingV2, bottle_key,
+    Back, Bottle, BottleV1, BroughtV1, BroughtV2, Drink, HabitV1, Moment, MomentV1, NumberV2,
+    OpenDrinkV1, OpenV1, OpenV2, OrderV1, OrderV2, Pour, Stamp, StampV1, WaitingV1, WaitingV2,
+    bottle_key,
 };
 use pennyweight_core::output::{
-    Dilution, DilutionBasis, DrinkRecord, PourRecord, Settled, Verdict,
+    Dilution, DilutionBasis, DrinkRecord, Figure, Learned, Lesson, PourRecord, Settled, Verdict,
 };
 use pennyweight_core::spec::{Amount, DrinkId, House, LiquidId, Quantity, Unit};
 use pennyweight_core::station::Shift;
@@ -155,14 +156,42 @@ pub(super) fn habit() -> HabitV1 {
     }
 }
 
-pub(super) const BOTTLE: BottleV1 = BottleV1 {
-    bottle: 0x89AB_CDEF,
+pub(super) const BOTTLE: Bottle = Bottle {
+    stamp: STAMP,
+    learned: Learned {
+        sample: Sample {
+            volume_ul: 50_000,
+            sigma_ul: 250,
+            celsius: 1_980,
+            known: Known::Strength(2_000),
+        },
+        fills: 3,
+        density: Figure {
+            value: 1_056.25,
+            sigma: 5.304,
+        },
+        spread: 0.42,
+        lesson: Lesson::Sugar(Figure {
+            value: 251.96,
+            sigma: 13.4,
+        }),
+    },
+};
+
+pub(super) const BOTTLE_V1: BottleV1 = BottleV1 {
+    stamp: STAMP_V1,
+    volume_ul: 50_000,
+    volume_sigma_ul: 250,
+    at_centi_c: 1_980,
+    known: 1,
+    label: 2_000,
     fills: 3,
-    density_g_per_m3: 1_228_400,
-    sigma_g_per_m3: 900,
-    density_at_centi_c: 1_980,
-    abv_centi: None,
-    sugar_dg_per_l: Some(6_105),
+    density_g_per_m3: 1_056_250,
+    density_sigma_g_per_m3: 5_304,
+    spread_g_per_m3: 420,
+    lesson: 1,
+    figure: 25_196,
+    figure_sigma: 1_340,
 };
 
 pub(super) fn waiting_v1() -> WaitingV1 {
