@@ -124,8 +124,30 @@ pub(crate) fn play(port: u16) {
     let lines: Vec<_> = reader.records().map(|it| it.expect("CSV")).collect();
     assert_eq!(lines.len(), records.len());
     assert!(link(port, &["settings", "--clock"]).contains("clock        20"));
+    learn(port, sheet_path);
     assert!(!link(port, &["logs"]).is_empty());
     let _ = std::fs::remove_file(file);
+}
+
+/// A bottle is learned between rounds, and an order goes back to work.
+fn learn(port: u16, sheet_path: &str) {
+    assert!(link(port, &["learn", "50 ml abv 24 at 18"]).contains("the panel says"));
+    let run = |words: &[&str]| {
+        let run = pennyweight()
+            .args(["link", &format!("tcp:127.0.0.1:{port}")])
+            .args(words)
+            .output()
+            .expect("it starts");
+        let told = String::from_utf8_lossy(&run.stderr).into_owned();
+        (run.status.code(), told)
+    };
+    let (code, told) = run(&["learn", "50 ml abv 240"]);
+    assert_eq!(code, Some(2), "{told}");
+    assert!(told.contains("240"), "{told}");
+    link(port, &["order", "Slow Harbour", "--sheet", sheet_path]);
+    let (code, told) = run(&["learn", "50 ml"]);
+    assert_eq!(code, Some(1), "{told}");
+    assert!(told.contains("finish or void them"), "{told}");
 }
 
 #[test]

@@ -209,6 +209,10 @@ impl Hosted {
             {
                 return Err(Refused::Drink(u32::from(drinks)));
             }
+            // It would drop them.
+            Command::Learn(_) if station.round().is_some_and(|round| !round.is_empty()) => {
+                return Err(Refused::Open);
+            }
             Command::Order(_) => Refused::Full(ORDERS as u32),
             Command::Change(drink, _) | Command::Void(drink) => Refused::Order(u32::from(drink.0)),
             _ => Refused::Now,

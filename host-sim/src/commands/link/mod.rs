@@ -3,6 +3,7 @@
 mod calibrate;
 mod client;
 mod export;
+mod learn;
 mod orders;
 mod port;
 mod push;
@@ -66,6 +67,8 @@ pub enum Wish {
     Logs,
     /// Calibrate with weights, or set a line that is known
     Calibrate(calibrate::CalibrateArgs),
+    /// Weigh a measure filled from a bottle, and learn what is in it
+    Learn(learn::LearnArgs),
 }
 
 /// Does what is wanted.
@@ -87,6 +90,7 @@ pub fn run(args: &LinkArgs) -> Result<(), Failure> {
         Wish::Settings(args) => settings::settings(&mut client, args, out),
         Wish::Logs => logs(&mut client, out),
         Wish::Calibrate(args) => calibrate::calibrate(&mut client, args, out),
+        Wish::Learn(args) => learn::learn(&mut client, args, out),
     }?;
     out.flush().map_err(Failure::writing)
 }
