@@ -455,3 +455,28 @@ fn nothing_is_erased_while_a_pour_is_open() {
     let done = |tell: Tell<'_>| matches!(tell, Tell::Done);
     assert!(bench.scale.told(8, Ask::Calibrate(line), done));
 }
+
+/// One vessel aside between two steps, and the next drink begun on the pan.
+fn two_begun() -> Bench {
+    let (mut bench, _) = half_made();
+    bench.hold(0.0, 2.0);
+    bench.hold(160.0, 2.0);
+    bench.pour(160.0, 20.0, 8.0);
+    bench
+}
+
+#[test]
+fn a_vessel_aside_between_two_steps_comes_back_beside_the_one_on_the_pan() {
+    let mut bench = two_begun().cut();
+    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
+    let aside = |bench: &Bench| {
+        let round = bench.scale.station.round().expect("a round");
+        round.aside().map(|it| it.drink()).collect::<Vec<_>>()
+    };
+    assert_eq!(aside(&bench), [DrinkId(0)]);
+    bench.hold(180.0, 2.0);
+    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
+    let bench = bench.cut();
+    assert_eq!(aside(&bench), [DrinkId(0)], "after a second cut too");
+    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
+}
