@@ -480,3 +480,20 @@ fn a_vessel_aside_between_two_steps_comes_back_beside_the_one_on_the_pan() {
     assert_eq!(aside(&bench), [DrinkId(0)], "after a second cut too");
     assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
 }
+
+#[test]
+fn what_is_gone_of_a_vessel_that_was_aside_is_recorded_as_of_its_drink() {
+    let (mut bench, gross) = half_made();
+    bench.hold(0.0, 2.0);
+    bench.hold(160.0, 2.0);
+    bench.hold(0.0, 2.0);
+    bench.hold(gross - 9.0, 3.0);
+    let (mut buffer, mut cursor) = ([0; ENTRY_MAX], Cursor::default());
+    let mut lost = Vec::new();
+    while let Some(kept) = bench.scale.keeper.journal().next(&mut cursor, &mut buffer) {
+        if let Record::Loss(loss) = kept.record().expect("it can be read") {
+            lost.push((loss.drink, loss.order));
+        }
+    }
+    assert_eq!(lost, [(DrinkId(0), 1)], "{:?}", bench.told);
+}
