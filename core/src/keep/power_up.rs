@@ -30,7 +30,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         if self.condition != Condition::Whole {
             while self.journal.tidy() == Ok(Tidied::Erased) {}
         }
-        if self.condition == Condition::Damaged {
+        if self.condition == Condition::Damaged || self.places.is_damaged() {
             self.memory.to_tell = true;
         }
         let mut start = StartV1::default();
@@ -55,6 +55,8 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         self.journal.read(Kind::House, 0, &mut house);
         self.memory.house = house.thaw();
         let pushed = self.pushed();
+        // Another sheet than the one that was taken: somebody is to know.
+        self.memory.to_tell |= pushed.is_none() && self.places.used().is_some();
         let sheet = pushed.or_else(|| packed.and_then(|packed| Sheet::new(packed).ok()));
         if let Some(sheet) = sheet {
             self.hand_over(station, sheet);
