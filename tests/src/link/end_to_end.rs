@@ -210,6 +210,40 @@ fn whoever_watches_a_silent_scale_asks_again() {
 }
 
 #[test]
+fn what_cannot_be_done_names_the_place_and_the_bound() {
+    let place = format!("tcp:127.0.0.1:{}", listen());
+    for (arguments, code, parts) in [
+        (
+            &["pull", "--since", "500"][..],
+            2,
+            ["--since 500", "gets number 0"],
+        ),
+        (
+            &["settings", "--serve", "99999"],
+            2,
+            ["--serve", "between 0 and 3000 ml"],
+        ),
+        (
+            &["order", "--void", "Slow Ledger"],
+            1,
+            ["--void Slow Ledger", "no order of this drink"],
+        ),
+    ] {
+        let run = pennyweight()
+            .args(["link", &place])
+            .args(arguments)
+            .output()
+            .expect("it starts");
+        let told = String::from_utf8_lossy(&run.stderr).into_owned();
+        assert_eq!(run.status.code(), Some(code), "{told}");
+        for part in parts {
+            assert!(told.contains(part), "{part}: {told}");
+        }
+    }
+    assert!(link_at(&place, &["logs"]).contains("refused: ask"));
+}
+
+#[test]
 fn a_port_that_is_none_ends_with_code_2_and_a_silent_one_with_1() {
     let code = |port: &str| {
         let run = pennyweight()
