@@ -24,6 +24,8 @@ use super::turn::Turn;
 pub enum Stage {
     /// At a step, its vessel on the pan or expected back.
     Working,
+    /// At a step, put aside before anything of it was in while another drink has the pan.
+    Between,
     /// Its vessel away to be stirred or shaken.
     Away,
     /// The served glass is awaited.
@@ -164,7 +166,7 @@ impl<'s> Build<'s> {
                 until: Instant::from_micros(u64::MAX),
                 strained: None,
             },
-            Stage::Working | Stage::Away | Stage::Glass => Phase::Astray,
+            Stage::Working | Stage::Between | Stage::Away | Stage::Glass => Phase::Astray,
         };
         if open.mending {
             self.held.mending = Some(Mending::from_the_first(open.step));

@@ -64,6 +64,8 @@ struct Places {
     used: Option<(u8, Head)>,
     /// What happens to the other.
     other: Other,
+    /// The sheet that was to be in use is not what was taken.
+    damaged: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -113,14 +115,20 @@ impl Places {
             body: head.wrapping_add(shape.whole(HEAD as u32)),
             used: None,
             other: Other::Left,
+            damaged: false,
         };
+        let mut newest = None;
         for place in 0..2 {
+            // The head is written last: behind it the sheet was whole once.
+            let count = Head::read(flash, places.head(place)).map(|head| head.count);
+            newest = newest.max(count);
             if let Some(head) = places.look(flash, place)
                 && places.used.is_none_or(|(_, used)| head.count >= used.count)
             {
                 places.used = Some((place, head));
             }
         }
+        places.damaged = newest > places.used.map(|(_, head)| head.count);
         let other = places.other();
         if is_marked(flash, places.base(other), &MARK)
             && is_erased(
@@ -273,6 +281,7 @@ impl Places {
                 return Err(PlaceError::Flash);
             }
             self.used = Some((other, head));
+            self.damaged = false;
         }
         Ok(span)
     }
@@ -295,6 +304,12 @@ impl<F: NorFlash> SheetPlaces<F> {
     pub fn used(&self) -> Option<Span> {
         let (place, head) = self.places.used?;
         Some(self.places.span(place, &head))
+    }
+
+    /// The sheet that was taken last is damaged; the one before counts again, or none.
+    #[must_use]
+    pub const fn is_damaged(&self) -> bool {
+        self.places.damaged
     }
 
     /// The CRC-32 of the sheet in use. It is the same of all sheets that end with their own

@@ -110,7 +110,7 @@ impl<F: NorFlash> Keeper<'_, F> {
             return Ok(());
         };
         let gross = match open.stage {
-            Stage::Working | Stage::Straining => place.gross,
+            Stage::Working | Stage::Between | Stage::Straining => place.gross,
             Stage::Away | Stage::Glass => open.gross,
         };
         let mut form = OpenV2::new(sheet, open, (place.tare, gross), brought);

@@ -30,7 +30,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         if self.condition != Condition::Whole {
             while self.journal.tidy() == Ok(Tidied::Erased) {}
         }
-        if self.condition == Condition::Damaged {
+        if self.condition == Condition::Damaged || self.places.is_damaged() {
             self.memory.to_tell = true;
         }
         let mut start = StartV1::default();
@@ -55,6 +55,8 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         self.journal.read(Kind::House, 0, &mut house);
         self.memory.house = house.thaw();
         let pushed = self.pushed();
+        // Another sheet than the one that was taken: somebody is to know.
+        self.memory.to_tell |= pushed.is_none() && self.places.used().is_some();
         let sheet = pushed.or_else(|| packed.and_then(|packed| Sheet::new(packed).ok()));
         if let Some(sheet) = sheet {
             self.hand_over(station, sheet);
@@ -113,10 +115,11 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
             return;
         };
         if round.sheet == sheet {
+            let owner = self.owner(&round);
             // Those that are away first: whatever is on the pan keeps it.
             for on_pan in [false, true] {
                 for index in 0..OPEN_MAX {
-                    self.take_up_one((index, on_pan), &mut round, station);
+                    self.take_up_one((index, on_pan), owner, &mut round, station);
                 }
             }
             for order in &round.orders {
@@ -126,11 +129,28 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         station.number_from(round.begun);
     }
 
+    /// The drink that had the pan: one begun after the round was written, else the one that the
+    /// round lists first. Others at a step are aside between two of theirs.
+    #[inline(never)]
+    fn owner(&mut self, round: &WaitingV2) -> Option<u16> {
+        for index in 0..OPEN_MAX {
+            if let Ok(Some(open)) = self.journal.get::<OpenV2>(index)
+                && open.sheet == round.sheet
+                && !round.lists(open.number)
+                && round.precedes(open.number)
+            {
+                return Some(open.number);
+            }
+        }
+        round.under_way.first().map(|it| it.number)
+    }
+
     /// A drink under way, where the round says that it is.
     #[inline(never)]
     fn take_up_one(
         &mut self,
         (index, on_pan): (u8, bool),
+        owner: Option<u16>,
         round: &mut WaitingV2,
         station: &mut Station<'s>,
     ) {
@@ -140,6 +160,9 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         let Some(mut under_way) = open.under_way() else {
             return;
         };
+        if under_way.stage == Stage::Working && owner != Some(open.number) {
+            under_way.stage = Stage::Between;
+        }
         let has_pan = matches!(under_way.stage, Stage::Working | Stage::Straining);
         if open.sheet != self.memory.sheet || has_pan != on_pan {
             return;

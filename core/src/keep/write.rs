@@ -10,6 +10,7 @@ use crate::journal::payload::{
 use crate::journal::{Kind, WriteError};
 use crate::output::{Fault, Outputs, WeighedBack};
 use crate::pour::{Habit, Owner};
+use crate::round::Round;
 use crate::station::Station;
 
 impl<F: NorFlash> Keeper<'_, F> {
@@ -29,11 +30,14 @@ impl<F: NorFlash> Keeper<'_, F> {
                 record,
             })?;
         }
-        if let Some(lost) = out.lost {
+        if let Some(lost) = out.lost
+            && let Some(build) = station.round().and_then(Round::build)
+        {
+            // Its vessel was set down just now: it may have been aside while another had the pan.
             self.journal.log(&Loss {
                 stamp,
-                order,
-                drink: drink.unwrap_or_default(),
+                order: build.number(),
+                drink: build.drink(),
                 lost,
             })?;
         }

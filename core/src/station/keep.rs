@@ -199,7 +199,7 @@ impl<'s> Station<'s> {
             let gross = match open.stage {
                 Stage::Working => Some(gross),
                 Stage::Straining => None,
-                Stage::Away | Stage::Glass => return true,
+                Stage::Between | Stage::Away | Stage::Glass => return true,
             };
             self.resume = Some(Resume::new(open.number, tare, gross));
         }

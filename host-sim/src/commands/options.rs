@@ -20,6 +20,8 @@ const COUNTS_PER_GRAM: std::ops::RangeInclusive<f32> = 1.0..=100_000.0;
 /// Rates of bridge converters on the market, conversions per second.
 const SPS: std::ops::RangeInclusive<f32> = 1.0..=5000.0;
 
+/// No glass holds more than the cell carries, millilitres.
+const SERVE_ML: std::ops::RangeInclusive<f32> = 0.0..=3000.0;
 /// More water than this is no drink, percent of the undiluted volume.
 const WATER_PERCENT: std::ops::RangeInclusive<f32> = 0.0..=300.0;
 /// A jug leaves the cell some room for what goes into it, grams.
@@ -139,6 +141,14 @@ pub fn target_g(text: &str) -> Result<f32, String> {
     within(text, &TARGET_G, "g")
 }
 
+/// Reads what every strained glass is to hold, millilitres.
+///
+/// # Errors
+/// Says what would be right.
+pub fn serve_ml(text: &str) -> Result<f32, String> {
+    within(text, &SERVE_ML, "ml")
+}
+
 /// Reads how many times faster than the bench to play.
 ///
 /// # Errors
@@ -229,6 +239,10 @@ mod tests {
             assert!(sps(wrong).is_err(), "{wrong}");
             assert!(speed(wrong).is_err(), "{wrong}");
         }
+        for wrong in ["NaN", "-5", "99999"] {
+            assert!(serve_ml(wrong).is_err(), "{wrong}");
+        }
+        assert_eq!(serve_ml("0"), Ok(0.0));
         assert_eq!(filter_delay("0"), Ok(0.0));
         assert!(filter_delay("-0.5").is_err() && filter_delay("41").is_err());
         assert_eq!(counts_per_gram("-420.5"), Ok(-420.5));

@@ -4,6 +4,7 @@ use pennyweight_core::Instant;
 use pennyweight_core::input::{Command, Input};
 use pennyweight_core::journal::payload::{CalibrationV1, HouseV1};
 use pennyweight_core::link::host::{Ask, Live, Logged, PART_BYTES, Refused, Tell, VERSION};
+use pennyweight_core::output::Fault;
 use pennyweight_core::spec::DrinkId;
 use pennyweight_core::units::AdcCode;
 use pennyweight_sim::sheet::{DEMO, parse};
@@ -113,6 +114,37 @@ fn half_a_sheet_and_the_power_goes() {
     host.parts(&sheet, usize::MAX);
     host.does(Ask::Use { crc }).expect("it came whole");
     assert_eq!(host.sheet(), crc);
+}
+
+/// The bar would pour by another sheet and not know.
+#[test]
+fn a_damaged_sheet_gives_way_to_the_one_before_and_that_is_told() {
+    let sheet = another();
+    let mut host = Host::new();
+    let before = host.sheet();
+    host.announce(&sheet);
+    host.parts(&sheet, usize::MAX);
+    let crc = checksum(&sheet);
+    host.does(Ask::Use { crc }).expect("it came whole");
+    let fault = |host: &mut Host| {
+        let at = Instant::from_micros(12_500);
+        host.scale.handle(at, Input::Tick).fault
+    };
+    let mut host = host.cut();
+    assert_eq!(fault(&mut host), None);
+    let bytes = &mut host.scale.keeper.sheets().image.bytes;
+    let lies = bytes.windows(64).position(|it| it == &sheet[..64]);
+    // A bit that has leaked away.
+    bytes[lies.expect("one was pushed") + 40] ^= 0x10;
+    let mut host = host.cut();
+    assert_eq!(host.sheet(), before);
+    assert_eq!(fault(&mut host), Some(Fault::Memory));
+    // Pushed again, all is well.
+    host.announce(&sheet);
+    host.parts(&sheet, usize::MAX);
+    host.does(Ask::Use { crc }).expect("it came whole");
+    let mut host = host.cut();
+    assert_eq!((host.sheet(), fault(&mut host)), (crc, None));
 }
 
 #[test]

@@ -192,6 +192,79 @@ fn a_scale_of_another_version_is_told_of_plainly() {
     }
 }
 
+/// A scale that began anew knows of nobody who watches.
+#[test]
+fn whoever_watches_a_silent_scale_asks_again() {
+    let listener = TcpListener::bind("127.0.0.1:0").expect("a port");
+    let port = listener.local_addr().expect("bound").port();
+    let scale = thread::spawn(move || {
+        let (mut stream, _) = listener.accept().expect("a host");
+        let (mut receiver, mut byte, mut granted) = (Receiver::new(), [0], Vec::new());
+        while granted.len() < 3 && stream.read_exact(&mut byte).is_ok() {
+            let Some(Ok(message)) = receiver.take(byte[0]) else {
+                continue;
+            };
+            let (id, ask) = Ask::read(message).expect("an ask");
+            let mut told = match ask {
+                Ask::Watch { credit } => {
+                    granted.push(credit);
+                    Tell::Done
+                }
+                _ => Tell::Hello(Hello {
+                    version: VERSION,
+                    ..Hello::default()
+                }),
+            };
+            let (mut message, mut frame) = ([0; MAX_MESSAGE], [0; MAX_FRAME]);
+            let length = told.write(id, &mut message).expect("it fits");
+            let frame = seal(&message[..length], &mut frame).expect("it fits");
+            stream.write_all(frame).expect("sent");
+        }
+        granted
+    });
+    let run = pennyweight()
+        .args(["link", &format!("tcp:127.0.0.1:{port}"), "watch"])
+        .output()
+        .expect("it starts");
+    // Nothing of whoever watched before, then so many, and once nothing came the same again.
+    assert_eq!(scale.join().expect("it ends"), [0, 32, 32]);
+    assert_eq!(run.status.code(), Some(1), "it is gone");
+}
+
+#[test]
+fn what_cannot_be_done_names_the_place_and_the_bound() {
+    let place = format!("tcp:127.0.0.1:{}", listen());
+    for (arguments, code, parts) in [
+        (
+            &["pull", "--since", "500"][..],
+            2,
+            ["--since 500", "gets number 0"],
+        ),
+        (
+            &["settings", "--serve", "99999"],
+            2,
+            ["--serve", "between 0 and 3000 ml"],
+        ),
+        (
+            &["order", "--void", "Slow Ledger"],
+            1,
+            ["--void Slow Ledger", "no order of this drink"],
+        ),
+    ] {
+        let run = pennyweight()
+            .args(["link", &place])
+            .args(arguments)
+            .output()
+            .expect("it starts");
+        let told = String::from_utf8_lossy(&run.stderr).into_owned();
+        assert_eq!(run.status.code(), Some(code), "{told}");
+        for part in parts {
+            assert!(told.contains(part), "{part}: {told}");
+        }
+    }
+    assert!(link_at(&place, &["logs"]).contains("refused: ask"));
+}
+
 #[test]
 fn a_port_that_is_none_ends_with_code_2_and_a_silent_one_with_1() {
     let code = |port: &str| {

@@ -455,3 +455,45 @@ fn nothing_is_erased_while_a_pour_is_open() {
     let done = |tell: Tell<'_>| matches!(tell, Tell::Done);
     assert!(bench.scale.told(8, Ask::Calibrate(line), done));
 }
+
+/// One vessel aside between two steps, and the next drink begun on the pan.
+fn two_begun() -> Bench {
+    let (mut bench, _) = half_made();
+    bench.hold(0.0, 2.0);
+    bench.hold(160.0, 2.0);
+    bench.pour(160.0, 20.0, 8.0);
+    bench
+}
+
+#[test]
+fn a_vessel_aside_between_two_steps_comes_back_beside_the_one_on_the_pan() {
+    let mut bench = two_begun().cut();
+    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
+    let aside = |bench: &Bench| {
+        let round = bench.scale.station.round().expect("a round");
+        round.aside().map(|it| it.drink()).collect::<Vec<_>>()
+    };
+    assert_eq!(aside(&bench), [DrinkId(0)]);
+    bench.hold(180.0, 2.0);
+    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
+    let bench = bench.cut();
+    assert_eq!(aside(&bench), [DrinkId(0)], "after a second cut too");
+    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
+}
+
+#[test]
+fn what_is_gone_of_a_vessel_that_was_aside_is_recorded_as_of_its_drink() {
+    let (mut bench, gross) = half_made();
+    bench.hold(0.0, 2.0);
+    bench.hold(160.0, 2.0);
+    bench.hold(0.0, 2.0);
+    bench.hold(gross - 9.0, 3.0);
+    let (mut buffer, mut cursor) = ([0; ENTRY_MAX], Cursor::default());
+    let mut lost = Vec::new();
+    while let Some(kept) = bench.scale.keeper.journal().next(&mut cursor, &mut buffer) {
+        if let Record::Loss(loss) = kept.record().expect("it can be read") {
+            lost.push((loss.drink, loss.order));
+        }
+    }
+    assert_eq!(lost, [(DrinkId(0), 1)], "{:?}", bench.told);
+}

@@ -216,7 +216,8 @@ impl OpenV2 {
             growth_milli: fixed_short(open.growth, GROWTH),
             mending: u8::from(open.mending),
             stage: match open.stage {
-                Stage::Working => 0,
+                // Which of several has the pan, the round tells.
+                Stage::Working | Stage::Between => 0,
                 Stage::Away => 1,
                 Stage::Glass => 2,
                 Stage::Straining => 3,

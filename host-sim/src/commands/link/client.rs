@@ -143,6 +143,11 @@ impl Client {
         Ok(None)
     }
 
+    /// Forgets live outputs that came and were not read.
+    pub fn drop_live(&mut self) {
+        self.live.clear();
+    }
+
     fn hold(&mut self, message: &[u8]) {
         if let Some(live) = Live::read(message)
             && self.live.len() < HELD

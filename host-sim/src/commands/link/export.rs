@@ -173,8 +173,8 @@ pub(super) fn pull(
 ) -> Result<(), Failure> {
     let (_, names, checksum) = named(args.sheet.as_deref())?;
     let sheet = (&names, checksum as u16);
-    write_header(args.format, out).map_err(Failure::writing)?;
     let mut since = args.since;
+    let mut headed = false;
     loop {
         let answer = client.ask(Ask::Records { since })?;
         let Tell::Records {
@@ -185,6 +185,18 @@ pub(super) fn pull(
         else {
             return Ok(());
         };
+        if newest < args.since {
+            return Err(Failure::bad_input(
+                "there are no such records",
+                format!("--since {}", args.since),
+                format!("the next record of the scale gets number {newest}"),
+                "its memory may have begun anew: pull without --since",
+            ));
+        }
+        if !headed {
+            write_header(args.format, out).map_err(Failure::writing)?;
+            headed = true;
+        }
         write_rows(bytes, sheet, args.format, out).map_err(Failure::writing)?;
         if next <= since || next >= newest {
             return Ok(());

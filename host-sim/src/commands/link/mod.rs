@@ -21,8 +21,10 @@ use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
 use pennyweight_core::link::host::{Ask, Hello, Logged, Tell, capability};
+use pennyweight_core::output::Fault;
 
 use super::Failure;
+use super::events::fault_kind;
 use super::names::Names;
 use crate::sheet::{HouseSheet, load};
 
@@ -117,22 +119,50 @@ fn tell_hello(hello: &Hello, out: &mut dyn Write) -> Result<(), Failure> {
     .map_err(Failure::writing)
 }
 
+/// What was found in the flash, by number.
+const JOURNALS: [&str; 3] = ["whole", "blank", "damaged"];
+/// What was refused, by number.
+const REFUSED: [&str; 7] = [
+    "frame",
+    "message",
+    "sheet",
+    "strip",
+    "setup",
+    "reply too long",
+    "ask",
+];
+/// Faults, by number.
+const FAULTS: [Fault; 11] = [
+    Fault::Saturated,
+    Fault::Overload,
+    Fault::Stuck,
+    Fault::Silent,
+    Fault::Time,
+    Fault::Range,
+    Fault::Glitch,
+    Fault::Sheet,
+    Fault::Command,
+    Fault::Zero,
+    Fault::Memory,
+];
+
 fn logs(client: &mut Client, out: &mut dyn Write) -> Result<(), Failure> {
-    let mut since = 0;
+    let (mut since, faults) = (0, FAULTS.map(fault_kind));
     loop {
         let answer = client.ask(Ask::Log { since })?;
         let Tell::Log(Some(line)) = client.told(&answer)? else {
             return Ok(());
         };
-        let what = match line.logged {
-            Logged::PowerUp => "power up, journal",
-            Logged::Reset => "station reset",
-            Logged::Refused => "refused",
-            Logged::Fault => "fault",
-            Logged::Sheet => "sheet taken into use",
+        let (what, details): (_, &[&str]) = match line.logged {
+            Logged::PowerUp => ("power up, journal ", &JOURNALS),
+            Logged::Reset => ("station reset", &[""]),
+            Logged::Refused => ("refused: ", &REFUSED),
+            Logged::Fault => ("fault: ", &faults),
+            Logged::Sheet => ("sheet taken into use", &[""]),
         };
+        let detail = details.get(usize::from(line.detail)).unwrap_or(&"unknown");
         let seconds = f64::from(line.tenths) / 10.0;
-        writeln!(out, "{seconds:>9.1} s  {what} {}", line.detail).map_err(Failure::writing)?;
+        writeln!(out, "{seconds:>9.1} s  {what}{detail}").map_err(Failure::writing)?;
         since = line.number.saturating_add(1);
     }
 }

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use pennyweight_core::input::Command;
-use pennyweight_core::link::host::{Ask, Hello, Tell};
+use pennyweight_core::link::host::{Ask, Hello, Refused, Tell};
 use pennyweight_core::spec::DrinkId;
 
 use super::super::Failure;
@@ -62,12 +62,20 @@ pub(super) fn order(
     let name = |drink| names.drink(drink).unwrap_or("?");
     if let Some(from) = &args.change {
         let (from, to) = (one(from, &names)?, one(text, &names)?);
-        client.have(Ask::Do(Command::Change(from, to)))?;
+        take_back(
+            client,
+            Command::Change(from, to),
+            &format!("--change {}", name(from)),
+        )?;
         return writeln!(out, "changed: {} for {}", name(to), name(from)).map_err(Failure::writing);
     }
     if args.void.is_some() {
         let drink = one(text, &names)?;
-        client.have(Ask::Do(Command::Void(drink)))?;
+        take_back(
+            client,
+            Command::Void(drink),
+            &format!("--void {}", name(drink)),
+        )?;
         return writeln!(out, "voided: {}", name(drink)).map_err(Failure::writing);
     }
     for drink in drinks {
@@ -75,6 +83,20 @@ pub(super) fn order(
         writeln!(out, "ordered: {}", name(drink)).map_err(Failure::writing)?;
     }
     Ok(())
+}
+
+/// Has an order changed or voided, which is told of as `place`.
+fn take_back(client: &mut Client, command: Command, place: &str) -> Result<(), Failure> {
+    let answer = client.ask(Ask::Do(command))?;
+    if let Some((_, Tell::Refused(Refused::Order(_)))) = Tell::read(&answer) {
+        return Err(Failure::failed_run(
+            "the scale refuses",
+            place,
+            "no order of this drink can be taken back any more",
+            "`link PORT order` lists what waits",
+        ));
+    }
+    client.told(&answer).map(drop)
 }
 
 /// The one drink that is named.

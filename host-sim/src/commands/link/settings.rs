@@ -10,7 +10,7 @@ use pennyweight_core::link::host::{Ask, Tell};
 use pennyweight_core::units::Millilitres;
 
 use super::super::Failure;
-use super::super::options::ModeName;
+use super::super::options::{self, ModeName};
 use super::client::Client;
 use super::time::utc_text;
 
@@ -26,7 +26,7 @@ pub struct SettingsArgs {
     pub hand: Option<u8>,
 
     /// What every strained glass is to hold, ml; 0 is all there is
-    #[arg(long, value_name = "ML")]
+    #[arg(long, value_name = "ML", value_parser = options::serve_ml)]
     pub serve: Option<f32>,
 
     /// House measures: dash, barspoon and drop, microlitres each (1 to 20,000)

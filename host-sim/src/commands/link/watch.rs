@@ -40,6 +40,9 @@ pub(super) fn watch(
 ) -> Result<(), Failure> {
     let (_, names, _) = named(args.sheet.as_deref())?;
     let patience = Duration::from_secs(args.quiet.unwrap_or(1));
+    // Whoever watched before may have gone without a word: numbers begin anew.
+    client.have(Ask::Watch { credit: 0 })?;
+    client.drop_live();
     client.have(Ask::Watch { credit: CREDIT })?;
     let (mut left, mut told, mut expected) = (CREDIT, 0, 0);
     while args.count.is_none_or(|count| told < count) {
@@ -47,6 +50,10 @@ pub(super) fn watch(
             if args.quiet.is_some() {
                 break;
             }
+            // A scale that began anew knows nothing of it, one that is gone does not answer, and
+            // what was lost on the way was granted for nothing.
+            client.have(Ask::Watch { credit: CREDIT })?;
+            left = CREDIT;
             continue;
         };
         if live.number > expected {
