@@ -122,11 +122,12 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
                     self.take_up_one((index, on_pan), owner, &mut round, station);
                 }
             }
+            station.number_from(round.begun);
             for order in &round.orders {
                 station.wait_again(order.thaw());
             }
         }
-        station.number_from(round.begun);
+        station.number_from(station.begun().max(round.begun));
     }
 
     /// The drink that had the pan: one begun after the round was written, else the one that the

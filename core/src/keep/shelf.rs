@@ -6,7 +6,7 @@ use super::open::matters;
 use super::{Keeper, Refused};
 use crate::input::{Command, Input};
 use crate::journal::limits::ENTRY_MAX;
-use crate::journal::payload::{CalibrationV1, HouseV1};
+use crate::journal::payload::{CalibrationV1, HouseV1, Seen};
 use crate::journal::{Cursor, Kind, PlaceError, Tidied, WriteError};
 use crate::output::{Fault, Outputs};
 use crate::spec::limits::SHEET_BYTES_MAX;
@@ -87,8 +87,12 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
         if self.memory.to_tell && out.fault.is_none() {
             self.memory.to_tell = false;
             self.memory.doubted = true;
-            out.fault = Some(Fault::Memory);
+            let fault = Fault::Memory;
+            out.fault = Some(fault);
             station.call();
+            let stamp = self.memory.stamp(station.now());
+            // Where nothing is taken any more there is nobody else to tell.
+            let _ = self.journal.log(&Seen { stamp, fault });
         }
         if self.memory.doubted {
             // Read: the next glass stands there, or a hand rested on the pan.

@@ -1,6 +1,6 @@
 //! A round, as it outlives a power cut.
 
-use crate::build::{Build, Stage, UnderWay};
+use crate::build::{Build, Stage, Turn, UnderWay};
 use crate::pour::Crew;
 use crate::spec::Sheet;
 use crate::time::Instant;
@@ -29,9 +29,13 @@ impl<'s> Round<'s> {
     }
 
     /// An order of before the power went waits again, behind the others; `false` when the round is
-    /// full.
+    /// full. Where nothing has the pan there is room for one more: the vessel of the first is
+    /// awaited.
     #[cold]
-    pub fn wait_again(&mut self, order: Order) -> bool {
+    pub fn wait_again(&mut self, order: Order, sheet: &Sheet<'s>, turn: &mut Turn<'_>) -> bool {
+        if self.waiting.is_full() && self.build.is_none() {
+            self.start_next(sheet, false, turn);
+        }
         self.queue(order)
     }
 

@@ -5,10 +5,10 @@
 
 use super::resume::Resume;
 use super::{Station, Task};
-use crate::build::{Build, Stage, UnderWay};
+use crate::build::{Build, Stage, Turn, UnderWay};
 use crate::input::Mode;
 use crate::limits::SOUND_S;
-use crate::output::Fault;
+use crate::output::{Fault, Outputs};
 use crate::pour::{Crew, Habit, Owner, Pour};
 use crate::round::{Order, Round};
 use crate::spec::{House, Sheet};
@@ -172,10 +172,15 @@ impl<'s> Station<'s> {
     /// or the round is full.
     #[cold]
     pub fn wait_again(&mut self, order: Order) {
-        let drinks = self.sheet.map_or(0, |sheet| sheet.drinks());
-        if order.drink.0 < drinks && order.glasses > 0 {
+        let Some(sheet) = &self.sheet else { return };
+        let turn = &mut Turn {
+            now: self.now,
+            crew: &mut self.crew,
+            out: &mut Outputs::default(),
+        };
+        if order.drink.0 < sheet.drinks() && order.glasses > 0 {
             // A round takes as many as ever waited in one.
-            let _ = self.round.wait_again(order);
+            let _ = self.round.wait_again(order, sheet, turn);
         }
     }
 

@@ -7,12 +7,12 @@ use super::names::Names;
 use crate::sheet::near::{nearest, plain};
 use crate::sheet::{HouseDrink, HouseSheet};
 
-/// Reads an order such as "a, b, c"; capitals do not matter.
+/// Reads an order such as "a, b, c", which was given at `place`; capitals do not matter.
 ///
 /// # Errors
 /// A drink that the sheet does not know, with the names that exist and the nearest of them; an
 /// empty name.
-pub fn order(text: &str, names: &Names) -> Result<Vec<DrinkId>, Failure> {
+pub fn order(text: &str, place: &str, names: &Names) -> Result<Vec<DrinkId>, Failure> {
     text.split(',')
         .enumerate()
         .map(|(position, name)| {
@@ -30,7 +30,7 @@ pub fn order(text: &str, names: &Names) -> Result<Vec<DrinkId>, Failure> {
                 Failure::bad_input(
                     "the order cannot be taken",
                     format!(
-                        "--order, drink {}: {}",
+                        "{place}, drink {}: {}",
                         position + 1,
                         excerpt(wrong.name.as_bytes())
                     ),

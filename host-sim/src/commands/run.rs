@@ -262,7 +262,7 @@ fn show_speed<'s>(round: impl Iterator<Item = Moment<'s>>) -> f64 {
 
 fn ordered(text: Option<&str>, names: &Names) -> Result<Vec<DrinkId>, Failure> {
     match text {
-        Some(text) => order(text, names),
+        Some(text) => order(text, "--order", names),
         None => Ok((0..=u8::MAX)
             .map(DrinkId)
             .take(names.drinks.len().min(DEMO_DRINKS))

@@ -153,7 +153,7 @@ impl<'s> Lockstep<'s> {
             station.load(sheet);
         }
         let ordered = match &args.order {
-            Some(text) => order(text, &names)?,
+            Some(text) => order(text, "--order", &names)?,
             None => Vec::new(),
         };
         let sample = args.learning.sample().map_err(|wrong| {

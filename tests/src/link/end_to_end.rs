@@ -141,6 +141,12 @@ fn learn(port: u16, sheet_path: &str) {
         let told = String::from_utf8_lossy(&run.stderr).into_owned();
         (run.status.code(), told)
     };
+    let (code, told) = run(&["calibrate", "--weights", "500 g F2"]);
+    assert_eq!(code, Some(1), "{told}");
+    assert!(told.contains("no conversion for 5 s"), "{told}");
+    let (code, told) = run(&["calibrate", "--weights", "500 kg F2"]);
+    assert_eq!(code, Some(2), "{told}");
+    assert!(told.contains("--weights \"500 kg"), "{told}");
     let (code, told) = run(&["learn", "50 ml abv 240"]);
     assert_eq!(code, Some(2), "{told}");
     assert!(told.contains("240"), "{told}");

@@ -392,6 +392,28 @@ fn it_is_cut_off_again_while_the_vessel_is_awaited() {
     assert_eq!(step(&bench), Some(1));
 }
 
+/// A full round waits beside the one whose vessel is awaited: none of them is lost.
+#[test]
+fn a_full_round_waits_again() {
+    let waits = |bench: &Bench| -> u32 {
+        let form = pennyweight_core::keep::waiting(&bench.scale.station);
+        form.orders.iter().map(|it| u32::from(it.glasses)).sum()
+    };
+    let mut bench = Bench::power_up(blank());
+    bench.hold(0.0, 1.5);
+    for order in 0..60 {
+        bench.give(Input::Command(Command::Order(DrinkId(order % 6))));
+    }
+    bench.hold(0.0, 1.0);
+    let before = waits(&bench);
+    assert!(before > 12, "{before}");
+    let mut bench = bench.cut();
+    bench.hold(0.0, 1.5);
+    assert_eq!(waits(&bench), before);
+    let bench = bench.cut();
+    assert_eq!(waits(&bench), before);
+}
+
 /// The way of working is that of the shift, not of the firmware.
 #[test]
 fn a_shift_goes_on_in_its_own_way() {
@@ -422,6 +444,12 @@ fn flash_that_holds_something_else_is_a_fault_and_a_clean_start() {
     bench.give(Input::Command(Command::Void(DrinkId(0))));
     bench.hold(0.0, 2.0);
     assert!(matches!(bench.page(), Page::Again { .. }), "it was read");
+    let (mut buffer, mut cursor) = ([0; ENTRY_MAX], Cursor::default());
+    let first = bench.scale.keeper.journal().next(&mut cursor, &mut buffer);
+    let recorded = first.map(|kept| kept.record().expect("it can be read"));
+    let is_told =
+        |record: Record| matches!(record, Record::Fault(seen) if seen.fault == Fault::Memory);
+    assert!(recorded.is_some_and(is_told), "{recorded:?}");
     let hello = bench
         .scale
         .told(1, Ask::Hello { version: VERSION }, |tell| match tell {

@@ -22,6 +22,9 @@ use super::client::Client;
 /// How often the scale is asked for its code: as fast as the usual converter.
 const LOOK: Duration = Duration::from_millis(12);
 
+/// Where the scale's own clock has not moved for so long, no conversion came.
+const SILENT: Duration = Duration::from_secs(5);
+
 /// By which weights, or which line.
 #[derive(Args, Clone, Debug)]
 pub struct CalibrateArgs {
@@ -70,7 +73,7 @@ fn weighed(
     weights: &str,
     out: &mut dyn Write,
 ) -> Result<Calibration, Failure> {
-    let read = Calibrating::new(weights, &ScaleArgs::default())?;
+    let read = Calibrating::new(weights, "--weights", &ScaleArgs::default())?;
     let unusable = |why: &Refusal| {
         Failure::failed_run(
             "the weights give no line",
@@ -82,11 +85,22 @@ fn weighed(
     let mut guided = Guided::new(read.weights(), f64::from(RATED_G), read.gravity())
         .map_err(|why| unusable(&why))?;
     let begun = Clock::now();
+    let (mut converted, mut at) = (None, begun);
     loop {
         let answer = client.ask(Ask::Weigh)?;
         let Tell::Weight(weighed) = client.told(&answer)? else {
             continue;
         };
+        if converted.replace(weighed.seconds) != Some(weighed.seconds) {
+            at = Clock::now();
+        } else if at.elapsed() > SILENT {
+            return Err(Failure::failed_run(
+                "the pan cannot be read",
+                client.name(),
+                format!("no conversion for {} s", SILENT.as_secs()),
+                "check the cable between converter and scale",
+            ));
+        }
         let now = Instant::from_micros(begun.elapsed().as_micros() as u64);
         match guided.take(now, AdcCode(weighed.code)) {
             Some(Told::Ask(ask)) => {

@@ -41,6 +41,12 @@ impl Client {
         }
     }
 
+    /// The port as it was named.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
     /// Asks who is there.
     ///
     /// # Errors

@@ -198,7 +198,15 @@ pub(super) fn pull(
             headed = true;
         }
         write_rows(bytes, sheet, args.format, out).map_err(Failure::writing)?;
-        if next <= since || next >= newest {
+        if next <= since && next < newest {
+            return Err(Failure::failed_run(
+                "not all of the records can be fetched",
+                format!("record {next} of {newest}"),
+                "the scale cannot tell it over this link: it is longer than a message",
+                format!("fetch those behind it: --since {}", next.saturating_add(1)),
+            ));
+        }
+        if next >= newest {
             return Ok(());
         }
         since = next;

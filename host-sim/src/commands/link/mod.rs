@@ -174,3 +174,15 @@ fn named(path: Option<&std::path::Path>) -> Result<(HouseSheet, Names, u32), Fai
     let (names, checksum) = (Names::of(&sheet), sheet.checksum());
     Ok((house, names, checksum))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::FAULTS;
+
+    #[test]
+    fn faults_go_by_their_numbers() {
+        for (number, fault) in (0u8..).zip(FAULTS) {
+            assert_eq!(fault as u8, number, "{fault:?}");
+        }
+    }
+}

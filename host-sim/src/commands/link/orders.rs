@@ -41,10 +41,12 @@ pub(super) fn order(
 ) -> Result<(), Failure> {
     let (_, names, checksum) = named(args.sheet.as_deref())?;
     let known = checksum == hello.sheet;
-    let Some(text) = args.drinks.as_ref().or(args.void.as_ref()) else {
-        return list(client, &names, known, out);
+    let (text, place) = match (&args.drinks, &args.void) {
+        (Some(drinks), _) => (drinks, "order"),
+        (None, Some(drink)) => (drink, "--void"),
+        (None, None) => return list(client, &names, known, out),
     };
-    let drinks = read_order(text, &names)?;
+    let drinks = read_order(text, place, &names)?;
     if !known {
         return Err(Failure::bad_input(
             "the order cannot be taken",
@@ -61,7 +63,7 @@ pub(super) fn order(
     }
     let name = |drink| names.drink(drink).unwrap_or("?");
     if let Some(from) = &args.change {
-        let (from, to) = (one(from, &names)?, one(text, &names)?);
+        let (from, to) = (one(from, "--change", &names)?, one(text, place, &names)?);
         take_back(
             client,
             Command::Change(from, to),
@@ -70,7 +72,7 @@ pub(super) fn order(
         return writeln!(out, "changed: {} for {}", name(to), name(from)).map_err(Failure::writing);
     }
     if args.void.is_some() {
-        let drink = one(text, &names)?;
+        let drink = one(text, place, &names)?;
         take_back(
             client,
             Command::Void(drink),
@@ -100,8 +102,8 @@ fn take_back(client: &mut Client, command: Command, place: &str) -> Result<(), F
 }
 
 /// The one drink that is named.
-fn one(text: &str, names: &Names) -> Result<DrinkId, Failure> {
-    match read_order(text, names)?[..] {
+fn one(text: &str, place: &str, names: &Names) -> Result<DrinkId, Failure> {
+    match read_order(text, place, names)?[..] {
         [drink] => Ok(drink),
         ref drinks => Err(Failure::bad_input(
             "the order cannot be changed",
@@ -141,6 +143,9 @@ fn list(
             glasses => format!(", {glasses} glasses"),
         };
         writeln!(out, "waits: {}{glasses}", name(order.drink)).map_err(Failure::writing)?;
+    }
+    if round.under_way.is_empty() && round.orders.is_empty() {
+        writeln!(out, "nothing waits").map_err(Failure::writing)?;
     }
     Ok(())
 }

@@ -71,7 +71,7 @@ impl Port {
 }
 
 fn tcp(name: &str, address: &str) -> Result<Port, Failure> {
-    let mut addresses = address.to_socket_addrs().map_err(|error| {
+    let addresses = address.to_socket_addrs().map_err(|error| {
         Failure::bad_input(
             "the address cannot be used",
             name,
@@ -87,17 +87,20 @@ fn tcp(name: &str, address: &str) -> Result<Port, Failure> {
             "check the address, and that the scale or its emulator listens",
         )
     };
-    let first = addresses
-        .next()
-        .ok_or_else(|| unanswered("the name has no address".to_owned()))?;
-    let stream = TcpStream::connect_timeout(&first, CONNECT)
-        .and_then(|stream| {
-            stream.set_read_timeout(Some(LOOK))?;
-            stream.set_nodelay(true)?;
-            Ok(stream)
-        })
-        .map_err(|error| unanswered(error.to_string()))?;
-    Ok(Port::Tcp(stream))
+    let connect = |to| {
+        let stream = TcpStream::connect_timeout(&to, CONNECT)?;
+        stream.set_read_timeout(Some(LOOK))?;
+        stream.set_nodelay(true)?;
+        Ok::<_, io::Error>(stream)
+    };
+    let mut why = "the name has no address".to_owned();
+    for to in addresses {
+        match connect(to) {
+            Ok(stream) => return Ok(Port::Tcp(stream)),
+            Err(error) => why = error.to_string(),
+        }
+    }
+    Err(unanswered(why))
 }
 
 #[cfg(unix)]

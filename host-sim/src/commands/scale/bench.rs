@@ -95,7 +95,7 @@ fn calibrate(
     json: bool,
     out: &mut impl Write,
 ) -> Result<(), Failure> {
-    let asked = Calibrating::new(words, args)?;
+    let asked = Calibrating::new(words, "--calibrate", args)?;
     let mut loads = Loads::drawn(&Table::nominal(), seed, f64::from(SPS), WARM_S, 0.0);
     let weights: Vec<(Weight, f64)> = asked
         .weights()

@@ -86,17 +86,19 @@ pub struct PointLine {
 }
 
 impl Calibrating {
-    /// Weights as written, such as `500 g F2, 1 kg F2`.
+    /// Weights as written behind `option`, such as `500 g F2, 1 kg F2`.
     ///
     /// # Errors
     /// Weights that cannot be used.
-    pub fn new(words: &str, args: &ScaleArgs) -> Result<Self, Failure> {
+    pub fn new(words: &str, option: &str, args: &ScaleArgs) -> Result<Self, Failure> {
         let failure = |cause: String| {
             Failure::bad_input(
                 "the weights cannot be used",
-                format!("--calibrate {words:?}"),
+                format!("{option} {words:?}"),
                 cause,
-                "write one to five weights with their class: --calibrate \"500 g F2, 1 kg F2\"",
+                format!(
+                    "write one to five weights with their class: {option} \"500 g F2, 1 kg F2\""
+                ),
             )
         };
         let weights: Vec<Weight> = words

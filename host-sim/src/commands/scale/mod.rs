@@ -98,7 +98,7 @@ pub fn answer(
     } = station;
     let (mut sequence, mut front): (Box<dyn Sequence>, Front) = match &args.calibrate {
         Some(words) => (
-            Box::new(calibrate::Calibrating::new(words, args)?),
+            Box::new(calibrate::Calibrating::new(words, "--calibrate", args)?),
             Front::uncalibrated(*sps, args.capacity_g()),
         ),
         None => (
