@@ -70,6 +70,7 @@ impl Build<'_> {
             self.tipping = offered && matches!(fix, Some(Fix::TipOut(_)));
             turn.out.fix = fix;
         }
+        self.record_closing(turn);
         self.closing = Some(step);
         self.closed_steady = matches!(events.settling, Some(Settling::Steady(_)));
         self.advance(turn);

@@ -254,7 +254,7 @@ impl<'s> Build<'s> {
     /// Takes what the pan told; `gross` is what it carried before.
     pub fn take(&mut self, events: &PanEvents, gross: Grams, turn: &mut Turn<'_>) {
         // What settles after the next step has opened is the pour before it.
-        let settled_before = self.closing.is_some() && !self.pours_while_tipping();
+        let settled_before = self.closing.is_some() && !self.pours_in_doubt();
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
         self.reopen(events, turn);
         self.late(events, turn);
@@ -395,7 +395,7 @@ impl<'s> Build<'s> {
     /// Late drips and returns belong to the pour before, until the next thing happens.
     pub(super) fn late(&mut self, events: &PanEvents, turn: &mut Turn<'_>) {
         let trickles = events.pour_started && self.awaits_ice(turn.now);
-        let pours = self.pours_while_tipping();
+        let pours = self.pours_in_doubt();
         if let Some(step) = &mut self.closing
             && !pours
         {
@@ -410,8 +410,9 @@ impl<'s> Build<'s> {
         }
         let steady = matches!(events.settling, Some(Settling::Steady(_)));
         let poured = events.pour_started && !trickles;
-        let next = if self.tipping {
-            // A lift may look like the begin of a pour: only what has come in says "keep it".
+        let next = if self.is_in_doubt() {
+            // A lift, or a hand that sways, may look like the begin of a pour: only what has come
+            // in says "keep it".
             events.added.is_some() || self.pours_on(turn.now)
         } else {
             poured || events.added.is_some() || events.placed.is_some()
@@ -446,9 +447,15 @@ impl<'s> Build<'s> {
         }
     }
 
-    /// Something flows, or has, while the only liquid may be tipped out.
-    fn pours_while_tipping(&self) -> bool {
-        self.tipping && self.has_begun()
+    /// What was poured last may go again: it is being tipped out, or it may have been a hand.
+    fn is_in_doubt(&self) -> bool {
+        let closing = self.closing.as_ref();
+        self.tipping || closing.is_some_and(|step| step.pour.came_at_once())
+    }
+
+    /// Something flows meanwhile, or has.
+    fn pours_in_doubt(&self) -> bool {
+        self.is_in_doubt() && self.has_begun()
     }
 
     /// So much has come in of the open step that it is poured.

@@ -112,6 +112,9 @@ pub const HUMP_BACK: f32 = 0.4;
 /// first of these, grams, and what noise and wander add, or by the second whatever they are,
 /// for [`SLOW_START_HOLD_S`].
 pub const SLOW_START_RISE_G: (f32, f32) = (0.2, 0.9);
+/// Where a dash is offered so much is one, whatever the pan wanders, grams: nine tenths of a dash that
+/// a slow converter shows without a jerk are half of a house's, 0.8 g (common practice, no source).
+pub const SLOW_DASH_G: f32 = 0.5;
 /// So many sigma of the noise ...
 pub const SLOW_START_SIGMAS: f32 = 1.0;
 /// ... and of the wander.

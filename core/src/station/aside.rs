@@ -140,6 +140,8 @@ impl<'s> Station<'s> {
             && !self.may_be(mass, true)
         {
             self.forget_pour(events);
+            // What lay there meanwhile is no more of it.
+            events.added = None;
             return Some(mass);
         }
         events.added.take_if(|grams| !self.may_be(*grams, false))

@@ -1,11 +1,13 @@
 //! Guided pours and whole drinks.
 
 mod batches;
+mod by_codes;
 mod by_loss;
 mod random;
 mod rounds;
 mod scenarios;
 mod stand;
+
 mod teaching;
 mod trial;
 mod unheard;

@@ -34,11 +34,17 @@ impl Pour {
         (-REWEIGHED_MOST_G..REWEIGHED_MOST_G + cut).contains(&more.0)
     }
 
+    /// All of it came at once: out of a jigger, or it is a spoon, or a hand that rests there.
+    #[must_use]
+    pub const fn came_at_once(&self) -> bool {
+        self.guided && self.goes == 1 && self.control.is_none()
+    }
+
     /// A stream begins where what came at once was taken for all that is asked for: that may have
     /// been a spoon laid on the glass, and is left out until it is clear. `false` where it was
     /// poured.
     pub fn doubt(&mut self) -> bool {
-        let at_once = self.guided && self.goes == 1 && self.control.is_none();
+        let at_once = self.came_at_once();
         if at_once {
             self.doubtful = self.before.mass;
             self.before = Settled::default();

@@ -3,10 +3,10 @@
 use crate::limits::{
     BASE_GAP_S, BASE_SPAN_S, BUMP_G, BUMP_G_S, DASH_HOLD_S, FALL_G, HUMP_BACK, HUMP_GOES_ON,
     HUMP_PERIOD_S, HUMP_RISE_G, HUMP_RISES, HUMP_SIGMAS, JERK_FLOW_G_PER_S, JERK_SEEN_S,
-    JERK_STAYS_S, POUR_RISE_MAX_G_PER_S, SLOW_START_HOLD_S, SLOW_START_RISE_G, SLOW_START_SIGMAS,
-    SLOW_START_WANDERS, START_CALM_S, START_FLOW_G_PER_S, START_FLOW_SIGMAS, START_HOLD_S,
-    START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S, SWELL_MOST_G, SWELL_S, SWELL_SHARE,
-    TOUCH_G, TOUCH_S, TOUCH_SHARE, TRICKLE_S, WARY_RISE_S,
+    JERK_STAYS_S, POUR_RISE_MAX_G_PER_S, SLOW_DASH_G, SLOW_START_HOLD_S, SLOW_START_RISE_G,
+    SLOW_START_SIGMAS, SLOW_START_WANDERS, START_CALM_S, START_FLOW_G_PER_S, START_FLOW_SIGMAS,
+    START_HOLD_S, START_RISE_G, START_SIGMAS, START_SMALL_G, SWELL_G_PER_S, SWELL_MOST_G, SWELL_S,
+    SWELL_SHARE, TOUCH_G, TOUCH_S, TOUCH_SHARE, TRICKLE_S, WARY_RISE_S,
 };
 use crate::time::Instant;
 use crate::units::Grams;
@@ -188,10 +188,15 @@ impl Start {
         let rise = (sight.guide.mass - sight.level).0;
         let least = SLOW_START_RISE_G.0 + SLOW_START_SIGMAS * sight.noise;
         let above = rise - least;
-        let creeping = above > 0.0
-            && (rise > SLOW_START_RISE_G.1
-                || above * above > SLOW_START_WANDERS * SLOW_START_WANDERS * sight.wander)
-            && sight.calm_s > START_CALM_S;
+        let enough = if sight.at_once {
+            SLOW_DASH_G
+        } else {
+            SLOW_START_RISE_G.1
+        };
+        // A fall has a negative square.
+        let wanders = SLOW_START_WANDERS * SLOW_START_WANDERS * sight.wander;
+        let creeping =
+            (rise > enough || above * above.abs() > wanders) && sight.calm_s > START_CALM_S;
         let hold_s = if sight.touched || sight.knocked {
             SLOW_START_HOLD_S.1
         } else {
