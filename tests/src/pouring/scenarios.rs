@@ -4,6 +4,7 @@ mod anybody;
 mod balance;
 mod evening;
 mod goes;
+mod lent;
 mod mending;
 mod others;
 mod play;

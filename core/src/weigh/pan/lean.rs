@@ -3,7 +3,8 @@
 //! A stream swells; a hand is there at once. What rises above the line of a while ago faster than
 //! a flow does is watched until the reading follows that line again: the base moves by what came,
 //! and the line goes on as before. What goes again as it came, soon after, was never liquid, and
-//! the base is what it was. What stays is told.
+//! the base is what it was. What stays is told, and remembered for as long as the flow is: once it is
+//! taken off again, the base is what it was.
 
 use crate::limits::{
     ADDED_G, BURST_G_PER_S, LEAN_AFTER_S, LEAN_BACK, LEAN_BEFORE_S, LEAN_FLOW_S, LEAN_G,
@@ -54,10 +55,20 @@ struct Surge {
 /// What lies or leans on the pan, by how far it has moved the base.
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct Load {
+    /// When it came; [`Load::TOLD`] once that is told.
     since: Instant,
     base: Grams,
     /// What had landed when it came.
     landed: Grams,
+}
+
+impl Load {
+    /// After everything else.
+    const TOLD: Instant = Instant::from_micros(u64::MAX);
+
+    fn is_told(&self) -> bool {
+        self.since == Self::TOLD
+    }
 }
 
 impl Lean {
@@ -69,8 +80,8 @@ impl Lean {
     };
 
     /// It is not known yet whether it stays.
-    pub(super) const fn is_open(&self) -> bool {
-        self.load.is_some()
+    pub(super) fn is_open(&self) -> bool {
+        self.load.is_some_and(|load| !load.is_told())
     }
 
     /// Something comes or goes now.
@@ -111,32 +122,33 @@ impl Flow {
                     return;
                 }
             }
-            None if off.0 > ADDED_G => {
-                self.lean.load = Some(Load {
-                    since,
-                    base: self.base,
-                    landed,
-                });
-            }
             None => {}
+        }
+        if off.0 > ADDED_G && !self.lean.is_open() {
+            self.lean.load = Some(Load {
+                since,
+                base: self.base,
+                landed,
+            });
         }
         self.base = base;
     }
 
     /// What has stayed for long enough is told; what has sunk away was a hand.
     fn tell_load(&mut self, at: Instant, line: Line, events: &mut PanEvents) {
-        let Some(load) = self.lean.load else {
+        let Some(load) = &mut self.lean.load else {
             return;
         };
         if at.seconds_since(load.since) < LEAN_GONE_S {
             return;
         }
-        self.lean.load = None;
         let came = self.base - load.base;
         if (line.mass - self.base).0 < load.landed.0 - 0.5 * came.0 {
             self.base = load.base;
-        } else if came.0 > ADDED_G {
-            events.added = Some(came);
+            self.lean.load = None;
+        } else {
+            load.since = Load::TOLD;
+            events.added = (came.0 > ADDED_G).then_some(came);
         }
     }
 }
@@ -225,7 +237,7 @@ impl Pan {
         if !still && off.0 > 0.0 && off.0 < 2.0 * LEAN_G + BURST_G_PER_S * TIPPED_S {
             return false;
         }
-        if off.0 < LEAN_G && !flow.lean.is_open() {
+        if off.0 < LEAN_G && flow.lean.load.is_none() {
             // A knock has rung.
             return false;
         }
