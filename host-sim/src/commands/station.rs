@@ -179,17 +179,18 @@ impl<'s> Lockstep<'s> {
     }
 
     fn answer(&mut self, line: TextLine<'_>, to: &mut impl Write) -> io::Result<()> {
-        let Some(outcome) = understand(line, &self.names, &mut self.now) else {
+        let Some((at, outcome)) = understand(line, &self.names, self.now) else {
             return Ok(());
         };
         match outcome {
             Ok(asked) => {
+                self.now = at;
                 for command in std::mem::take(&mut self.opening) {
                     self.handle(Input::Command(command), to)?;
                 }
                 self.ask(asked, to)?;
             }
-            Err(refusal) => write_fault(to, self.now, refusal.kind, &refusal.message)?,
+            Err(refusal) => write_fault(to, at, refusal.kind, &refusal.message)?,
         }
         let idle = Idle::new(self.station.deadline(), self.station.view().ramp);
         write_json(to, &idle)
@@ -237,12 +238,13 @@ impl<'s> Lockstep<'s> {
     }
 }
 
-/// What a line asks for, its time kept in `now`; nothing for a blank one.
+/// What a line asks for, and when; nothing for a blank one. A line that is refused moves no clock:
+/// its time tells where it stands.
 pub(super) fn understand(
     line: TextLine<'_>,
     names: &Names,
-    now: &mut Instant,
-) -> Option<Result<Asked, Refusal>> {
+    now: Instant,
+) -> Option<(Instant, Result<Asked, Refusal>)> {
     let understood = match line {
         TextLine::Whole(bytes) if bytes.trim_ascii().is_empty() => return None,
         TextLine::Whole(bytes) => request(bytes, names),
@@ -251,15 +253,15 @@ pub(super) fn understand(
             format!("the line is longer than {LINE_MAX} bytes"),
         )),
     };
-    Some(understood.and_then(|request| {
-        if request.at < *now {
-            let (at, now) = (request.at.micros(), now.micros());
-            let message = format!("time goes backwards: t_us {at} comes after {now}");
-            return Err(Refusal::new("time", message));
+    Some(match understood {
+        Ok(request) if request.at < now => {
+            let (at, before) = (request.at.micros(), now.micros());
+            let message = format!("time goes backwards: t_us {at} comes after {before}");
+            (now, Err(Refusal::new("time", message)))
         }
-        *now = request.at;
-        request.asked
-    }))
+        Ok(request) => (request.at, request.asked),
+        Err(refusal) => (now, Err(refusal)),
+    })
 }
 
 pub(super) fn reading(error: &io::Error) -> Failure {

@@ -136,6 +136,22 @@ fn a_fault_tells_the_place_in_time() {
 }
 
 #[test]
+fn a_refused_line_moves_no_clock() {
+    let out: Vec<Value> = answers(
+        b"{\"t_us\":1000,\"code\":80000}
+{\"t_us\":18446744073709551615,\"code\":99999999}
+{\"t_us\":18446744073709551615,\"command\":\"dance\"}
+{\"t_us\":2000,\"code\":80000}
+",
+    )
+    .concat();
+    let faults: Vec<_> = out.iter().filter(|it| it["event"] == "fault").collect();
+    assert_eq!(faults.len(), 2, "{faults:?}");
+    assert_eq!(faults[0]["kind"], "range");
+    assert_eq!(faults[1]["kind"], "command");
+}
+
+#[test]
 fn every_command_is_understood() {
     let commands = [
         "skip",

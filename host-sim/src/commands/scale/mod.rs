@@ -110,9 +110,12 @@ pub fn answer(
     let mut now = Instant::ZERO;
     let mut lines = BoundedLines::new(from, LINE_MAX);
     while let Some(line) = lines.next_line().map_err(|error| reading(&error))? {
-        let Some(understood) = understand(line, &names, &mut now) else {
+        let Some((at, understood)) = understand(line, &names, now) else {
             continue;
         };
+        if understood.is_ok() {
+            now = at;
+        }
         let answered = match understood {
             Ok(Asked::Input(Input::Code(code))) => {
                 take(&mut front, sequence.as_mut(), now, code, &names, &mut to)
@@ -122,7 +125,7 @@ pub fn answer(
                 let refusal = Refusal::new("command", "no command is taken during this sequence");
                 write_fault(&mut to, now, refusal.kind, &refusal.message)
             }
-            Err(refusal) => write_fault(&mut to, now, refusal.kind, &refusal.message),
+            Err(refusal) => write_fault(&mut to, at, refusal.kind, &refusal.message),
         };
         answered
             .and_then(|()| write_json(&mut to, &Idle::new(None, None)))
