@@ -10,7 +10,6 @@ use crate::journal::payload::{
 use crate::journal::{Kind, WriteError};
 use crate::output::{Fault, Outputs, WeighedBack};
 use crate::pour::{Habit, Owner};
-use crate::round::Round;
 use crate::station::Station;
 
 impl<F: NorFlash> Keeper<'_, F> {
@@ -31,7 +30,7 @@ impl<F: NorFlash> Keeper<'_, F> {
             })?;
         }
         if let Some(lost) = out.lost
-            && let Some(build) = station.round().and_then(Round::build)
+            && let Some(build) = station.round().and_then(|round| round.build())
         {
             // Its vessel was set down just now: it may have been aside while another had the pan.
             self.journal.log(&Loss {

@@ -83,6 +83,6 @@ pub(super) const fn fault(fault: Fault) -> (&'static str, [&'static str; 2]) {
         Fault::Sheet => ("Bad sheet", ["load the sheet", "again"]),
         Fault::Command => ("Not just now", ["finish this step", "first"]),
         Fault::Zero => ("Zero is off", ["clear the pan,", "zero it"]),
-        Fault::Memory => ("Memory", ["settings may be", "lost: check them"]),
+        Fault::Memory => ("Memory", ["check sheet", "and settings"]),
     }
 }

@@ -135,6 +135,7 @@ impl Watched<'_> {
         let told = self.station.handle(at, input);
         self.now = self.now.max(at);
         if told != Outputs::default() {
+            self.pours_jointly(&told);
             for event in told.events() {
                 let words = format!("{event:?}");
                 let figures = !words.contains("NaN") && !words.contains("inf");
@@ -145,6 +146,16 @@ impl Watched<'_> {
             }
         }
         self.time_goes_on();
+    }
+
+    /// Two bottles at once: the sum is judged, and both steps are recorded, the other one next.
+    fn pours_jointly(&mut self, told: &Outputs) {
+        if let (Some(judged), Some(record), Some(next)) = (told.verdict, told.poured, told.step)
+            && judged.poured.mass.0 > 1.05 * record.poured.mass.0
+            && next.step > record.step + 1
+        {
+            self.begins(next.drink, record.step + 1);
+        }
     }
 
     /// No step is passed over, whichever glass it is of.
