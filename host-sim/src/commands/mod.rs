@@ -31,5 +31,6 @@ pub mod sweep;
 pub mod tables;
 pub mod taught;
 pub mod trace;
+mod unheeded;
 
 pub use failure::Failure;

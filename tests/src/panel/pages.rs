@@ -183,6 +183,7 @@ pictures! {
     fault_sheet: view(Page::Fault(Fault::Sheet)),
     fault_command: view(Page::Fault(Fault::Command)),
     fault_zero: view(Page::Fault(Fault::Zero)),
+    fault_memory: view(Page::Fault(Fault::Memory)),
 }
 
 /// Told apart by area alone, as an eye does it at a glance: the share of lit pixels.
