@@ -112,15 +112,15 @@ pub const HUMP_BACK: f32 = 0.4;
 /// first of these, grams, and what noise and wander add, or by the second whatever they are,
 /// for [`SLOW_START_HOLD_S`].
 pub const SLOW_START_RISE_G: (f32, f32) = (0.2, 0.9);
-/// Where a dash is offered so much is one, whatever the pan wanders, grams: nine tenths of a dash that
-/// a slow converter shows without a jerk are half of a house's, 0.8 g (common practice, no source).
-pub const SLOW_DASH_G: f32 = 0.5;
 /// So many sigma of the noise ...
 pub const SLOW_START_SIGMAS: f32 = 1.0;
 /// ... and of the wander.
 pub const SLOW_START_WANDERS: f32 = 4.0;
 /// See [`SLOW_START_RISE_G`]; the second where the bench was knocked or touched lately.
 pub const SLOW_START_HOLD_S: (f32, f32) = (0.3, 0.5);
+/// Where a dash is offered a rise of so much is one, however far the pan wanders, grams: a slow
+/// converter shows no jerk of it. Some six tenths of a usual one (0.8 ml: common practice, no source).
+pub const SLOW_DASH_G: f32 = 0.5;
 /// A fall of so much is a removal, grams.
 pub const FALL_G: f32 = 0.8;
 /// The level before a pour is the mean over so long before its start, seconds, as far as the pan

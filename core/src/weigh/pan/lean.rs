@@ -110,19 +110,16 @@ impl Flow {
     /// The reading has moved by `off` at once, with so much landed by `since`.
     pub(super) fn step(&mut self, since: Instant, off: Grams, landed: Grams) {
         let base = self.base + off;
-        match self.lean.load {
-            Some(load) => {
-                let (least, share) = LEAN_BACK;
-                let near = least.max(share * (self.base - load.base).0);
-                let left = base - load.base;
-                if left.0 < near {
-                    self.lean.load = None;
-                    // Less than before: what had leant there before the pour went, too.
-                    self.base = if left.0 > -near { load.base } else { base };
-                    return;
-                }
+        if let Some(load) = self.lean.load {
+            let (least, share) = LEAN_BACK;
+            let near = least.max(share * (self.base - load.base).0);
+            let left = base - load.base;
+            if left.0 < near {
+                self.lean.load = None;
+                // Less than before: what had leant there before the pour went, too.
+                self.base = if left.0 > -near { load.base } else { base };
+                return;
             }
-            None => {}
         }
         if off.0 > ADDED_G && !self.lean.is_open() {
             self.lean.load = Some(Load {
