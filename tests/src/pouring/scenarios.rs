@@ -271,8 +271,8 @@ fn ice_dropped_into_the_glass() {
     ]);
 }
 
-/// Common practice, no source: a count that is wrong more often is of no use. Measured: 84 and
-/// 81 of 100.
+/// Common practice, no source: a count that is wrong more often is of no use. Measured: 85 and
+/// 86 of 100.
 #[test]
 fn four_dashes_are_counted() {
     for surroundings in [Surroundings::Quiet, Surroundings::Usual] {
