@@ -7,6 +7,8 @@ mod cuts;
 pub(crate) mod device;
 pub(crate) mod end_to_end;
 mod learned;
+mod power;
 mod records;
 mod resume;
 mod speed;
+mod voided;

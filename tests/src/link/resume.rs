@@ -1,152 +1,18 @@
 //! After a power cut what stands on the pan tells how the open drink goes on.
 
-use pennyweight_core::Instant;
-use pennyweight_core::input::{Command, Input, Known, Mode, Sample};
+use pennyweight_core::input::{Command, Input, Mode};
 use pennyweight_core::journal::limits::ENTRY_MAX;
 use pennyweight_core::journal::payload::CalibrationV1;
 use pennyweight_core::journal::{Cursor, Record};
 use pennyweight_core::link::host::{Ask, Hello, Refused, Tell, VERSION};
 use pennyweight_core::output::{DilutionBasis, Event, Fault};
 use pennyweight_core::spec::DrinkId;
-use pennyweight_core::units::{AdcCode, Millilitres};
+use pennyweight_core::units::Millilitres;
 use pennyweight_core::view::Page;
 
-use super::device::{Chip, Scale, blank};
+use super::device::blank;
+use super::power::{Bench, VESSEL_G, away, drinks_recorded, half_made, on_pan, step};
 use crate::journal::flash::{Flash, Image};
-
-const VESSEL_G: f64 = 420.0;
-
-struct Bench {
-    scale: Scale,
-    now_us: u64,
-    told: Vec<Event>,
-}
-
-impl Bench {
-    fn power_up(chips: (Chip, Chip)) -> Self {
-        Self {
-            scale: Scale::power_up(chips),
-            now_us: 0,
-            told: Vec::new(),
-        }
-    }
-
-    fn give(&mut self, input: Input) {
-        self.now_us += 12_500;
-        let at = Instant::from_micros(self.now_us);
-        let out = self.scale.handle(at, input);
-        self.told.extend(out.events());
-        self.scale.keeper_rests();
-    }
-
-    /// The pan carries so much for some seconds; a little noise, so that no code is stuck.
-    fn hold(&mut self, grams: f64, seconds: f64) {
-        for sample in 0..(seconds * 80.0) as u32 {
-            let noise = f64::from(sample * 7 % 5) * 4.0;
-            self.give(Input::Code(AdcCode((grams * 1000.0 + noise) as i32)));
-        }
-    }
-
-    /// A hand rests on the pan, which is never quite still.
-    fn press(&mut self, from: f64) {
-        for sample in 0..80u32 {
-            let hand = 300.0 + f64::from(sample * 37 % 60);
-            self.give(Input::Code(AdcCode(((from + hand) * 1000.0) as i32)));
-        }
-    }
-
-    /// Liquid lands at so many grams a second.
-    fn pour(&mut self, from: f64, grams: f64, flow: f64) {
-        let samples = (grams / flow * 80.0) as u32;
-        for sample in 0..samples {
-            let landed = grams * f64::from(sample) / f64::from(samples);
-            self.give(Input::Code(AdcCode(((from + landed) * 1000.0) as i32)));
-        }
-        self.hold(from + grams, 3.0);
-    }
-
-    fn cut(self) -> Self {
-        Self::power_up(self.scale.power_down())
-    }
-
-    fn page(&mut self) -> Page<'static> {
-        self.scale.station.view().page
-    }
-}
-
-impl Scale {
-    fn keeper_rests(&mut self) {
-        use pennyweight_core::keep::Shelf;
-        self.keeper.rest(&self.station);
-    }
-}
-
-/// A drink with its first pour done; what stands on the pan, and what the second step is.
-fn half_made() -> (Bench, f64) {
-    let mut bench = Bench::power_up(blank());
-    bench.hold(0.0, 1.5);
-    // So that it is not the first, whose number is 0.
-    bench.give(Input::Command(Command::Order(DrinkId(2))));
-    bench.give(Input::Command(Command::Void(DrinkId(2))));
-    bench.give(Input::Command(Command::Order(DrinkId(0))));
-    bench.give(Input::Command(Command::Order(DrinkId(1))));
-    bench.hold(VESSEL_G, 2.0);
-    // 50 ml of rye whiskey at 46.45 g.
-    bench.pour(VESSEL_G, 46.4, 8.0);
-    let gross = VESSEL_G + 46.4;
-    let steps = bench
-        .told
-        .iter()
-        .filter(|it| matches!(it, Event::Step(_)))
-        .count();
-    assert_eq!(steps, 2, "{:?}", bench.told);
-    (bench, gross)
-}
-
-/// The drink that has the pan, and its number.
-fn on_pan(bench: &Bench) -> Option<(DrinkId, u16)> {
-    let build = bench.scale.station.round()?.build()?;
-    Some((build.drink(), build.number()))
-}
-
-/// A measure of 50 ml that is filled from a bottle.
-const MEASURE: Sample = Sample {
-    volume_ul: 50_000,
-    sigma_ul: 100,
-    celsius: 2_000,
-    known: Known::Nothing,
-};
-
-fn step(bench: &Bench) -> Option<u8> {
-    bench.told.iter().find_map(|event| match event {
-        Event::Step(begun) => Some(begun.step),
-        _ => None,
-    })
-}
-
-/// The same with everything in and its vessel away to be stirred.
-fn away() -> Bench {
-    let (mut bench, gross) = half_made();
-    let mut gross = gross;
-    for _ in 0..12 {
-        match bench.page() {
-            Page::Away { running: false, .. } => {
-                bench.hold(0.0, 2.0);
-                assert!(matches!(bench.page(), Page::Away { running: true, .. }));
-                return bench;
-            }
-            Page::Ice { .. } => {
-                gross += 180.0;
-                bench.hold(gross, 5.0);
-            }
-            _ => {
-                bench.give(Input::Command(Command::Skip));
-                bench.hold(gross, 1.0);
-            }
-        }
-    }
-    panic!("it is never stirred: {:?}", bench.page());
-}
 
 #[test]
 fn a_vessel_that_was_away_goes_on_with_its_glass() {
@@ -201,102 +67,6 @@ fn cut_off_in_the_middle_of_its_strain_it_is_recorded_as_poured() {
     assert!((17.0..20.5).contains(&done.ethanol.0), "{:?}", done.ethanol);
     let orders = drinks_recorded(&mut bench);
     assert_eq!(orders, [1], "under the number it was begun with");
-}
-
-/// The numbers of the drinks in the records.
-fn drinks_recorded(bench: &mut Bench) -> Vec<u16> {
-    let mut buffer = [0; ENTRY_MAX];
-    let mut cursor = Cursor::default();
-    let mut orders = Vec::new();
-    let journal = bench.scale.keeper.journal();
-    while let Some(kept) = journal.next(&mut cursor, &mut buffer) {
-        if let Record::Drink(drink) = kept.record().expect("it can be read") {
-            orders.push(drink.order);
-        }
-    }
-    orders
-}
-
-#[test]
-fn voided_before_its_vessel_is_back_it_stays_voided() {
-    let (bench, gross) = half_made();
-    let mut bench = bench.cut();
-    bench.hold(0.0, 1.5);
-    assert_eq!(on_pan(&bench), Some((DrinkId(0), 1)));
-    bench.give(Input::Command(Command::Void(DrinkId(0))));
-    bench.hold(0.0, 1.0);
-    // The other order is next, and begins in whatever is set down.
-    bench.hold(gross, 2.0);
-    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
-    assert_eq!(step(&bench), Some(0));
-    let bench = bench.cut();
-    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
-}
-
-#[test]
-fn voided_while_it_is_asked_about_it_stays_voided() {
-    let (bench, gross) = half_made();
-    let mut bench = bench.cut();
-    bench.hold(gross + 150.0, 2.0);
-    bench.give(Input::Command(Command::Void(DrinkId(0))));
-    bench.pour(gross + 150.0, 15.0, 6.0);
-    assert_eq!(step(&bench), None, "nothing of it goes on");
-    bench.hold(0.0, 2.0);
-    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
-}
-
-#[test]
-fn voided_in_its_strain_it_is_not_recorded() {
-    let mut bench = away();
-    bench.hold(0.0, 26.0);
-    bench.hold(160.0, 2.0);
-    bench.pour(160.0, 15.0, 15.0);
-    let mut bench = bench.cut();
-    bench.hold(175.0, 0.5);
-    bench.give(Input::Command(Command::Void(DrinkId(0))));
-    bench.hold(175.0, 9.0);
-    bench.hold(0.0, 2.0);
-    assert_eq!(drinks_recorded(&mut bench), [0; 0]);
-    assert_eq!(on_pan(&bench), Some((DrinkId(1), 2)));
-}
-
-/// Until it is known where a drink stood there is nothing to skip, to mend or to double.
-#[test]
-fn before_it_is_taken_up_it_can_only_be_voided() {
-    let (bench, gross) = half_made();
-    let mut bench = bench.cut();
-    bench.hold(0.0, 1.5);
-    for command in [
-        Command::Skip,
-        Command::Fix,
-        Command::Two,
-        Command::Again,
-        Command::Other,
-    ] {
-        bench.told.clear();
-        bench.give(Input::Command(command));
-        assert_eq!(bench.told, [Event::Fault(Fault::Command)], "{command:?}");
-    }
-    bench.told.clear();
-    bench.hold(gross, 2.0);
-    assert_eq!(on_pan(&bench), Some((DrinkId(0), 1)));
-    assert_eq!(step(&bench), Some(1));
-}
-
-/// What was left behind for something else does not come back with the power.
-#[test]
-fn a_drink_voided_before_a_bottle_is_learned_does_not_rise_again() {
-    let (mut bench, gross) = half_made();
-    bench.give(Input::Command(Command::Void(DrinkId(0))));
-    bench.hold(gross, 1.0);
-    bench.hold(0.0, 2.0);
-    bench.give(Input::Command(Command::Learn(MEASURE)));
-    bench.hold(80.0, 2.0);
-    let mut bench = bench.cut();
-    bench.hold(0.0, 2.0);
-    assert_eq!(on_pan(&bench), None);
-    bench.give(Input::Command(Command::Order(DrinkId(0))));
-    assert_eq!(on_pan(&bench), Some((DrinkId(0), 3)), "numbers go on");
 }
 
 #[test]
