@@ -40,9 +40,8 @@
 #![no_std]
 
 pub mod build;
-mod coder;
+mod codec;
 pub mod double;
-mod eye;
 pub mod flight;
 pub mod input;
 pub mod journal;

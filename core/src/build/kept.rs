@@ -4,6 +4,8 @@
 //! step brought. What was melting meanwhile nobody knows: a drink cut off in the middle of its
 //! strain has its water expected instead of weighed.
 
+use serde::{Deserialize, Serialize};
+
 use crate::limits::{FINISH_S, PASSING_SIGMA_G};
 use crate::output::Settled;
 use crate::pour::Crew;
@@ -20,7 +22,7 @@ use super::step::{self, Open};
 use super::turn::Turn;
 
 /// Where a drink stood.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Stage {
     /// At a step, its vessel on the pan or expected back.
     Working,
@@ -35,7 +37,7 @@ pub enum Stage {
 }
 
 /// What of a drink under way cannot be read from the sheet.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct UnderWay {
     /// Its number, see [`crate::round::Round::begun`].
     pub number: u16,

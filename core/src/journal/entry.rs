@@ -19,7 +19,7 @@
 
 use super::flash::{ERASED, Medium, Shape, stream, write};
 use super::limits::{ENTRY_MAX, HEAD, PAYLOAD_MAX, STEP_MIN, WORD_MAX};
-use super::sum::Sum;
+use crate::codec::CRC_32;
 
 /// What stands in front of a payload.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -84,10 +84,10 @@ pub(super) fn seal(entry: &mut Buffer, key: u8, version: u8, length: usize) -> O
 }
 
 fn crc_of(front: [u8; 4], payload: &[u8]) -> u32 {
-    let mut sum = Sum::new();
-    sum.add(&front);
-    sum.add(payload);
-    sum.finish()
+    let mut sum = CRC_32.digest();
+    sum.update(&front);
+    sum.update(payload);
+    sum.finalize()
 }
 
 /// Writes a sealed entry whose payload has so many bytes; what lies behind it is 0xFF.
@@ -117,10 +117,10 @@ pub(super) fn is_whole(flash: &mut impl Medium, placed: &Placed) -> bool {
         length,
         crc,
     } = placed.head;
-    let mut sum = Sum::new();
-    sum.add(&[key, version, length, zeros(key, version, length)]);
+    let mut sum = CRC_32.digest();
+    sum.update(&[key, version, length, zeros(key, version, length)]);
     let from = placed.at.wrapping_add(HEAD as u32);
-    stream(flash, from, u32::from(length), &mut sum) && sum.is(crc)
+    stream(flash, from, u32::from(length), &mut sum) && sum.finalize() == crc
 }
 
 /// Reads an entry as it was sealed; `false` when its CRC is wrong.

@@ -5,7 +5,7 @@
 use embedded_storage::nor_flash::NorFlash;
 
 use super::limits::{SECTOR_MIN, SECTORS_MIN, STEP_MIN, WORD_MAX};
-use super::sum::Sum;
+use crc::{Digest, NoTable};
 
 /// Erased flash.
 pub(super) const ERASED: u8 = 0xFF;
@@ -134,7 +134,12 @@ pub(super) fn is_erased(flash: &mut impl Medium, from: u32, to: u32) -> bool {
 }
 
 /// Adds what stands there to `sum`.
-pub(super) fn stream(flash: &mut impl Medium, from: u32, length: u32, sum: &mut Sum) -> bool {
+pub(super) fn stream(
+    flash: &mut impl Medium,
+    from: u32,
+    length: u32,
+    sum: &mut Digest<'static, u32, NoTable>,
+) -> bool {
     let mut found = [0; WORD_MAX];
     let mut done = 0u32;
     while done < length {
@@ -148,7 +153,7 @@ pub(super) fn stream(flash: &mut impl Medium, from: u32, length: u32, sum: &mut 
         {
             return false;
         }
-        sum.add(found.get(..part as usize).unwrap_or(&[]));
+        sum.update(found.get(..part as usize).unwrap_or(&[]));
         done = done.wrapping_add(part);
     }
     true

@@ -14,10 +14,10 @@ pub enum Kind {
     Start,
     /// The way of working, the hand.
     Shift,
-    /// The orders that wait.
-    Waiting,
-    /// The drinks under way.
-    Open,
+    /// The round: orders that wait, drinks under way.
+    Round,
+    /// A drink under way.
+    UnderWay,
     /// How one hand pours one bottle.
     Habit,
     /// Record: a pour.
@@ -38,14 +38,13 @@ pub(super) const RECORDS: u8 = 0xC0;
 impl Kind {
     /// Its first key, and how many there are.
     const fn keys(self) -> (u8, u8) {
-        // 0x40 to 0x5F were once meant for bottles; no station wrote them, and they stay unused.
         match self {
             Self::Calibration => (0x00, 1),
             Self::House => (0x01, 1),
             Self::Start => (0x02, 1),
-            Self::Waiting => (0x03, 1),
+            Self::Round => (0x03, 1),
             Self::Shift => (0x04, 1),
-            Self::Open => (0x10, OPEN_MAX),
+            Self::UnderWay => (0x10, OPEN_MAX),
             Self::Habit => (0x20, HABITS_MAX),
             Self::Pour => (0xC0, 1),
             Self::Drink => (0xC1, 1),

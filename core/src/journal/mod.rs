@@ -14,10 +14,8 @@
 //! and records are read one by one. Every word is written once after an erase, so that flash with
 //! a checksum of its own a word will do.
 //!
-//! Payloads are frozen: what a `V1` says is never changed. A later form is a type beside it with
-//! the next number, and both are read ([`Payload::decode`]). They hold integers only and are apart
-//! from the types of the core, which may change. An entry of a version that is not known, left by
-//! a later firmware, is carried over like any other.
+//! A payload is a type of the core with its serde form and a version ([`Payload`]). An entry of a
+//! version that is not known, left by a later firmware, is carried over like any other.
 //!
 //! A flash that holds something else is told ([`Condition::Damaged`]) and made a journal by
 //! tidying.
@@ -31,29 +29,28 @@ pub mod payload;
 mod read;
 mod sector;
 mod sheet;
-mod store;
-mod sum;
 
-pub use crate::coder::{Coder, Fields};
 pub use key::Kind;
 pub use payload::{Payload, Record};
 pub use read::Kept;
 pub use sheet::{PlaceError, SheetPlaces, Span};
 
 use embedded_storage::nor_flash::NorFlash;
+use serde::{Deserialize, Serialize};
 
-use crate::coder;
+use crate::codec::{self, CRC_32};
+use entry::{Buffer, EMPTY};
 use flash::Shape;
-use limits::ENTRY_MAX;
+use key::is_record;
+use limits::{ENTRY_MAX, HEAD};
 use log::Log;
-use read::Reached;
-use store::LogIn;
+use read::{NUMBER, Reached};
 
-/// What tells one form from another: the CRC-32 of its bytes, never 0.
-pub(crate) fn fingerprint(form: &mut dyn Fields) -> u32 {
+/// Tells one value from another: the CRC-32 of its bytes, never 0.
+pub(crate) fn fingerprint<P: Payload>(value: &P) -> u32 {
     let mut bytes = [0; limits::PAYLOAD_MAX];
-    let used = coder::write(form, &mut bytes).unwrap_or(0);
-    sum::sum(bytes.get(..used).unwrap_or(&[])).max(1)
+    let used = codec::write(value, &mut bytes).unwrap_or(&[]);
+    CRC_32.checksum(used).max(1)
 }
 
 /// The journal in its flash.
@@ -64,7 +61,7 @@ pub struct Journal<F> {
 }
 
 /// What was found in the flash.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Condition {
     /// A journal.
@@ -87,7 +84,7 @@ pub struct Unfit;
 pub enum WriteError {
     /// No room until [`Journal::tidy`] has had its turn.
     Full,
-    /// There is no such key, or the payload is too long.
+    /// There is no such key, or the payload is longer than [`limits::PAYLOAD_MAX`].
     TooLong,
     /// The flash does not take it.
     Flash,
@@ -143,27 +140,16 @@ impl<F: NorFlash> Journal<F> {
         Ok((Self { flash, log }, condition))
     }
 
-    /// Keeps a state; the one of this index where there are several.
+    /// Stores a state; the one of this index where there are several.
     ///
-    /// Back with `Ok`, it is in flash. Cut off, the one before stands. Never erases: a few
-    /// milliseconds at most.
+    /// Once it returns `Ok`, the state is in flash. Cut off before, the earlier one is still there.
+    /// Never erases: a few milliseconds at most.
     ///
     /// # Errors
-    /// [`WriteError`]; the one before stands.
+    /// [`WriteError`]; the earlier state is still there.
     pub fn put<P: Payload>(&mut self, index: u8, state: &P) -> Result<(), WriteError> {
-        let what = (P::KIND, P::VERSION);
-        store::put(self.log_in(), what, index, &mut |bytes| state.encode(bytes))
-    }
-
-    /// As [`Journal::put`], from the frozen form of version 1.
-    ///
-    /// # Errors
-    /// [`WriteError`]; the one before stands.
-    #[inline(never)]
-    pub fn keep(&mut self, kind: Kind, index: u8, form: &mut dyn Fields) -> Result<(), WriteError> {
-        store::put(self.log_in(), (kind, 1), index, &mut |bytes| {
-            coder::write(form, bytes)
-        })
+        let key = P::KIND.key(index).filter(|key| !is_record(*key));
+        self.append(key.ok_or(WriteError::TooLong)?, 0, state)
     }
 
     /// Appends a record; its number, one more than the last one's.
@@ -173,30 +159,53 @@ impl<F: NorFlash> Journal<F> {
     /// # Errors
     /// [`WriteError`].
     pub fn log<P: Payload>(&mut self, record: &P) -> Result<u32, WriteError> {
-        let what = (P::KIND, P::VERSION);
-        store::append(self.log_in(), what, &mut |bytes| record.encode(bytes))
+        let key = P::KIND.key(0).filter(|key| is_record(*key));
+        let number = self.log.number;
+        self.append(key.ok_or(WriteError::TooLong)?, NUMBER, record)?;
+        self.log.number = number.saturating_add(1);
+        Ok(number)
     }
 
-    /// The state of this index; `None` where it was never kept.
+    /// Appends an entry; its payload lies behind `numbered` bytes of the record's number.
+    fn append<P: Payload>(
+        &mut self,
+        key: u8,
+        numbered: usize,
+        payload: &P,
+    ) -> Result<(), WriteError> {
+        let mut entry: Buffer = EMPTY;
+        let number = self.log.number.to_le_bytes();
+        for (place, byte) in entry.iter_mut().skip(HEAD).zip(&number) {
+            *place = *byte;
+        }
+        let length = entry
+            .get_mut(HEAD.wrapping_add(numbered)..)
+            .and_then(|bytes| codec::write(payload, bytes))
+            .map(|used| used.len().wrapping_add(numbered))
+            .ok_or(WriteError::TooLong)?;
+        let end = HEAD.wrapping_add(length);
+        // What the writer left behind the payload is to be as after an erase.
+        if let Some(rest) = entry.get_mut(end..) {
+            rest.fill(flash::ERASED);
+        }
+        self.log
+            .append(&mut self.flash, (key, P::VERSION), length, &mut entry)
+    }
+
+    /// The state of this index; `None` where it was never stored.
     ///
     /// # Errors
     /// [`ReadError`].
     pub fn get<P: Payload>(&mut self, index: u8) -> Result<Option<P>, ReadError> {
         let mut entry = [0; ENTRY_MAX];
-        match store::get(self.log_in(), P::KIND, index, &mut entry) {
-            Some((version, bytes)) => P::decode(version, bytes).map(Some),
-            None => Ok(None),
-        }
-    }
-
-    /// Reads the state of this index into its frozen form, which so far has one version of every
-    /// kind; `false` where it was never kept or cannot be read. As [`Journal::get`] without a
-    /// further copy: what a board builds of it is one function.
-    #[inline(never)]
-    pub fn read(&mut self, kind: Kind, index: u8, form: &mut dyn Fields) -> bool {
-        let mut entry = [0; ENTRY_MAX];
-        store::get(self.log_in(), kind, index, &mut entry)
-            .is_some_and(|(version, bytes)| payload::thaw((version, 1), bytes, form).is_ok())
+        let found = P::KIND
+            .key(index)
+            .and_then(|key| self.log.find(&mut self.flash, key, &mut entry));
+        let Some((version, length)) = found else {
+            return Ok(None);
+        };
+        let bytes = entry.get(HEAD..HEAD.wrapping_add(length)).unwrap_or(&[]);
+        payload::decode(version, bytes).map(Some)
     }
 
     /// The next record, read into `buffer`; `None` when there is none yet. Records that have given
@@ -236,13 +245,6 @@ impl<F: NorFlash> Journal<F> {
     /// [`WriteError`] when the flash is worn; nothing is lost.
     pub fn tidy(&mut self) -> Result<Tidied, WriteError> {
         self.log.tidy(&mut self.flash)
-    }
-
-    fn log_in(&mut self) -> LogIn<'_, F> {
-        LogIn {
-            log: &mut self.log,
-            flash: &mut self.flash,
-        }
     }
 
     /// The flash, for whoever shares it.

@@ -18,7 +18,7 @@ use super::Unfit;
 use super::flash::{Medium, Shape, is_erased, stream, write};
 use super::limits::WORD_MAX;
 use super::sector::{Twice, is_marked, read_twice, write_padded};
-use super::sum::Sum;
+use crate::codec::CRC_32;
 use crate::spec::limits::SHEET_BYTES_MAX;
 
 /// Erased to its end, and the layout of what follows.
@@ -149,8 +149,8 @@ impl Places {
     }
 
     fn is_whole(&self, flash: &mut impl Medium, place: u8, head: &Head) -> bool {
-        let mut sum = Sum::new();
-        stream(flash, self.body(place), head.length, &mut sum) && sum.is(head.crc)
+        let mut sum = CRC_32.digest();
+        stream(flash, self.body(place), head.length, &mut sum) && sum.finalize() == head.crc
     }
 
     fn other(&self) -> u8 {

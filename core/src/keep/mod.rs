@@ -7,26 +7,27 @@
 //!
 //! A drink moves on by two writes: its place first, then the round that lists it. Cut off between
 //! the two, the round as it was says what counts
-//! ([`WaitingV2`](crate::journal::payload::WaitingV2)).
+//! ([`RoundState`]).
 
 mod open;
 mod power_up;
-mod refused;
 mod shelf;
 mod write;
 
 pub use open::waiting;
-pub use refused::Refused;
-pub use shelf::Shelf;
+pub use shelf::{Shelf, StoreError};
 
 use open::Place;
 
 use embedded_storage::nor_flash::NorFlash;
 
 use crate::journal::limits::{HABITS_MAX, OPEN_MAX};
-use crate::journal::payload::{Moment, ShiftV1, Stamp};
+#[cfg(doc)]
+use crate::journal::payload::RoundState;
+use crate::journal::payload::{BottleHabit, Moment, Stamp};
 use crate::journal::{Condition, Journal, SheetPlaces, Span, Unfit};
 use crate::spec::{DrinkId, House};
+use crate::station::Shift;
 use crate::time::Instant;
 
 /// Where a stretch of the sheets' flash can be read in place.
@@ -41,6 +42,9 @@ pub struct Keeper<'s, F> {
     memory: Memory,
 }
 
+/// Whose habit it is: the hand and the bottle's key, where they are known.
+type HabitOwner = (Option<u8>, Option<u32>);
+
 /// What the keeper has to remember itself.
 struct Memory {
     /// How often the power came on.
@@ -50,18 +54,18 @@ struct Memory {
     /// The low half of the sheet's checksum.
     sheet: u16,
     house: Option<House>,
-    shift: ShiftV1,
+    shift: Option<Shift>,
     /// The drink that has the pan: what is recorded next is of it.
     on_pan: Option<(u16, DrinkId)>,
     places: [Place; OPEN_MAX as usize],
     /// The round that was written last.
     waiting: u32,
-    /// Which habit stands where, each owner folded to 16 bits.
-    owners: [u16; HABITS_MAX as usize],
+    /// Which habit lies where.
+    owners: [Option<HabitOwner>; HABITS_MAX as usize],
     /// The place whose habit gives way next.
     habit_next: u8,
-    /// The pours of the habit written last.
-    taught: (u16, u16),
+    /// The habit written last.
+    taught: Option<BottleHabit>,
     /// The sheet that is to come: length and CRC-32.
     announced: Option<(u32, u32)>,
     /// The flash held something else, or did not take something, which is still to be told.
@@ -116,17 +120,13 @@ impl Memory {
         clock: None,
         sheet: 0,
         house: None,
-        shift: ShiftV1 {
-            mode: u8::MAX,
-            hand: None,
-            serve_ul: None,
-        },
+        shift: None,
         on_pan: None,
         places: [Place::FREE; OPEN_MAX as usize],
         waiting: 0,
-        owners: [0; HABITS_MAX as usize],
+        owners: [None; HABITS_MAX as usize],
         habit_next: 0,
-        taught: (0, 0),
+        taught: None,
         announced: None,
         to_tell: false,
         doubted: false,

@@ -5,7 +5,9 @@ use embedded_storage::nor_flash::NorFlash;
 use super::{Keeper, Memory};
 use crate::build::{Build, Stage, UnderWay};
 use crate::input::Input;
-use crate::journal::payload::{NumberV2, OpenV2, OrderV2, WaitingV2};
+use heapless::Vec;
+
+use crate::journal::payload::{Order, RoundState, UnderWayState};
 use crate::journal::{WriteError, fingerprint};
 use crate::output::Outputs;
 use crate::station::Station;
@@ -88,7 +90,7 @@ impl<F: NorFlash> Keeper<'_, F> {
                 self.keep_open(&open, &mut aside.brought())?;
             }
         }
-        let print = fingerprint(&mut round);
+        let print = fingerprint(&round);
         if print != self.memory.waiting {
             self.journal.put(0, &round)?;
             self.memory.waiting = print;
@@ -113,10 +115,19 @@ impl<F: NorFlash> Keeper<'_, F> {
             Stage::Working | Stage::Between | Stage::Straining => place.gross,
             Stage::Away | Stage::Glass => open.gross,
         };
-        let mut form = OpenV2::new(sheet, open, (place.tare, gross), brought);
-        let print = fingerprint(&mut form);
+        let mut state = UnderWayState {
+            sheet,
+            drink: UnderWay { gross, ..*open },
+            tare: place.tare,
+            brought: Vec::new(),
+        };
+        for step in brought {
+            // A drink has no more steps than there are places.
+            let _ = state.brought.push(step);
+        }
+        let print = fingerprint(&state);
         if print != place.written {
-            self.journal.put(index, &form)?;
+            self.journal.put(index, &state)?;
             place.written = print;
         }
         Ok(())
@@ -125,37 +136,34 @@ impl<F: NorFlash> Keeper<'_, F> {
 
 /// The round: what waits and what is under way.
 #[must_use]
-pub fn waiting(station: &Station<'_>) -> WaitingV2 {
-    let mut form = WaitingV2 {
+pub fn waiting(station: &Station<'_>) -> RoundState {
+    let mut state = RoundState {
         // Beside a round too: what was begun before is not to be taken for new.
         begun: station.begun(),
-        ..WaitingV2::default()
+        ..RoundState::default()
     };
     let Some(round) = station.round() else {
-        return form;
+        return state;
     };
     let build = round.build().and_then(Build::under_way);
     let asides = round.aside().filter_map(|aside| aside.under_way());
     for open in build.into_iter().chain(asides) {
         // A round has fewer than fit here, and so with the orders.
-        let _ = form.under_way.push(NumberV2 {
-            number: open.number,
-            drink: open.drink.0,
-        });
+        let _ = state.under_way.push((open.number, open.drink));
     }
     // One whose vessel is awaited has nothing to lose: it waits as before.
     if let Some(build) = round.build()
         && build.is_awaited()
     {
-        let _ = form.orders.push(OrderV2 {
-            drink: build.drink().0,
+        let _ = state.orders.push(Order {
+            drink: build.drink(),
             glasses: build.glasses(),
         });
     }
     for order in round.waiting() {
-        let _ = form.orders.push(OrderV2::from(order));
+        let _ = state.orders.push(*order);
     }
-    form
+    state
 }
 
 /// Something happened that may have to be kept.

@@ -4,14 +4,13 @@ use embedded_storage::nor_flash::NorFlash;
 
 use super::Keeper;
 use super::open::Place;
-use super::write::fold;
 use crate::build::Stage;
 use crate::journal::limits::{ENTRY_MAX, HABITS_MAX, OPEN_MAX};
 use crate::journal::payload::{
-    CalibrationV1, HabitV1, HouseV1, OpenV2, ShiftV1, StartV1, WaitingV2, bottle_key,
+    BottleHabit, Payload, PowerUps, RoundState, UnderWayState, bottle_key,
 };
-use crate::journal::{Condition, Cursor, Kind, Record, Tidied};
-use crate::pour::{Habit, Owner};
+use crate::journal::{Condition, Cursor, Record, Tidied};
+use crate::pour::Owner;
 use crate::spec::{LiquidId, Sheet};
 use crate::station::Station;
 
@@ -33,27 +32,18 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         if self.condition == Condition::Damaged || self.places.is_damaged() {
             self.memory.to_tell = true;
         }
-        let mut start = StartV1::default();
-        self.journal.read(Kind::Start, 0, &mut start);
-        start.count = start.count.wrapping_add(1);
-        self.memory.start = start.count;
+        let PowerUps(before) = self.state(0).unwrap_or_default();
+        self.memory.start = before.wrapping_add(1);
         // What cannot be written shows with the first record.
-        let _ = self.journal.keep(Kind::Start, 0, &mut start);
-        let mut line = CalibrationV1::default();
-        self.journal.read(Kind::Calibration, 0, &mut line);
-        if let Some(calibration) = line.thaw() {
+        let _ = self.journal.put(0, &PowerUps(self.memory.start));
+        if let Some(calibration) = self.state(0) {
             station.calibrate(calibration);
         }
-        let mut shift = ShiftV1::default();
-        if self.journal.read(Kind::Shift, 0, &mut shift)
-            && let Some(chosen) = shift.thaw()
-        {
-            station.work_on(chosen);
-            self.memory.shift = shift;
+        self.memory.shift = self.state(0);
+        if let Some(shift) = self.memory.shift {
+            station.work_on(shift);
         }
-        let mut house = HouseV1::default();
-        self.journal.read(Kind::House, 0, &mut house);
-        self.memory.house = house.thaw();
+        self.memory.house = self.state(0);
         let pushed = self.pushed();
         // Another sheet than the one that was taken: somebody is to know.
         self.memory.to_tell |= pushed.is_none() && self.places.used().is_some();
@@ -63,6 +53,11 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
             self.teach(station, &sheet);
             self.take_up(station);
         }
+    }
+
+    /// A state of the journal; `None` where there is none that can be used.
+    fn state<P: Payload>(&mut self, index: u8) -> Option<P> {
+        self.journal.get(index).ok().flatten()
     }
 
     /// The sheet that was pushed.
@@ -84,25 +79,25 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
     #[inline(never)]
     pub(super) fn teach(&mut self, station: &mut Station<'s>, sheet: &Sheet<'_>) {
         for index in 0..HABITS_MAX {
-            let mut kept = HabitV1::default();
-            if !self.journal.read(Kind::Habit, index, &mut kept) {
-                continue;
-            }
-            let Some(habit) = Habit::from_values(kept.values()) else {
+            let Some(BottleHabit {
+                hand,
+                bottle,
+                habit: Some(habit),
+            }) = self.state(index)
+            else {
                 continue;
             };
             if let Some(owner) = self.memory.owners.get_mut(usize::from(index)) {
-                *owner = fold(&kept);
+                *owner = Some((hand, bottle));
             }
             let named = |id: &LiquidId| {
                 sheet
                     .liquid(*id)
-                    .is_ok_and(|it| Some(bottle_key(it.name)) == kept.bottle)
+                    .is_ok_and(|it| Some(bottle_key(it.name)) == bottle)
             };
             let liquid = (0..sheet.liquids()).map(LiquidId).find(named);
             // A bottle of another sheet keeps its place until it is back.
-            if liquid.is_some() || kept.bottle.is_none() {
-                let hand = kept.hand;
+            if liquid.is_some() || bottle.is_none() {
                 station.teach(Owner { hand, liquid }, habit);
             }
         }
@@ -111,7 +106,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
     #[inline(never)]
     fn take_up(&mut self, station: &mut Station<'s>) {
         let sheet = self.memory.sheet;
-        let Ok(Some(mut round)) = self.journal.get::<WaitingV2>(0) else {
+        let Some(mut round) = self.state::<RoundState>(0) else {
             return;
         };
         if round.sheet == sheet {
@@ -124,7 +119,7 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
             }
             station.number_from(round.begun);
             for order in &round.orders {
-                station.wait_again(order.thaw());
+                station.wait_again(*order);
             }
         }
         station.number_from(station.begun().max(round.begun));
@@ -133,17 +128,17 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
     /// The drink that had the pan: one begun after the round was written, else the one that the
     /// round lists first. Others at a step are aside between two of theirs.
     #[inline(never)]
-    fn owner(&mut self, round: &WaitingV2) -> Option<u16> {
+    fn owner(&mut self, round: &RoundState) -> Option<u16> {
         for index in 0..OPEN_MAX {
-            if let Ok(Some(open)) = self.journal.get::<OpenV2>(index)
+            if let Some(open) = self.state::<UnderWayState>(index)
                 && open.sheet == round.sheet
-                && !round.lists(open.number)
-                && round.precedes(open.number)
+                && !round.lists(open.drink.number)
+                && round.precedes(open.drink.number)
             {
-                return Some(open.number);
+                return Some(open.drink.number);
             }
         }
-        round.under_way.first().map(|it| it.number)
+        round.under_way.first().map(|(number, _)| *number)
     }
 
     /// A drink under way, where the round says that it is.
@@ -152,36 +147,40 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
         &mut self,
         (index, on_pan): (u8, bool),
         owner: Option<u16>,
-        round: &mut WaitingV2,
+        round: &mut RoundState,
         station: &mut Station<'s>,
     ) {
-        let Ok(Some(open)) = self.journal.get::<OpenV2>(index) else {
+        let Some(open) = self.state::<UnderWayState>(index) else {
             return;
         };
-        let Some(mut under_way) = open.under_way() else {
-            return;
-        };
-        if under_way.stage == Stage::Working && owner != Some(open.number) {
-            under_way.stage = Stage::Between;
+        let mut under_way = open.drink;
+        let number = under_way.number;
+        // Which of several has the pan, the round says.
+        if matches!(under_way.stage, Stage::Working | Stage::Between) {
+            under_way.stage = if owner == Some(number) {
+                Stage::Working
+            } else {
+                Stage::Between
+            };
         }
         let has_pan = matches!(under_way.stage, Stage::Working | Stage::Straining);
         if open.sheet != self.memory.sheet || has_pan != on_pan {
             return;
         }
-        let number = open.number;
         if !round.lists(number) {
             if !round.precedes(number) {
                 return;
             }
-            round.begin(open.drink, open.glasses);
+            round.begin(under_way.drink, under_way.glasses);
             round.begun = number.wrapping_add(1);
         }
         under_way.served = under_way.served.max(self.served(number));
         if under_way.served >= under_way.glasses {
             return;
         }
-        let (tare, gross) = (open.tare(), open.gross());
-        let taken = station.take_up(&under_way, tare, gross, &mut open.brought());
+        let (tare, gross) = (open.tare, under_way.gross);
+        let brought = &mut open.brought.iter().copied();
+        let taken = station.take_up(&under_way, tare, gross, brought);
         if taken && on_pan {
             self.memory.on_pan = Some((number, under_way.drink));
         }

@@ -1,21 +1,44 @@
 //! What a link asks of a keeper, whatever flash it has.
 
 use embedded_storage::nor_flash::NorFlash;
+use serde::{Deserialize, Serialize};
 
+use super::Keeper;
 use super::open::matters;
-use super::{Keeper, Refused};
 use crate::input::{Command, Input};
 use crate::journal::limits::ENTRY_MAX;
-use crate::journal::payload::{CalibrationV1, HouseV1, Seen};
-use crate::journal::{Cursor, Kind, PlaceError, Tidied, WriteError};
+use crate::journal::payload::FaultSeen;
+use crate::journal::{Cursor, PlaceError, Tidied, WriteError};
 use crate::output::{Fault, Outputs};
 use crate::spec::limits::SHEET_BYTES_MAX;
-use crate::spec::{House, Sheet};
+use crate::spec::{DrinkId, House, Sheet};
 use crate::station::Station;
 use crate::time::Instant;
+use crate::weigh::Calibration;
 
 /// Bytes before the payload of a record told over a link: number, kind, version, length.
 const RECORD_HEAD: usize = 7;
+
+/// Why the store does not do what a host requests, with the bound that was crossed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub enum StoreError {
+    /// Flash is being made ready, which waits until nothing is poured: request it again.
+    Busy,
+    /// A sheet of more than this many bytes, or of none.
+    Length(u32),
+    /// The part that begins at this byte is the next.
+    Part(u32),
+    /// What arrived is not what was announced.
+    Checksum,
+    /// The flash does not write.
+    Flash,
+    /// No sheet of this firmware: the first drink that cannot be read, none where it is a liquid
+    /// or the house.
+    Sheet(Option<DrinkId>),
+    /// Orders wait or are under way: finish or void them first.
+    Open,
+}
 
 /// What a link asks of a keeper.
 pub trait Shelf<'s> {
@@ -32,36 +55,36 @@ pub trait Shelf<'s> {
     /// A packed sheet of this length and CRC-32 is to come.
     ///
     /// # Errors
-    /// [`Refused::Busy`] until its place is erased; [`Refused::Length`].
-    fn announce(&mut self, length: u32, crc: u32) -> Result<u32, Refused>;
+    /// [`StoreError::Busy`] until its place is erased; [`StoreError::Length`].
+    fn announce(&mut self, length: u32, crc: u32) -> Result<u32, StoreError>;
 
     /// A part of it; how much has come.
     ///
     /// # Errors
-    /// [`Refused`]: nothing has changed, or it is to be announced again.
-    fn part(&mut self, offset: u32, bytes: &[u8]) -> Result<u32, Refused>;
+    /// [`StoreError`]: nothing has changed, or it is to be announced again.
+    fn part(&mut self, offset: u32, bytes: &[u8]) -> Result<u32, StoreError>;
 
     /// The sheet that has come, of this checksum, is used from now on.
     ///
     /// # Errors
-    /// [`Refused`]: the one before stands.
-    fn take(&mut self, checksum: u32, station: &mut Station<'s>) -> Result<(), Refused>;
+    /// [`StoreError`]: the one before stands.
+    fn take(&mut self, checksum: u32, station: &mut Station<'s>) -> Result<(), StoreError>;
 
     /// Records from `since` on, one after the other, as many as fit; their bytes, where to go on,
     /// and the number of the next new one.
     fn records(&mut self, since: u32, into: &mut [u8]) -> (usize, u32, u32);
 
-    /// Keeps a calibration that can be used.
+    /// Stores a calibration that can be used.
     ///
     /// # Errors
-    /// [`Refused::Flash`].
-    fn calibrated(&mut self, line: CalibrationV1) -> Result<(), Refused>;
+    /// [`StoreError::Flash`].
+    fn calibrated(&mut self, calibration: &Calibration) -> Result<(), StoreError>;
 
-    /// Keeps house measures: their form and what it means.
+    /// Stores house measures.
     ///
     /// # Errors
-    /// [`Refused::Flash`].
-    fn measured(&mut self, form: HouseV1, house: House) -> Result<(), Refused>;
+    /// [`StoreError::Flash`].
+    fn measured(&mut self, house: House) -> Result<(), StoreError>;
 
     /// The house measures that were set.
     fn house(&self) -> Option<House>;
@@ -92,7 +115,7 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
             station.call();
             let stamp = self.memory.stamp(station.now());
             // Where nothing is taken any more there is nobody else to tell.
-            let _ = self.journal.log(&Seen { stamp, fault });
+            let _ = self.journal.log(&FaultSeen { stamp, fault });
         }
         if self.memory.doubted {
             // Read: the next glass stands there, or a hand rested on the pan.
@@ -114,7 +137,7 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
         self.memory.start
     }
 
-    fn announce(&mut self, length: u32, crc: u32) -> Result<u32, Refused> {
+    fn announce(&mut self, length: u32, crc: u32) -> Result<u32, StoreError> {
         let same = self.memory.announced == Some((length, crc));
         match self.places.begin(length, crc) {
             Ok(()) => self.memory.announced = Some((length, crc)),
@@ -123,46 +146,44 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
             Err(PlaceError::Busy) => {
                 self.memory.announced = None;
                 self.places.prepare();
-                return Err(Refused::Busy);
+                return Err(StoreError::Busy);
             }
-            Err(why) => return Err(refused(why)),
+            Err(why) => return Err(place_error(why)),
         }
         Ok(0)
     }
 
-    fn part(&mut self, offset: u32, bytes: &[u8]) -> Result<u32, Refused> {
+    fn part(&mut self, offset: u32, bytes: &[u8]) -> Result<u32, StoreError> {
         let filled = self.places.filled();
         let again = offset.saturating_add(bytes.len() as u32) == filled;
         match self.places.part(offset, bytes) {
             Ok(()) => Ok(self.places.filled()),
             Err(PlaceError::Order) if again && filled > 0 => Ok(filled),
-            Err(PlaceError::Order) => Err(Refused::Part(filled)),
+            Err(PlaceError::Order) => Err(StoreError::Part(filled)),
             Err(why) => {
                 // It has to be announced again, and its place erased.
                 self.memory.announced = None;
-                Err(refused(why))
+                Err(place_error(why))
             }
         }
     }
 
-    fn take(&mut self, checksum: u32, station: &mut Station<'s>) -> Result<(), Refused> {
+    fn take(&mut self, checksum: u32, station: &mut Station<'s>) -> Result<(), StoreError> {
         if station.sheet().is_some_and(|it| it.checksum() == checksum) {
             return Ok(());
         }
         if station.round().is_some_and(|round| !round.is_empty()) {
-            return Err(Refused::Open);
+            return Err(StoreError::Open);
         }
-        let span = self.places.staged().map_err(refused)?;
+        let span = self.places.staged().map_err(place_error)?;
         let bytes = (self.map)(self.places.flash(), span);
-        let sheet = Sheet::new(bytes).map_err(|_| Refused::Sheet(u32::from(u8::MAX)))?;
-        sheet
-            .check()
-            .map_err(|drink| Refused::Sheet(u32::from(drink)))?;
+        let sheet = Sheet::new(bytes).map_err(|_| StoreError::Sheet(None))?;
+        sheet.check().map_err(StoreError::Sheet)?;
         if sheet.checksum() != checksum {
-            return Err(Refused::Checksum);
+            return Err(StoreError::Checksum);
         }
         self.memory.announced = None;
-        self.places.commit().map_err(refused)?;
+        self.places.commit().map_err(place_error)?;
         self.hand_over(station, sheet);
         // Bottles go by other numbers now: what was taught of each is found by its name.
         station.forget_hands();
@@ -194,18 +215,12 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
         (used, next, self.journal.next_number())
     }
 
-    fn calibrated(&mut self, line: CalibrationV1) -> Result<(), Refused> {
-        let mut line = line;
-        self.journal
-            .keep(Kind::Calibration, 0, &mut line)
-            .map_err(not_kept)
+    fn calibrated(&mut self, calibration: &Calibration) -> Result<(), StoreError> {
+        self.journal.put(0, calibration).map_err(not_written)
     }
 
-    fn measured(&mut self, form: HouseV1, house: House) -> Result<(), Refused> {
-        let mut form = form;
-        self.journal
-            .keep(Kind::House, 0, &mut form)
-            .map_err(not_kept)?;
+    fn measured(&mut self, house: House) -> Result<(), StoreError> {
+        self.journal.put(0, &house).map_err(not_written)?;
         self.memory.house = Some(house);
         Ok(())
     }
@@ -223,19 +238,19 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
     }
 }
 
-fn refused(why: PlaceError) -> Refused {
+fn place_error(why: PlaceError) -> StoreError {
     match why {
-        PlaceError::Busy => Refused::Busy,
-        PlaceError::Length => Refused::Length(SHEET_BYTES_MAX as u32),
-        PlaceError::Order => Refused::Part(0),
-        PlaceError::Checksum => Refused::Checksum,
-        PlaceError::Flash => Refused::Flash,
+        PlaceError::Busy => StoreError::Busy,
+        PlaceError::Length => StoreError::Length(SHEET_BYTES_MAX as u32),
+        PlaceError::Order => StoreError::Part(0),
+        PlaceError::Checksum => StoreError::Checksum,
+        PlaceError::Flash => StoreError::Flash,
     }
 }
 
-fn not_kept(why: WriteError) -> Refused {
+fn not_written(why: WriteError) -> StoreError {
     match why {
-        WriteError::Full => Refused::Busy,
-        WriteError::TooLong | WriteError::Flash => Refused::Flash,
+        WriteError::Full => StoreError::Busy,
+        WriteError::TooLong | WriteError::Flash => StoreError::Flash,
     }
 }

@@ -2,12 +2,12 @@
 
 use embedded_storage::nor_flash::NorFlash;
 
-use super::{Keeper, Memory};
+use super::{HabitOwner, Keeper, Memory};
+use crate::journal::WriteError;
 use crate::journal::limits::HABITS_MAX;
 use crate::journal::payload::{
-    Back, Bottle, Drink, HabitV1, Loss, Pour, Seen, ShiftV1, bottle_key,
+    Back, Bottle, BottleHabit, Drink, FaultSeen, Loss, Pour, bottle_key,
 };
-use crate::journal::{Kind, WriteError};
 use crate::output::{Fault, Outputs, WeighedBack};
 use crate::pour::{Habit, Owner};
 use crate::station::Station;
@@ -63,12 +63,12 @@ impl<F: NorFlash> Keeper<'_, F> {
         if let Some(fault) = out.fault
             && !matches!(fault, Fault::Glitch | Fault::Command)
         {
-            self.journal.log(&Seen { stamp, fault })?;
+            self.journal.log(&FaultSeen { stamp, fault })?;
         }
         self.keep_round(out, station)?;
-        let mut shift = ShiftV1::from(&station.shift());
+        let shift = Some(station.shift());
         if shift != self.memory.shift {
-            self.journal.keep(Kind::Shift, 0, &mut shift)?;
+            self.journal.put(0, &station.shift())?;
             self.memory.shift = shift;
         }
         if out.poured.is_some() {
@@ -82,65 +82,56 @@ impl<F: NorFlash> Keeper<'_, F> {
     pub(super) fn forget_habits(&mut self) -> Result<(), WriteError> {
         let mut all = Ok(());
         for (index, owner) in (0u8..).zip(&mut self.memory.owners) {
-            if *owner != 0 {
-                let nothing = &mut HabitV1::default();
-                match self.journal.keep(Kind::Habit, index, nothing) {
-                    Ok(_) => *owner = 0,
+            if let Some((hand, bottle)) = *owner {
+                let forgotten = BottleHabit {
+                    hand,
+                    bottle,
+                    habit: None,
+                };
+                match self.journal.put(index, &forgotten) {
+                    Ok(()) => *owner = None,
                     Err(why) => all = all.and(Err(why)),
                 }
             }
         }
-        self.memory.taught = (0, 0);
+        self.memory.taught = None;
         all
     }
 
     /// The habit learned last, where it was not written yet.
     fn keep_habit(&mut self, station: &Station<'_>) -> Result<(), WriteError> {
-        let Some((owner, habit)) = station.habits().known().last() else {
+        let Some(learned) = station.habits().known().last() else {
             return Ok(());
         };
-        let Some(mut kept) = frozen(owner, habit, station) else {
+        let Some(state) = named(learned, station) else {
             return Ok(());
         };
-        let folded = fold(&kept);
-        if self.memory.taught == (folded, kept.pours) {
+        if self.memory.taught == Some(state) {
             return Ok(());
         }
-        self.memory.taught = (folded, kept.pours);
-        let index = self.memory.place_of(folded);
-        self.journal.keep(Kind::Habit, index, &mut kept)
+        self.memory.taught = Some(state);
+        let index = self.memory.place_of((state.hand, state.bottle));
+        self.journal.put(index, &state)
     }
 }
 
-/// A habit as it is frozen; `None` where the bottle is not of the sheet.
-fn frozen(owner: &Owner, habit: &Habit, station: &Station<'_>) -> Option<HabitV1> {
+/// A habit under the name of its bottle; `None` where that is not of the sheet.
+fn named((owner, habit): &(Owner, Habit), station: &Station<'_>) -> Option<BottleHabit> {
     let bottle = match owner.liquid {
         Some(id) => Some(bottle_key(station.sheet()?.liquid(id).ok()?.name)),
         None => None,
     };
-    let mut kept = HabitV1 {
+    Some(BottleHabit {
         hand: owner.hand,
         bottle,
-        ..HabitV1::default()
-    };
-    kept.set(&habit.values());
-    Some(kept)
-}
-
-/// Whose habit it is, in 16 bits, never 0. Two that fall together share a place, and one of them
-/// is learned anew.
-pub(super) fn fold(kept: &HabitV1) -> u16 {
-    let bottle = kept.bottle.unwrap_or(0);
-    let hand = kept.hand.map_or(0, |hand| u16::from(hand).wrapping_add(1));
-    let folded = (bottle ^ (bottle >> 16)) as u16;
-    folded.wrapping_add(hand.wrapping_mul(0x9E37)).max(1)
+        habit: Some(*habit),
+    })
 }
 
 impl Memory {
-    fn place_of(&mut self, folded: u16) -> u8 {
-        let known = |place: u16| self.owners.iter().position(|owner| *owner == place);
-        let place = known(folded).or_else(|| known(0));
-        let index = match place {
+    fn place_of(&mut self, owner: HabitOwner) -> u8 {
+        let of = |wanted| self.owners.iter().position(|owner| *owner == wanted);
+        let index = match of(Some(owner)).or_else(|| of(None)) {
             Some(place) => place as u8,
             None => {
                 let next = self.habit_next;
@@ -148,8 +139,8 @@ impl Memory {
                 next
             }
         };
-        if let Some(owner) = self.owners.get_mut(usize::from(index)) {
-            *owner = folded;
+        if let Some(place) = self.owners.get_mut(usize::from(index)) {
+            *place = Some(owner);
         }
         index
     }

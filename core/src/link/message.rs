@@ -1,17 +1,28 @@
-//! What is asked over the link, and what is answered.
+//! What a host requests, and what the scale replies.
 
 use serde::{Deserialize, Serialize};
 
-use super::asked::read_request;
-use super::wire::write_reply;
-use crate::input::{Input, Mode};
+use super::log::LogLine;
+use crate::codec;
+use crate::input::{Command, Input, Mode};
+use crate::journal::payload::RoundState;
+use crate::keep::StoreError;
 use crate::output::Outputs;
-use crate::station::Setup;
+use crate::spec::House;
+use crate::station::{Setup, Shift};
 use crate::time::Instant;
 use crate::view::{Light, Sound};
+use crate::weigh::Calibration;
 
-/// The longest message, in bytes: every slot of [`Outputs`] filled, or one strip of the panel.
-pub const MAX_MESSAGE: usize = 280;
+/// The version of requests and replies. It changes whenever a field does.
+pub const VERSION: u8 = 2;
+
+/// The longest message, in bytes: every slot of [`Outputs`] filled, one strip of the panel, or a
+/// part of a sheet.
+pub const MAX_MESSAGE: usize = 320;
+
+/// Bytes of a sheet in one part: what a message takes, in multiples of what flash writes at once.
+pub const PART_BYTES: usize = 224;
 
 /// Bytes of one strip: eight rows of 128 pixels.
 pub const STRIP_BYTES: usize = 128;
@@ -19,10 +30,18 @@ pub const STRIP_BYTES: usize = 128;
 /// Strips of one painted panel.
 pub const STRIPS: u8 = 8;
 
-/// What the driver wants.
+/// The id of what the scale sends unasked; a host numbers its requests from 1.
+pub const UNASKED: u16 = 0;
+
+/// What a host requests.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Request {
+pub enum Request<'b> {
+    /// Who is there; the host speaks this version. Frozen.
+    Hello {
+        /// The host's.
+        version: u8,
+    },
     /// Forget everything and start with this setup.
     Reset {
         /// The code of the empty pan at the last calibration.
@@ -34,9 +53,9 @@ pub enum Request {
         /// The way of working.
         mode: Mode,
     },
-    /// Work from the sheet that the station carries.
+    /// Work from the sheet that is built in.
     Load,
-    /// One call of [`crate::Station::handle`].
+    /// One call of [`crate::Station::handle`], in lockstep.
     Handle {
         /// Its time.
         at: Instant,
@@ -45,17 +64,80 @@ pub enum Request {
     },
     /// Draw the present view.
     Paint,
-    /// One strip of the panel as it was last painted.
+    /// One strip of the panel as it was last drawn.
     Strip(u8),
-    /// What the device has measured of itself.
+    /// What the device measured of itself.
     Stats,
+    /// A command for the station, at the time of its last input: drinks ordered, changed and
+    /// voided, the way of working, the hand, the next step, zero, a bottle to learn.
+    Command(Command),
+    /// A packed sheet follows.
+    Sheet {
+        /// Its length, bytes.
+        length: u32,
+        /// Its CRC-32 (ISO-HDLC).
+        crc: u32,
+    },
+    /// A part of it, up to [`PART_BYTES`], a multiple of 32 bytes but for the last.
+    Part {
+        /// Where it begins.
+        offset: u32,
+        /// The part.
+        bytes: &'b [u8],
+    },
+    /// Work from the sheet of this CRC-32, which has arrived whole.
+    Use {
+        /// CRC-32.
+        crc: u32,
+    },
+    /// Records from this number on, as many as fit a reply.
+    Records {
+        /// The first.
+        since: u32,
+    },
+    /// What is set.
+    Settings,
+    /// Weigh by this line from now on.
+    Calibrate(Calibration),
+    /// Measure dashes, barspoons and drops so from now on.
+    House(House),
+    /// Set the clock: seconds since 1970-01-01 00:00 UTC.
+    Clock {
+        /// Seconds.
+        utc: u32,
+    },
+    /// Send this many outputs as they happen; 0 ends it.
+    Watch {
+        /// How many.
+        credit: u8,
+    },
+    /// The line of the log with this number, or the first one after it that is still there.
+    Log {
+        /// The first.
+        since: u16,
+    },
+    /// What the pan carries.
+    Weigh,
+    /// The orders.
+    Round,
 }
 
-impl Request {
-    /// Reads a message; `None` unless it is one and nothing else.
-    #[must_use]
-    pub fn read(message: &[u8]) -> Option<Self> {
-        read_request(message)
+impl<'b> Request<'b> {
+    /// Reads a message: id and request.
+    ///
+    /// # Errors
+    /// The id alone ([`UNASKED`] where not even that can be read), unless the message is a request
+    /// of this version and nothing else.
+    pub fn read(message: &'b [u8]) -> Result<(u16, Self), u16> {
+        codec::read(message).ok_or_else(|| {
+            let id = postcard::take_from_bytes(message).map(|(id, _)| id);
+            id.unwrap_or(UNASKED)
+        })
+    }
+
+    /// Writes a message; `None` where it does not fit.
+    pub fn write<'m>(&self, id: u16, message: &'m mut [u8]) -> Option<&'m [u8]> {
+        codec::write(&(id, self), message)
     }
 
     /// A [`Request::Reset`] to this setup.
@@ -70,15 +152,19 @@ impl Request {
     }
 }
 
-/// What the station answers.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+/// What the scale replies.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[expect(
     clippy::large_enum_variant,
-    reason = "a scale writes it from where it lies; whoever reads one has room"
+    reason = "a reply is written as soon as it is made; whoever reads one has room"
 )]
-pub enum Reply<'a> {
-    /// Done; there is nothing to tell.
-    Ready,
+pub enum Reply<'b> {
+    /// Who is there. Its version is frozen.
+    Hello(Hello),
+    /// It was not done.
+    Refused(RequestError),
+    /// It was done.
+    Done,
     /// The call of [`crate::Station::handle`] is back.
     Handled {
         /// What it gave.
@@ -88,24 +174,123 @@ pub enum Reply<'a> {
         /// What can be seen and heard at once.
         signals: Signals,
     },
-    /// The strip asked for.
+    /// The strip that was requested.
     Strip {
         /// Which, from the top.
         index: u8,
         /// [`STRIP_BYTES`] of it, a byte a column.
-        rows: &'a [u8],
+        rows: &'b [u8],
     },
     /// See [`Request::Stats`].
     Stats(Stats),
-    /// It was not done.
-    Refused(Refusal),
+    /// How much of the announced sheet has arrived.
+    Filled {
+        /// Bytes.
+        bytes: u32,
+    },
+    /// Records one after the other, see [`crate::journal::Kept`]: number (4 bytes, little-endian),
+    /// kind (1, as [`crate::journal::Kind::number`] has it), version (1), length (1), payload.
+    Records {
+        /// Where the next request is to begin.
+        next: u32,
+        /// The number of the next new record: all were sent once `next` reaches it.
+        newest: u32,
+        /// The records.
+        bytes: &'b [u8],
+    },
+    /// What is set.
+    Settings(Settings),
+    /// A line of the log; `None` when there is none yet.
+    Log(Option<LogLine>),
+    /// What the pan carries.
+    Weight(Weight),
+    /// What waits and what is under way.
+    Round(RoundState),
+    /// Outputs as they happened, sent unasked.
+    Live(Live),
 }
 
-impl Reply<'_> {
-    /// Writes it, in postcard's format; `None` when it does not fit.
-    pub fn write<'b>(&self, message: &'b mut [u8]) -> Option<&'b [u8]> {
-        write_reply(self, message)
+impl<'b> Reply<'b> {
+    /// Reads a message: the id of the request, and the reply. A hello of a later version may be
+    /// longer than this one's.
+    #[must_use]
+    pub fn read(message: &'b [u8]) -> Option<(u16, Self)> {
+        match postcard::take_from_bytes(message) {
+            Ok(((id, reply), rest)) if rest.is_empty() || matches!(reply, Self::Hello(_)) => {
+                Some((id, reply))
+            }
+            Ok(_) | Err(_) => None,
+        }
     }
+
+    /// Writes a message; `None` where it does not fit.
+    pub fn write<'m>(&self, id: u16, message: &'m mut [u8]) -> Option<&'m [u8]> {
+        codec::write(&(id, self), message)
+    }
+}
+
+/// Who is there.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Hello {
+    /// The version it speaks, [`VERSION`].
+    pub version: u8,
+    /// See [`capability`].
+    pub can: u32,
+    /// The CRC-32 of the sheet it works from; 0 without one.
+    pub sheet: u32,
+    /// How often its power came on.
+    pub start: u16,
+    /// The longest sheet that can be pushed, bytes; 0 where none can.
+    pub room: u32,
+}
+
+/// What a scale can do, a bit each; part of [`Hello`].
+pub mod capability {
+    /// It stores sheets, settings and records in flash.
+    pub const KEEPS: u32 = 1;
+    /// It sends outputs as they happen.
+    pub const LIVE: u32 = 1 << 1;
+    /// It has a short log.
+    pub const LOG: u32 = 1 << 2;
+}
+
+/// What is set.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Settings {
+    /// By which it weighs.
+    pub calibration: Calibration,
+    /// House measures, where they were set; else the sheet's hold.
+    pub house: Option<House>,
+    /// The way of working and the hand.
+    pub shift: Shift,
+    /// The clock, where it was set: seconds since 1970-01-01 00:00 UTC.
+    pub utc: Option<u32>,
+    /// Hands with bottles whose habit is known.
+    pub habits: u8,
+}
+
+/// What the pan carries.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Weight {
+    /// The last code that was read.
+    pub code: i32,
+    /// Milligrams above zero.
+    pub mg: i32,
+    /// Nothing moves.
+    pub still: bool,
+    /// When: seconds since power-up.
+    pub seconds: u32,
+}
+
+/// Outputs as they happened.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Live {
+    /// Counts every one since [`Request::Watch`], those that were dropped too.
+    pub number: u32,
+    /// When.
+    pub at: Instant,
+    /// What.
+    pub outputs: Outputs,
 }
 
 /// The part of the view that is not a picture.
@@ -122,22 +307,44 @@ pub struct Signals {
     pub ramp: Option<f32>,
 }
 
-/// Why a request was not carried out.
+/// Why a request is not carried out, with the bound it crossed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Refusal {
+pub enum RequestError {
     /// The frame is damaged: stuffing, length or checksum.
     Frame,
     /// The frame is whole but holds no request of this version.
     Message,
-    /// The station carries no sheet, or one it cannot read.
+    /// The station has no built-in sheet, or one it cannot read.
     Sheet,
-    /// There is no such strip.
-    Strip,
-    /// A setup that no scale can have.
-    Setup,
+    /// The panel has this many strips.
+    Strip(u8),
+    /// A setup or a setting that no scale can have.
+    Setting,
     /// The reply does not fit a message.
     Reply,
+    /// The board has a converter and a clock of its own: codes and ticks don't come by the link.
+    OwnClock,
+    /// A pour is open or a drink is being filled: finish it first.
+    Pouring,
+    /// The scale has no flash to store anything in.
+    NoStore,
+    /// The store refuses.
+    Store(StoreError),
+    /// The sheet has this many drinks.
+    Drink(u8),
+    /// No order of this drink of the sheet can be taken back.
+    Order(u8),
+    /// This many drinks can wait.
+    Full(u8),
+    /// Not possible now, as the station stands.
+    Now,
+}
+
+impl From<StoreError> for RequestError {
+    fn from(why: StoreError) -> Self {
+        Self::Store(why)
+    }
 }
 
 /// How much one kind of work has taken, in ticks of the device's own counter.
@@ -168,7 +375,7 @@ impl Effort {
     }
 }
 
-/// What the device has measured of itself since power-up.
+/// What the device measured of itself since power-up.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Stats {
@@ -184,6 +391,6 @@ pub struct Stats {
     pub paint: Effort,
     /// The most stack that was ever in use, bytes.
     pub stack_peak: u32,
-    /// Frames that were refused.
+    /// Requests and frames that were refused.
     pub refused: u32,
 }

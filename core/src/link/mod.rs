@@ -1,28 +1,33 @@
-//! The link: one station driven from outside, a message at a time.
+//! The link: a station driven, set up and read from outside, one message at a time.
 //!
-//! Whoever drives sends a [`Request`] and waits for its [`Reply`]; time comes with the message,
-//! never from a clock. Because [`Server`] makes the very bytes of the reply, a board and a desk
-//! that were asked the same things must answer the same bytes.
+//! A host sends a [`Request`] and waits for its [`Reply`]. [`Server`] answers every request, over
+//! whatever line it came: a serial port, a socket, the emulator, the desk. Because it makes the
+//! very bytes of the reply, a board and a desk that got the same requests answer the same bytes.
 //!
-//! - **message**: a [`Request`] or a [`Reply`], in postcard's format;
+//! - **message**: an id and a [`Request`] or a [`Reply`], as serde derives and postcard writes
+//!   them; the reply carries the id of its request;
 //! - **frame**: a message and its CRC-16, stuffed by COBS so that no byte of it is 0, then a 0;
-//! - **lockstep**: one request, one reply; a frame that cannot be read is answered too
-//!   ([`Refusal`]), so that neither side waits for the other;
-//! - **strip**: an eighth of a painted panel, small enough for a message.
+//! - **lockstep**: a board that is driven conversion by conversion gets its time with
+//!   [`Request::Handle`]; a board with a clock of its own refuses that;
+//! - **retry**: the host sends a request again when no reply came in time; a command is carried
+//!   out once an id;
+//! - **live**: outputs as they happen, sent unasked under the id [`UNASKED`], as many as the host
+//!   granted ([`Request::Watch`]); what is beyond that is dropped and counted;
+//! - **hello**: the first request. Its first field is frozen, so that a scale and a host of
+//!   different versions can at least say so.
 //!
-//! What came over a wire is never trusted: every buffer is bounded, and bytes that make no sense
+//! What came over a line is never trusted: every buffer is bounded, and bytes that make no sense
 //! are refused.
 
-mod asked;
 mod frame;
-pub mod host;
+mod log;
 mod message;
-mod pen;
-mod serve;
-mod wire;
+mod server;
 
 pub use frame::{FrameError, MAX_FRAME, Receiver, seal};
+pub use log::{LOG_LINES, LogLine, Logged};
 pub use message::{
-    Effort, MAX_MESSAGE, Refusal, Reply, Request, STRIP_BYTES, STRIPS, Signals, Stats,
+    Effort, Hello, Live, MAX_MESSAGE, PART_BYTES, Reply, Request, RequestError, STRIP_BYTES,
+    STRIPS, Settings, Signals, Stats, UNASKED, VERSION, Weight, capability,
 };
-pub use serve::{Desk, Device, Note, Server};
+pub use server::{Clock, Desk, Device, Note, Server};

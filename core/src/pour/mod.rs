@@ -40,4 +40,4 @@ mod overrun;
 pub use control::{Call, Control, EaseCue, Stopped};
 pub use goes::{Crew, Pour};
 pub use judge::{Band, Judge};
-pub use overrun::{HABIT_VALUES, Habit, Habits, Owner};
+pub use overrun::{Habit, Habits, Owner};

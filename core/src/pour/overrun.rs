@@ -8,6 +8,7 @@
 //! about the same flow and cannot tell it, while a thread differs from bottle to bottle.
 
 use heapless::Vec;
+use serde::{Deserialize, Serialize};
 
 use crate::limits::{
     DRIPS_BOUNDS_G, DRIPS_SD_G, DRIPS_THICK_G, DRIPS_THIN_G, EASE_FLOW_G_PER_S, EASE_FOLLOWED_S,
@@ -24,9 +25,6 @@ use crate::weigh::settle::Body;
 
 use super::control::Stopped;
 
-/// Values a habit is kept as.
-pub const HABIT_VALUES: usize = 9;
-
 /// Whose habit it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Owner {
@@ -37,15 +35,20 @@ pub struct Owner {
 }
 
 /// What is known of one hand with one bottle.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Habit {
+    /// What lands whatever the flow, grams.
     drips: f32,
+    /// Seconds of the flow that still land.
     delay: f32,
+    /// Variance of the delay (s^2), its covariance with the drips (s g), variance of the drips
+    /// (g^2).
     p11: f32,
     p12: f32,
     p22: f32,
+    /// The flow after an ease, g/s.
     eased: f32,
-    /// The flow before any ease; zero until it is known.
+    /// The flow before any ease, g/s; zero until it is known.
     usual: f32,
     /// Flow after an ease over the flow before it.
     share: f32,
@@ -75,40 +78,10 @@ impl Habit {
         }
     }
 
-    /// All that was learned, to be kept: drips in grams, delay in seconds, their variances and
-    /// covariance (s^2, s g, g^2), the eased and the usual flow in g/s, the share an ease leaves,
-    /// and how many pours taught it.
+    /// Its values are such as pours can teach; one from outside may be anything.
     #[must_use]
-    pub fn values(&self) -> [f32; HABIT_VALUES] {
-        [
-            self.drips,
-            self.delay,
-            self.p11,
-            self.p12,
-            self.p22,
-            self.eased,
-            self.usual,
-            self.share,
-            f32::from(self.pours),
-        ]
-    }
-
-    /// A habit from what was kept; `None` where a value is one that no pour could have taught.
-    #[must_use]
-    pub fn from_values(values: [f32; HABIT_VALUES]) -> Option<Self> {
-        let [drips, delay, p11, p12, p22, eased, usual, share, pours] = values;
-        let is_within = |value: f32, (least, most): (f32, f32)| value >= least && value <= most;
-        // A covariance beyond its two variances would make the next lesson a wild one.
-        let is_sound = is_within(drips, DRIPS_BOUNDS_G)
-            && is_within(delay, OVERRUN_BOUNDS_S)
-            && is_within(p11, (0.0, 1.0))
-            && is_within(p22, (0.0, 1.0))
-            && p12 * p12 <= p11 * p22
-            && is_within(eased, (0.0, USUAL_MOST_G_PER_S))
-            && is_within(usual, (0.0, USUAL_MOST_G_PER_S))
-            && is_within(share, (0.0, 1.0))
-            && is_within(pours, (0.0, f32::from(u16::MAX)));
-        is_sound.then_some(Self {
+    pub fn is_sound(&self) -> bool {
+        let Self {
             drips,
             delay,
             p11,
@@ -117,10 +90,31 @@ impl Habit {
             eased,
             usual,
             share,
-            jumps: 0,
-            // Within the bounds of a u16, checked above.
-            pours: pours as u16,
-        })
+            jumps: _,
+            pours: _,
+        } = *self;
+        let is_within = |value: f32, (least, most): (f32, f32)| value >= least && value <= most;
+        is_within(drips, DRIPS_BOUNDS_G)
+            && is_within(delay, OVERRUN_BOUNDS_S)
+            && is_within(p11, (0.0, 1.0))
+            && is_within(p22, (0.0, 1.0))
+            // A covariance beyond its two variances would make the next lesson a wild one.
+            && p12 * p12 <= p11 * p22
+            && is_within(eased, (0.0, USUAL_MOST_G_PER_S))
+            && is_within(usual, (0.0, USUAL_MOST_G_PER_S))
+            && is_within(share, (0.0, 1.0))
+    }
+
+    /// Seconds of the flow that still land after the stop cue.
+    #[must_use]
+    pub const fn delay_s(&self) -> f32 {
+        self.delay
+    }
+
+    /// What lands after the stop cue whatever the flow.
+    #[must_use]
+    pub const fn drips(&self) -> Grams {
+        Grams(self.drips)
     }
 
     /// What will still land when the stop is cued at this flow.

@@ -1,12 +1,14 @@
 //! The orders that wait: added to, changed and voided while the round runs.
 
+use serde::{Deserialize, Serialize};
+
 use crate::build::{Aside, Build, Turn, has_room, is_strained};
 use crate::spec::{DrinkId, Sheet, Step};
 
 use super::Round;
 
 /// Drinks of one kind, built in one vessel.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Order {
     /// Which.
     pub drink: DrinkId,

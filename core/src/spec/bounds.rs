@@ -8,7 +8,7 @@ use super::limits::{
     HOUSE_MEASURE_MAX_UL, ICE_MAX_G, MASS_MAX_MG, MEASURED_AT_MAX_CENTI_C, MEASURED_AT_MIN_CENTI_C,
     NAME_MAX, NOTE_MAX, STEPS_MAX, SUGAR_MAX_DG_PER_L, VOLUME_MAX_UL,
 };
-use super::{Amount, Drink, House, Liquid, LiquidId, Quantity, Step};
+use super::{Amount, Drink, House, Liquid, LiquidId, Quantity, Step, Unit};
 
 /// Something a sheet consists of.
 pub(super) trait Bounded {
@@ -18,6 +18,14 @@ pub(super) trait Bounded {
 
 impl Bounded for House {
     fn fits(&self, _liquids: u8) -> bool {
+        self.is_valid()
+    }
+}
+
+impl House {
+    /// Each measure is more than nothing and at most [`HOUSE_MEASURE_MAX_UL`].
+    #[must_use]
+    pub fn is_valid(&self) -> bool {
         [self.dash_ul, self.barspoon_ul, self.drop_ul]
             .iter()
             .all(|ul| (1..=HOUSE_MEASURE_MAX_UL).contains(ul))
@@ -70,8 +78,11 @@ impl Bounded for Step<'_> {
     }
 }
 
-/// Poured amounts are volumes or masses; a count has become a volume by then.
+/// Poured amounts are volumes or masses; a count has become a volume by then, and a rinse is a step.
 fn amount_fits(amount: Amount) -> bool {
+    if amount.unit == Unit::Rinse {
+        return false;
+    }
     match amount.quantity {
         Quantity::Volume(ul) => (1..=VOLUME_MAX_UL).contains(&ul),
         Quantity::Mass(mg) => (1..=MASS_MAX_MG).contains(&mg),

@@ -8,7 +8,6 @@ mod capacity;
 mod card;
 pub mod limits;
 mod reading;
-mod recorded;
 mod sheet;
 mod target;
 

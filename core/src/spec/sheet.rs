@@ -19,14 +19,12 @@
 
 use core::fmt;
 
-use crc::{CRC_32_ISO_HDLC, Crc, NoTable};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::bounds::Bounded;
 use super::limits::{DRINKS_MAX, LIQUIDS_MAX, SHEET_BYTES_MAX};
-use super::recorded::Recorded;
 use super::{Drink, DrinkId, House, Liquid, LiquidId, Step};
-use crate::eye::Eye;
+use crate::codec::{self, CRC_32};
 
 /// The first bytes, version included.
 const MAGIC: [u8; 5] = *b"PWSH\x02";
@@ -34,9 +32,6 @@ const MAGIC: [u8; 5] = *b"PWSH\x02";
 const HEADER: usize = 12;
 /// How long the checksum is.
 const CHECKSUM: usize = 4;
-
-/// Bit by bit: a sheet is checked once, and a table would take a kilobyte of flash.
-const CRC: Crc<u32, NoTable> = Crc::<u32, NoTable>::new(&CRC_32_ISO_HDLC);
 
 /// What a record holds.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -99,7 +94,7 @@ impl<'s> Sheet<'s> {
             .split_last_chunk::<CHECKSUM>()
             .map(|(content, checksum)| (content, u32::from_le_bytes(*checksum)))
             .ok_or(SheetError::Record)?;
-        if CRC.checksum(content) != checksum {
+        if CRC_32.checksum(content) != checksum {
             return Err(SheetError::Checksum);
         }
         let offsets = usize::from(liquids)
@@ -213,21 +208,21 @@ impl<'s> Sheet<'s> {
         last.map_or(0, |checksum| u32::from_le_bytes(*checksum))
     }
 
-    /// Every record can be read; else the first drink that cannot, 255 where it is a liquid or the
-    /// house.
+    /// Every record can be read.
     ///
     /// # Errors
-    /// The number of that drink.
+    /// The first drink that cannot, none where it is a liquid or the house.
     #[cold]
-    pub fn check(&self) -> Result<(), u8> {
+    pub fn check(&self) -> Result<(), Option<DrinkId>> {
         let liquids = (0..self.liquids).all(|id| self.liquid(LiquidId(id)).is_ok());
         if self.house().is_err() || !liquids {
-            return Err(u8::MAX);
+            return Err(None);
         }
         for id in 0..self.drinks {
-            let drink = self.drink(DrinkId(id)).map_err(|_| id)?;
+            let id = DrinkId(id);
+            let drink = self.drink(id).map_err(|_| Some(id))?;
             for step in 0..drink.steps {
-                self.step(DrinkId(id), step).map_err(|_| id)?;
+                self.step(id, step).map_err(|_| Some(id))?;
             }
         }
         Ok(())
@@ -256,7 +251,7 @@ impl<'s> Sheet<'s> {
             .ok_or(SheetError::Record)
     }
 
-    fn decode<T: Recorded<'s> + Bounded>(
+    fn decode<T: Deserialize<'s> + Bounded>(
         &self,
         body: &'s [u8],
         kind: Kind,
@@ -265,9 +260,8 @@ impl<'s> Sheet<'s> {
             Some((found, fields)) if *found == kind as u8 => fields,
             _ => return Err(SheetError::Record),
         };
-        let mut eye = Eye::new(fields);
-        T::read(&mut eye)
-            .filter(|value| eye.is_done() && value.fits(self.liquids))
+        codec::read(fields)
+            .filter(|value: &T| value.fits(self.liquids))
             .ok_or(SheetError::Record)
     }
 }
@@ -394,7 +388,7 @@ impl<'b> Packer<'b> {
         let written = u32::try_from(length).map_err(|_| SheetError::Full)?;
         self.write(5, &[self.liquids, self.drinks, 0])?;
         self.write(8, &written.to_le_bytes())?;
-        let checksum = CRC.checksum(self.buffer.get(..self.used).unwrap_or(&[]));
+        let checksum = CRC_32.checksum(self.buffer.get(..self.used).unwrap_or(&[]));
         self.append(&checksum.to_le_bytes())?;
         Ok(self.used)
     }
@@ -406,8 +400,8 @@ impl<'b> Packer<'b> {
         let start = self.used;
         let fields = start.saturating_add(3);
         let free = self.buffer.get_mut(fields..).ok_or(SheetError::Full)?;
-        let length = postcard::to_slice(value, free)
-            .map_err(|_| SheetError::Full)?
+        let length = codec::write(value, free)
+            .ok_or(SheetError::Full)?
             .len()
             .saturating_add(1);
         let prefix = u16::try_from(length).map_err(|_| SheetError::Full)?;

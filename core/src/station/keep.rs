@@ -3,6 +3,8 @@
 //! The station keeps nothing itself: whoever drives it reads what follows after each call of
 //! [`Station::handle`], and hands it back after power-up.
 
+use serde::{Deserialize, Serialize};
+
 use super::resume::Resume;
 use super::{Station, Task};
 use crate::build::{Build, Stage, Turn, UnderWay};
@@ -18,7 +20,7 @@ use crate::view::Sound;
 use crate::weigh::{Calibration, Pan};
 
 /// What was chosen for the shift.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Shift {
     /// The way of working.
     pub mode: Mode,

@@ -31,7 +31,6 @@ pub struct TaughtLine {
 
 impl TaughtLine {
     fn of(owner: &Owner, habit: &Habit, names: &Names) -> Self {
-        let [drips_g, delay_s, ..] = habit.values();
         let usual = habit.usual();
         let known = usual.0 > 0.0;
         Self {
@@ -43,8 +42,8 @@ impl TaughtLine {
             pours: habit.pours(),
             usual_g_s: known.then_some(usual.0),
             eased_g_s: (known && habit.eases()).then(|| habit.eased(usual).0),
-            delay_s,
-            drips_g,
+            delay_s: habit.delay_s(),
+            drips_g: habit.drips().0,
         }
     }
 }

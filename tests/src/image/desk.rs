@@ -2,7 +2,7 @@
 
 use pennyweight_core::input::Mode;
 use pennyweight_core::link::{
-    Desk, MAX_FRAME, MAX_MESSAGE, Receiver, Reply, Request, Server, seal,
+    Clock, Desk, MAX_FRAME, MAX_MESSAGE, Receiver, Reply, Request, Server, seal,
 };
 use pennyweight_core::{Setup, Station};
 
@@ -24,7 +24,7 @@ impl DeskStation {
             sps: 80.0,
             mode: Mode::Service,
         };
-        let mut server = Server::new();
+        let mut server = Server::new(Clock::Lockstep);
         server.carry(SHEET);
         Self {
             station: Station::new(setup),
@@ -36,7 +36,7 @@ impl DeskStation {
     pub fn ask(&mut self, frame: &[u8]) -> Vec<u8> {
         let mut replies = Vec::new();
         for &byte in frame {
-            let reply = self.server.take(byte, &mut self.station, &mut Desk);
+            let reply = self.server.take(byte, &mut self.station, &mut Desk, None);
             replies.extend_from_slice(reply.unwrap_or_default());
         }
         replies
@@ -44,10 +44,12 @@ impl DeskStation {
 }
 
 /// A request as it goes over the wire.
-pub fn sealed(request: &Request) -> Vec<u8> {
+pub fn sealed(request: &Request<'_>) -> Vec<u8> {
     let mut message = [0; MAX_MESSAGE];
     let mut frame = [0; MAX_FRAME];
-    let message = postcard::to_slice(request, &mut message).expect("a request fits a message");
+    let message = request
+        .write(1, &mut message)
+        .expect("a request fits a message");
     seal(message, &mut frame)
         .expect("a message fits a frame")
         .to_vec()
@@ -62,9 +64,9 @@ pub fn opened<T>(frame: &[u8], read: impl FnOnce(Reply<'_>) -> T) -> Result<T, S
             if index + 1 != frame.len() {
                 return Err(format!("{} bytes after the frame", frame.len() - index - 1));
             }
-            return postcard::from_bytes(message)
-                .map(read)
-                .map_err(|why| format!("no reply: {why}"));
+            return Reply::read(message)
+                .map(|(_, reply)| read(reply))
+                .ok_or_else(|| format!("no reply: {message:?}"));
         }
     }
     Err(format!("{} bytes without an end", frame.len()))

@@ -2,8 +2,8 @@
 
 use pennyweight_core::input::{Command, Input, Mode};
 use pennyweight_core::link::{
-    FrameError, MAX_FRAME, MAX_MESSAGE, Receiver, Refusal, Reply, Request, STRIP_BYTES, STRIPS,
-    seal,
+    FrameError, MAX_FRAME, MAX_MESSAGE, Receiver, Reply, Request, RequestError, STRIP_BYTES,
+    STRIPS, seal,
 };
 use pennyweight_core::units::{AdcCode, Grams};
 use pennyweight_core::{Instant, Outputs, Setup};
@@ -120,7 +120,8 @@ fn a_damaged_request_is_refused_and_the_next_one_answered() {
     let mut desk = DeskStation::new();
     let refused = desk.ask(&[5, 1, 2, 0]);
     assert_eq!(
-        opened(&refused, |reply| reply == Reply::Refused(Refusal::Frame)),
+        opened(&refused, |reply| reply
+            == Reply::Refused(RequestError::Frame)),
         Ok(true)
     );
     let unknown = desk.ask(&{
@@ -128,7 +129,8 @@ fn a_damaged_request_is_refused_and_the_next_one_answered() {
         seal(&[250], &mut frame).expect("short enough").to_vec()
     });
     assert_eq!(
-        opened(&unknown, |reply| reply == Reply::Refused(Refusal::Message)),
+        opened(&unknown, |reply| reply
+            == Reply::Refused(RequestError::Message)),
         Ok(true)
     );
     let stats = desk.ask(&sealed(&Request::Stats));
@@ -158,7 +160,7 @@ fn setups_that_no_scale_can_have_are_refused() {
     let mut answer = |setup: &Setup| {
         let reply = desk.ask(&sealed(&Request::reset(setup)));
         opened(&reply, |reply| match reply {
-            Reply::Ready => Ok(()),
+            Reply::Done => Ok(()),
             Reply::Refused(why) => Err(why),
             other => panic!("{other:?}"),
         })
@@ -173,7 +175,7 @@ fn setups_that_no_scale_can_have_are_refused() {
         wrong(1000.0, -80.0),
         wrong(1000.0, f32::NAN),
     ] {
-        assert_eq!(answer(&setup), Err(Refusal::Setup), "{setup:?}");
+        assert_eq!(answer(&setup), Err(RequestError::Setting), "{setup:?}");
     }
 }
 
@@ -181,7 +183,7 @@ fn setups_that_no_scale_can_have_are_refused() {
 fn the_panel_comes_in_strips() {
     let mut desk = DeskStation::new();
     let ready = desk.ask(&sealed(&Request::Paint));
-    assert_eq!(opened(&ready, |reply| reply == Reply::Ready), Ok(true));
+    assert_eq!(opened(&ready, |reply| reply == Reply::Done), Ok(true));
     for strip in 0..STRIPS {
         let reply = desk.ask(&sealed(&Request::Strip(strip)));
         let whole = opened(
@@ -192,7 +194,8 @@ fn the_panel_comes_in_strips() {
     }
     let none = desk.ask(&sealed(&Request::Strip(STRIPS)));
     assert_eq!(
-        opened(&none, |reply| reply == Reply::Refused(Refusal::Strip)),
+        opened(&none, |reply| reply
+            == Reply::Refused(RequestError::Strip(STRIPS))),
         Ok(true)
     );
 }

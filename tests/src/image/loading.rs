@@ -51,7 +51,7 @@ impl Bench {
         let reply = self.board.ask(&sealed(request)).expect("an answer");
         opened(&reply, |reply| match reply {
             Reply::Stats(stats) => Some(stats),
-            Reply::Ready | Reply::Handled { .. } => None,
+            Reply::Done | Reply::Handled { .. } => None,
             other => panic!("{request:?}: {other:?}"),
         })
         .expect("a reply")

@@ -1,8 +1,8 @@
-//! Every kind of request is read as postcard writes it, whole or not at all.
+//! Every kind of request is read as it was written, whole or not at all.
 
 use pennyweight_core::Instant;
 use pennyweight_core::input::{Command, Input, Known, Mode, Sample};
-use pennyweight_core::link::Request;
+use pennyweight_core::link::{MAX_MESSAGE, Request, UNASKED};
 use pennyweight_core::spec::DrinkId;
 use pennyweight_core::units::{AdcCode, Grams, Millilitres};
 
@@ -58,7 +58,7 @@ fn commands() -> Vec<Command> {
 }
 
 #[test]
-fn every_kind_of_request_is_read_as_postcard_writes_it() {
+fn every_kind_of_request_comes_back() {
     let at = Instant::from_micros(u64::MAX);
     let handle = |input| Request::Handle { at, input };
     let modes = [Mode::Service, Mode::Develop, Mode::Prep, Mode::Plain];
@@ -83,12 +83,14 @@ fn every_kind_of_request_is_read_as_postcard_writes_it() {
         .chain([handle(Input::Tick)])
         .chain(ordered);
     for request in all {
-        let mut message = postcard::to_allocvec(&request).expect("written");
-        assert_eq!(Request::read(&message), Some(request));
+        let mut buffer = [0; MAX_MESSAGE];
+        let mut message = request.write(300, &mut buffer).expect("it fits").to_vec();
+        assert_eq!(Request::read(&message), Ok((300, request)));
         for length in 0..message.len() {
-            assert_eq!(Request::read(&message[..length]), None, "{request:?}");
+            let id = if length < 2 { UNASKED } else { 300 };
+            assert_eq!(Request::read(&message[..length]), Err(id), "{request:?}");
         }
         message.push(0);
-        assert_eq!(Request::read(&message), None, "{request:?} and more");
+        assert_eq!(Request::read(&message), Err(300), "{request:?} and more");
     }
 }

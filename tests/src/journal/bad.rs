@@ -1,7 +1,7 @@
 //! Flash that holds nonsense: no panic, bounded work, and in the end a journal.
 
 use pennyweight_core::journal::limits::ENTRY_MAX;
-use pennyweight_core::journal::payload::Start;
+use pennyweight_core::journal::payload::PowerUps;
 use pennyweight_core::journal::{Condition, Journal, SheetPlaces};
 use pennyweight_core::weigh::Calibration;
 use proptest::prelude::*;
@@ -157,10 +157,10 @@ fn a_foreign_flash_is_told_and_made_a_journal() {
     while journal.is_untidy() {
         journal.tidy().unwrap();
     }
-    journal.put(0, &Start(1)).unwrap();
+    journal.put(0, &PowerUps(1)).unwrap();
     let (mut journal, condition) = Journal::open(journal.release()).unwrap();
     assert_eq!(condition, Condition::Whole);
-    assert_eq!(journal.get(0), Ok(Some(Start(1))));
+    assert_eq!(journal.get(0), Ok(Some(PowerUps(1))));
 }
 
 #[test]

@@ -4,17 +4,19 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use embedded_storage::nor_flash::NorFlash;
+use pennyweight_core::build::{Stage, UnderWay};
 use pennyweight_core::input::{Known, Sample};
 use pennyweight_core::journal::limits::ENTRY_MAX;
 use pennyweight_core::journal::payload::{
-    Back, Bottle, BroughtV2, Drink, HabitV1, Loss, Moment, NumberV2, OpenV2, OrderV2, Pour, Seen,
-    Stamp, Start, WaitingV2,
+    Back, Bottle, BottleHabit, Drink, FaultSeen, Loss, Moment, Order, Pour, PowerUps, RoundState,
+    Stamp, UnderWayState,
 };
-use pennyweight_core::journal::{Cursor, Journal, Payload, Record, WriteError};
+use pennyweight_core::journal::{Cursor, Journal, Record, WriteError};
 use pennyweight_core::output::{
     Dilution, DilutionBasis, DrinkRecord, Fault, Figure, Learned, Lesson, PourRecord, Refused,
     Settled, Verdict,
 };
+use pennyweight_core::pour::Habit;
 use pennyweight_core::spec::{Amount, DrinkId, House, LiquidId, Quantity, Unit};
 use pennyweight_core::units::{Grams, Millilitres};
 use pennyweight_core::weigh::Calibration;
@@ -26,18 +28,11 @@ use rand_pcg::Pcg64;
 pub(super) enum Thing {
     Calibration(Calibration),
     House(House),
-    Start(Start),
-    Waiting(WaitingV2),
-    Open(u8, OpenV2),
-    Habit(u8, HabitV1),
+    PowerUps(PowerUps),
+    Round(RoundState),
+    UnderWay(u8, UnderWayState),
+    Habit(u8, BottleHabit),
     Record(Record),
-}
-
-/// As it comes back: rounded once.
-fn kept<P: Payload>(payload: &P) -> P {
-    let mut bytes = [0; 248];
-    let length = payload.encode(&mut bytes).expect("it fits");
-    P::decode(P::VERSION, &bytes[..length]).expect("what was written can be read")
 }
 
 fn settled(rng: &mut Pcg64) -> Settled {
@@ -61,7 +56,7 @@ fn stamp(rng: &mut Pcg64) -> Stamp {
 }
 
 pub(crate) fn pour(rng: &mut Pcg64) -> Pour {
-    kept(&Pour {
+    Pour {
         stamp: stamp(rng),
         order: rng.random(),
         drink: Some(DrinkId(rng.random_range(0..128))),
@@ -77,11 +72,11 @@ pub(crate) fn pour(rng: &mut Pcg64) -> Pour {
             poured: settled(rng),
             verdict: Verdict::Short,
         },
-    })
+    }
 }
 
 pub(crate) fn drink(rng: &mut Pcg64) -> Drink {
-    kept(&Drink {
+    Drink {
         stamp: stamp(rng),
         order: rng.random(),
         record: DrinkRecord {
@@ -103,27 +98,32 @@ pub(crate) fn drink(rng: &mut Pcg64) -> Drink {
             lost: settled(rng),
             expected: None,
         }),
-    })
+    }
 }
 
-pub(super) fn habit(rng: &mut Pcg64) -> HabitV1 {
-    let mut habit = HabitV1 {
-        hand: rng.random::<bool>().then(|| rng.random()),
-        bottle: rng.random::<bool>().then(|| rng.random()),
-        ..HabitV1::default()
-    };
-    habit.set(&[
+/// A habit of these values as flash may bring it: drips, delay, its variance, the covariance, the
+/// variance of the drips, eased flow, usual flow, share; and the pours that taught it.
+pub(crate) fn habit(values: [f32; 8], pours: u16) -> Habit {
+    let bytes = postcard::to_allocvec(&(values, 0i8, pours)).expect("written");
+    postcard::from_bytes(&bytes).expect("a habit has these fields in this order")
+}
+
+pub(super) fn bottle_habit(rng: &mut Pcg64) -> BottleHabit {
+    let values = [
         0.04,
         rng.random_range(0.05..0.9),
-        rng.random_range(0.0..0.0064),
-        rng.random_range(-1e-3..1e-3),
-        rng.random_range(0.0..0.4),
+        rng.random_range(1e-4..0.0064),
+        rng.random_range(-1e-4..1e-4),
+        rng.random_range(1e-3..0.4),
         rng.random_range(1.0..6.0),
         rng.random_range(0.0..30.0),
         rng.random_range(0.2..1.0),
-        f32::from(rng.random::<u16>()),
-    ]);
-    habit
+    ];
+    BottleHabit {
+        hand: rng.random::<bool>().then(|| rng.random()),
+        bottle: rng.random::<bool>().then(|| rng.random()),
+        habit: rng.random::<bool>().then(|| habit(values, rng.random())),
+    }
 }
 
 fn figure(rng: &mut Pcg64, values: Range<f32>, sigmas: Range<f32>) -> Figure {
@@ -149,7 +149,7 @@ pub(crate) fn bottle(rng: &mut Pcg64) -> Bottle {
             Lesson::Refused(Refused::TooLight(rng.random_range(780.0..998.0))),
         ),
     };
-    kept(&Bottle {
+    Bottle {
         stamp: stamp(rng),
         learned: Learned {
             sample: Sample {
@@ -163,46 +163,55 @@ pub(crate) fn bottle(rng: &mut Pcg64) -> Bottle {
             spread: rng.random_range(0.0..5.0),
             lesson,
         },
-    })
+    }
 }
 
-pub(super) fn waiting(rng: &mut Pcg64, orders: usize) -> WaitingV2 {
-    let under_way = NumberV2 {
-        number: rng.random(),
-        drink: rng.random(),
-    };
-    WaitingV2 {
+pub(super) fn round(rng: &mut Pcg64, orders: usize) -> RoundState {
+    let under_way = (rng.random(), DrinkId(rng.random()));
+    RoundState {
         sheet: rng.random(),
         begun: rng.random(),
         under_way: [under_way].into_iter().collect(),
         orders: (0..orders)
-            .map(|_| OrderV2 {
-                drink: rng.random(),
+            .map(|_| Order {
+                drink: DrinkId(rng.random()),
                 glasses: rng.random(),
             })
             .collect(),
     }
 }
 
-pub(super) fn open_drink(rng: &mut Pcg64, steps: u8) -> OpenV2 {
-    OpenV2 {
+pub(super) fn under_way(rng: &mut Pcg64, steps: u8) -> UnderWayState {
+    let stages = [
+        Stage::Working,
+        Stage::Between,
+        Stage::Away,
+        Stage::Glass,
+        Stage::Straining,
+    ];
+    let mut grams = |most| Grams(rng.random_range(0.0..most));
+    let brought = (0..steps).map(|step| (step, grams(400.0))).collect();
+    UnderWayState {
+        brought,
+        tare: grams(900.0),
+        drink: UnderWay {
+            number: rng.random(),
+            drink: DrinkId(rng.random()),
+            step: steps,
+            glasses: rng.random_range(1..4),
+            served: rng.random(),
+            growth: rng.random_range(1.0..2.0),
+            mending: rng.random(),
+            stage: stages[rng.random_range(0..5)],
+            gross: Grams(rng.random_range(0.0..1_500.0)),
+            first_served: rng
+                .random::<bool>()
+                .then(|| Grams(rng.random_range(0.0..300.0))),
+            strained: rng
+                .random::<bool>()
+                .then(|| Grams(rng.random_range(0.0..300.0))),
+        },
         sheet: rng.random(),
-        number: rng.random(),
-        drink: rng.random(),
-        step: steps,
-        glasses: rng.random_range(1..4),
-        growth_milli: rng.random_range(1_000..2_000),
-        stage: rng.random_range(0..4),
-        tare_mg: rng.random_range(100_000..900_000),
-        gross_mg: rng.random_range(0..1_500_000),
-        strained_mg: rng.random::<bool>().then(|| rng.random_range(0..300_000)),
-        brought: (0..steps)
-            .map(|step| BroughtV2 {
-                step,
-                mass_mg: rng.random_range(0..400_000),
-            })
-            .collect(),
-        ..OpenV2::default()
     }
 }
 
@@ -210,40 +219,35 @@ impl Thing {
     /// Anything, in the proportions of a night.
     pub fn any(rng: &mut Pcg64) -> Self {
         match rng.random_range(0..100) {
-            0..3 => Self::Calibration(kept(&Calibration {
+            0..3 => Self::Calibration(Calibration {
                 zero_code: rng.random_range(-8_000_000..8_000_000),
                 counts_per_gram: rng.random_range(100.0..2_500.0),
-            })),
+            }),
             3..6 => Self::House(House {
                 dash_ul: rng.random_range(1..=20_000),
                 barspoon_ul: rng.random_range(1..=20_000),
                 drop_ul: rng.random_range(1..=20_000),
             }),
-            6..8 => Self::Start(Start(rng.random())),
+            6..8 => Self::PowerUps(PowerUps(rng.random())),
             8..13 => {
                 let orders = rng.random_range(0..=24);
-                Self::Waiting(waiting(rng, orders))
+                Self::Round(round(rng, orders))
             }
             13..35 => {
                 let steps = rng.random_range(0..=24);
-                let open = if steps == 24 {
-                    OpenV2::default()
-                } else {
-                    open_drink(rng, steps)
-                };
-                Self::Open(rng.random_range(0..5), open)
+                Self::UnderWay(rng.random_range(0..5), under_way(rng, steps))
             }
-            35..45 => Self::Habit(rng.random_range(0..24), habit(rng)),
+            35..45 => Self::Habit(rng.random_range(0..24), bottle_habit(rng)),
             45..50 => Self::Record(Record::Bottle(bottle(rng))),
             50..85 => Self::Record(Record::Pour(pour(rng))),
             85..95 => Self::Record(Record::Drink(drink(rng))),
-            95..97 => Self::Record(Record::Loss(kept(&Loss {
+            95..97 => Self::Record(Record::Loss(Loss {
                 stamp: stamp(rng),
                 order: rng.random(),
                 drink: DrinkId(rng.random_range(0..128)),
                 lost: settled(rng),
-            }))),
-            _ => Self::Record(Record::Fault(Seen {
+            })),
+            _ => Self::Record(Record::Fault(FaultSeen {
                 stamp: stamp(rng),
                 fault: Fault::Overload,
             })),
@@ -254,9 +258,9 @@ impl Thing {
         match self {
             Self::Calibration(it) => journal.put(0, it),
             Self::House(it) => journal.put(0, it),
-            Self::Start(it) => journal.put(0, it),
-            Self::Waiting(it) => journal.put(0, it),
-            Self::Open(index, it) => journal.put(*index, it),
+            Self::PowerUps(it) => journal.put(0, it),
+            Self::Round(it) => journal.put(0, it),
+            Self::UnderWay(index, it) => journal.put(*index, it),
             Self::Habit(index, it) => journal.put(*index, it),
             Self::Record(Record::Pour(it)) => journal.log(it).map(drop),
             Self::Record(Record::Drink(it)) => journal.log(it).map(drop),
@@ -272,10 +276,10 @@ impl Thing {
         match self {
             Self::Calibration(_) => journal.get(0).expect(READS).map(Self::Calibration),
             Self::House(_) => journal.get(0).expect(READS).map(Self::House),
-            Self::Start(_) => journal.get(0).expect(READS).map(Self::Start),
-            Self::Waiting(_) => journal.get(0).expect(READS).map(Self::Waiting),
-            Self::Open(index, _) => {
-                (journal.get(*index).expect(READS)).map(|it| Self::Open(*index, it))
+            Self::PowerUps(_) => journal.get(0).expect(READS).map(Self::PowerUps),
+            Self::Round(_) => journal.get(0).expect(READS).map(Self::Round),
+            Self::UnderWay(index, _) => {
+                (journal.get(*index).expect(READS)).map(|it| Self::UnderWay(*index, it))
             }
             Self::Habit(index, _) => {
                 (journal.get(*index).expect(READS)).map(|it| Self::Habit(*index, it))
@@ -288,9 +292,9 @@ impl Thing {
         match self {
             Self::Calibration(_) => (0, 0),
             Self::House(_) => (1, 0),
-            Self::Start(_) => (2, 0),
-            Self::Waiting(_) => (3, 0),
-            Self::Open(index, _) => (4, *index),
+            Self::PowerUps(_) => (2, 0),
+            Self::Round(_) => (3, 0),
+            Self::UnderWay(index, _) => (4, *index),
             Self::Habit(index, _) => (5, *index),
             Self::Record(_) => (6, 0),
         }

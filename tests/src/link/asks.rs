@@ -2,14 +2,17 @@
 
 use pennyweight_core::Instant;
 use pennyweight_core::input::{Command, Input};
-use pennyweight_core::journal::payload::{CalibrationV1, HouseV1};
-use pennyweight_core::link::host::{Ask, Live, Logged, PART_BYTES, Refused, Tell, VERSION};
+use pennyweight_core::keep::StoreError;
+use pennyweight_core::link::{
+    Live, Logged, PART_BYTES, Reply, Request, RequestError, UNASKED, VERSION,
+};
 use pennyweight_core::output::Fault;
-use pennyweight_core::spec::DrinkId;
+use pennyweight_core::spec::{DrinkId, House};
 use pennyweight_core::units::AdcCode;
+use pennyweight_core::weigh::Calibration;
 use pennyweight_sim::sheet::{DEMO, parse};
 
-use super::device::{Scale, asked, blank, messages};
+use super::device::{Scale, blank, framed, messages};
 
 /// Another sheet, packed.
 fn another() -> Vec<u8> {
@@ -29,6 +32,14 @@ fn checksum(sheet: &[u8]) -> u32 {
     u32::from_le_bytes(*sheet.last_chunk().expect("a sheet"))
 }
 
+/// Outputs that were sent unasked.
+fn live_in(message: &[u8]) -> Option<Live> {
+    match Reply::read(message) {
+        Some((UNASKED, Reply::Live(live))) => Some(live),
+        _ => None,
+    }
+}
+
 struct Host {
     scale: Scale,
     id: u16,
@@ -42,16 +53,16 @@ impl Host {
         }
     }
 
-    fn told<T>(&mut self, ask: Ask<'_>, read: impl FnOnce(Tell<'_>) -> T) -> T {
+    fn told<T>(&mut self, ask: Request<'_>, read: impl FnOnce(Reply<'_>) -> T) -> T {
         self.id += 1;
-        self.scale.told(self.id, ask, read)
+        self.scale.reply(self.id, ask, read)
     }
 
     /// `Ok` where it was done.
-    fn does(&mut self, ask: Ask<'_>) -> Result<(), Refused> {
-        self.told(ask, |tell| match tell {
-            Tell::Done | Tell::Filled { .. } => Ok(()),
-            Tell::Refused(why) => Err(why),
+    fn does(&mut self, ask: Request<'_>) -> Result<(), RequestError> {
+        self.told(ask, |reply| match reply {
+            Reply::Done | Reply::Filled { .. } => Ok(()),
+            Reply::Refused(why) => Err(why),
             other => panic!("{other:?}"),
         })
     }
@@ -59,8 +70,8 @@ impl Host {
     /// Announces until the place is free.
     fn announce(&mut self, sheet: &[u8]) {
         let (length, crc) = (sheet.len() as u32, crc(sheet));
-        while let Err(why) = self.does(Ask::Sheet { length, crc }) {
-            assert_eq!(why, Refused::Busy);
+        while let Err(why) = self.does(Request::Sheet { length, crc }) {
+            assert_eq!(why, RequestError::Store(StoreError::Busy));
             self.scale.rest();
         }
     }
@@ -68,7 +79,7 @@ impl Host {
     fn parts(&mut self, sheet: &[u8], many: usize) {
         for (index, bytes) in sheet.chunks(PART_BYTES).take(many).enumerate() {
             let offset = (index * PART_BYTES) as u32;
-            self.does(Ask::Part { offset, bytes }).expect("taken");
+            self.does(Request::Part { offset, bytes }).expect("taken");
         }
     }
 
@@ -93,7 +104,7 @@ fn a_sheet_comes_in_parts_and_is_swapped_at_once() {
     host.parts(&sheet, usize::MAX);
     assert_eq!(host.sheet(), before, "nothing is swapped yet");
     let crc = checksum(&sheet);
-    host.does(Ask::Use { crc }).expect("it came whole");
+    host.does(Request::Use { crc }).expect("it came whole");
     assert_eq!(host.sheet(), crc);
     assert_eq!(host.cut().sheet(), crc, "it is there after a power cut");
 }
@@ -108,11 +119,11 @@ fn half_a_sheet_and_the_power_goes() {
     let mut host = host.cut();
     assert_eq!(host.sheet(), before);
     let crc = checksum(&sheet);
-    assert!(host.does(Ask::Use { crc }).is_err());
+    assert!(host.does(Request::Use { crc }).is_err());
     // And the next push goes through.
     host.announce(&sheet);
     host.parts(&sheet, usize::MAX);
-    host.does(Ask::Use { crc }).expect("it came whole");
+    host.does(Request::Use { crc }).expect("it came whole");
     assert_eq!(host.sheet(), crc);
 }
 
@@ -125,7 +136,7 @@ fn a_damaged_sheet_gives_way_to_the_one_before_and_that_is_told() {
     host.announce(&sheet);
     host.parts(&sheet, usize::MAX);
     let crc = checksum(&sheet);
-    host.does(Ask::Use { crc }).expect("it came whole");
+    host.does(Request::Use { crc }).expect("it came whole");
     let fault = |host: &mut Host| {
         let at = Instant::from_micros(12_500);
         host.scale.handle(at, Input::Tick).fault
@@ -142,7 +153,7 @@ fn a_damaged_sheet_gives_way_to_the_one_before_and_that_is_told() {
     // Pushed again, all is well.
     host.announce(&sheet);
     host.parts(&sheet, usize::MAX);
-    host.does(Ask::Use { crc }).expect("it came whole");
+    host.does(Request::Use { crc }).expect("it came whole");
     let mut host = host.cut();
     assert_eq!((host.sheet(), fault(&mut host)), (crc, None));
 }
@@ -150,23 +161,29 @@ fn a_damaged_sheet_gives_way_to_the_one_before_and_that_is_told() {
 #[test]
 fn a_sheet_is_refused_with_the_reason() {
     let sheet = another();
-    let use_it = Ask::Use {
+    let use_it = Request::Use {
         crc: checksum(&sheet),
     };
     let mut host = Host::new();
-    let long = Ask::Sheet {
+    let long = Request::Sheet {
         length: 1 << 20,
         crc: 0,
     };
-    assert!(matches!(host.does(long), Err(Refused::Length(most)) if most < 1 << 20));
+    assert!(
+        matches!(host.does(long), Err(RequestError::Store(StoreError::Length(most))) if most < 1 << 20)
+    );
     host.announce(&sheet);
     host.parts(&sheet, 2);
-    let far = Ask::Part {
+    let far = Request::Part {
         offset: 3 * PART_BYTES as u32,
         bytes: &[0; 32],
     };
     let here = 2 * PART_BYTES as u32;
-    assert_eq!(host.does(far), Err(Refused::Part(here)), "where it stands");
+    assert_eq!(
+        host.does(far),
+        Err(RequestError::Store(StoreError::Part(here))),
+        "where it stands"
+    );
     assert!(host.does(use_it).is_err(), "it is not whole");
 
     // What came is not what was announced.
@@ -175,7 +192,10 @@ fn a_sheet_is_refused_with_the_reason() {
     let mut host = Host::new();
     host.announce(&sheet);
     host.parts(&damaged, usize::MAX);
-    assert_eq!(host.does(use_it), Err(Refused::Checksum));
+    assert_eq!(
+        host.does(use_it),
+        Err(RequestError::Store(StoreError::Checksum))
+    );
 
     // No sheet at all, though announced as it is.
     let nonsense = vec![0x5A; 320];
@@ -183,16 +203,22 @@ fn a_sheet_is_refused_with_the_reason() {
     host.announce(&nonsense);
     host.parts(&nonsense, usize::MAX);
     let crc = checksum(&nonsense);
-    assert_eq!(host.does(Ask::Use { crc }), Err(Refused::Sheet(255)));
+    assert_eq!(
+        host.does(Request::Use { crc }),
+        Err(RequestError::Store(StoreError::Sheet(None)))
+    );
 
     // A round is under way.
     let mut host = Host::new();
     host.announce(&sheet);
     host.parts(&sheet, usize::MAX);
-    host.does(Ask::Do(Command::Order(DrinkId(0))))
+    host.does(Request::Command(Command::Order(DrinkId(0))))
         .expect("ordered");
-    assert_eq!(host.does(use_it), Err(Refused::Open));
-    host.does(Ask::Do(Command::Void(DrinkId(0))))
+    assert_eq!(
+        host.does(use_it),
+        Err(RequestError::Store(StoreError::Open))
+    );
+    host.does(Request::Command(Command::Void(DrinkId(0))))
         .expect("voided");
     assert_eq!(host.does(use_it), Ok(()));
 }
@@ -200,21 +226,24 @@ fn a_sheet_is_refused_with_the_reason() {
 #[test]
 fn orders_are_added_changed_and_voided() {
     let mut host = Host::new();
-    let order = |host: &mut Host, command| host.does(Ask::Do(command));
+    let order = |host: &mut Host, command| host.does(Request::Command(command));
     assert_eq!(order(&mut host, Command::Order(DrinkId(0))), Ok(()));
     assert_eq!(order(&mut host, Command::Order(DrinkId(1))), Ok(()));
     let change = Command::Change(DrinkId(1), DrinkId(2));
     assert_eq!(order(&mut host, change), Ok(()));
     assert_eq!(
         order(&mut host, change),
-        Err(Refused::Order(1)),
+        Err(RequestError::Order(1)),
         "it is gone"
     );
     let unknown = Command::Change(DrinkId(2), DrinkId(99));
-    assert!(matches!(order(&mut host, unknown), Err(Refused::Drink(_))));
+    assert!(matches!(
+        order(&mut host, unknown),
+        Err(RequestError::Drink(_))
+    ));
     let waits = |host: &mut Host| {
-        host.told(Ask::Round, |tell| match tell {
-            Tell::Round(round) => round.orders.iter().map(|it| it.drink).collect::<Vec<_>>(),
+        host.told(Request::Round, |tell| match tell {
+            Reply::Round(round) => round.orders.iter().map(|it| it.drink.0).collect::<Vec<_>>(),
             other => panic!("{other:?}"),
         })
     };
@@ -223,7 +252,7 @@ fn orders_are_added_changed_and_voided() {
     assert_eq!(waits(&mut host), [0]);
     assert_eq!(
         order(&mut host, Command::Void(DrinkId(2))),
-        Err(Refused::Order(2))
+        Err(RequestError::Order(2))
     );
     let mut host = host.cut();
     assert_eq!(waits(&mut host), [0], "it waits after a power cut");
@@ -233,47 +262,56 @@ fn orders_are_added_changed_and_voided() {
 #[test]
 fn outputs_are_told_as_far_as_they_were_granted() {
     let mut host = Host::new();
-    host.does(Ask::Watch { credit: 2 }).expect("watched");
+    host.does(Request::Watch { credit: 2 }).expect("watched");
     // A mode that is set tells nothing; a bad command tells a fault.
     let mut live = Vec::new();
     for _ in 0..5 {
         host.id += 1;
-        let sent = host.scale.take(&asked(host.id, Ask::Do(Command::Fix)));
-        live.extend(messages(&sent).iter().filter_map(|it| Live::read(it)));
+        let sent = host
+            .scale
+            .take(&framed(host.id, Request::Command(Command::Fix)));
+        live.extend(messages(&sent).iter().filter_map(|it| live_in(it)));
     }
     let numbers: Vec<u32> = live.iter().map(|it| it.number).collect();
     assert_eq!(numbers, [0, 1]);
     assert!(live.iter().all(|it| it.outputs.fault.is_some()));
-    host.does(Ask::Watch { credit: 1 }).expect("granted more");
+    host.does(Request::Watch { credit: 1 })
+        .expect("granted more");
     host.id += 1;
-    let sent = host.scale.take(&asked(host.id, Ask::Do(Command::Fix)));
-    let next = messages(&sent).iter().find_map(|it| Live::read(it));
+    let sent = host
+        .scale
+        .take(&framed(host.id, Request::Command(Command::Fix)));
+    let next = messages(&sent).iter().find_map(|it| live_in(it));
     assert_eq!(next.map(|it| it.number), Some(5), "three were not told");
 }
 
 #[test]
 fn settings_calibration_and_the_clock_are_kept_as_they_should_be() {
     let mut host = Host::new();
-    let line = CalibrationV1 {
+    let line = Calibration {
         zero_code: -80_000,
-        counts_e5_per_gram: 42_000_000,
+        counts_per_gram: 420.0,
     };
-    let house = HouseV1 {
+    let house = House {
         dash_ul: 780,
         barspoon_ul: 5_000,
         drop_ul: 50,
     };
-    host.does(Ask::Calibrate(line)).expect("set");
-    host.does(Ask::House(house)).expect("set");
-    host.does(Ask::Clock { utc: 1_790_000_000 }).expect("set");
-    let nonsense = CalibrationV1 {
-        counts_e5_per_gram: 0,
+    host.does(Request::Calibrate(line)).expect("set");
+    host.does(Request::House(house)).expect("set");
+    host.does(Request::Clock { utc: 1_790_000_000 })
+        .expect("set");
+    let nonsense = Calibration {
+        counts_per_gram: 0.0,
         ..line
     };
-    assert_eq!(host.does(Ask::Calibrate(nonsense)), Err(Refused::Setting));
+    assert_eq!(
+        host.does(Request::Calibrate(nonsense)),
+        Err(RequestError::Setting)
+    );
     let settings = |host: &mut Host| {
-        host.told(Ask::Settings, |tell| match tell {
-            Tell::Settings(settings) => settings,
+        host.told(Request::Settings, |tell| match tell {
+            Reply::Settings(settings) => settings,
             other => panic!("{other:?}"),
         })
     };
@@ -290,18 +328,23 @@ fn settings_calibration_and_the_clock_are_kept_as_they_should_be() {
 fn the_log_tells_what_was_refused() {
     let mut host = Host::new();
     host.scale.take(&[7, 7, 7, 0]);
-    let line = host.told(Ask::Log { since: 0 }, |tell| match tell {
-        Tell::Log(line) => line,
+    let line = host.told(Request::Log { since: 0 }, |tell| match tell {
+        Reply::Log(line) => line,
         other => panic!("{other:?}"),
     });
-    assert_eq!(line.map(|it| it.logged), Some(Logged::Refused));
+    assert_eq!(
+        line.map(|it| it.logged),
+        Some(Logged::Refused(RequestError::Frame))
+    );
     let at = Instant::from_micros(12_500);
     let _ = host.scale.handle(at, Input::Code(AdcCode(1 << 24)));
-    let line = host.told(Ask::Log { since: 1 }, |tell| match tell {
-        Tell::Log(line) => line,
+    let line = host.told(Request::Log { since: 1 }, |tell| match tell {
+        Reply::Log(line) => line,
         other => panic!("{other:?}"),
     });
-    assert_eq!(line.map(|it| it.logged), Some(Logged::Fault));
-    let hello = host.told(Ask::Hello { version: VERSION }, |tell| tell != Tell::Done);
+    assert_eq!(line.map(|it| it.logged), Some(Logged::Fault(Fault::Range)));
+    let hello = host.told(Request::Hello { version: VERSION }, |tell| {
+        tell != Reply::Done
+    });
     assert!(hello);
 }

@@ -5,10 +5,10 @@ use std::rc::Rc;
 
 use pennyweight_core::build::UnderWay;
 use pennyweight_core::input::{Command, Input};
-use pennyweight_core::journal::payload::HabitV1;
+use pennyweight_core::journal::payload::BottleHabit;
 use pennyweight_core::journal::{Condition, Cursor};
 use pennyweight_core::keep::waiting;
-use pennyweight_core::link::host::Ask;
+use pennyweight_core::link::Request;
 use pennyweight_core::spec::{DrinkId, Sheet};
 use pennyweight_core::units::{AdcCode, Grams};
 use pennyweight_core::{Instant, Outputs, Station};
@@ -47,7 +47,7 @@ impl State {
         let waiting = waiting(station).orders;
         Self {
             open: all,
-            waiting: waiting.iter().map(|it| (it.drink, it.glasses)).collect(),
+            waiting: waiting.iter().map(|it| (it.drink.0, it.glasses)).collect(),
         }
     }
 
@@ -120,8 +120,8 @@ fn every_cut_in_a_round_leaves_records_settings_and_the_open_drink() {
         zero_code: session.bench().zero_code(),
         counts_per_gram: session.bench().counts_per_gram() as f32,
     };
-    scale.told(1, Ask::Calibrate((&line).into()), |tell| {
-        assert_eq!(tell, pennyweight_core::link::host::Tell::Done);
+    scale.reply(1, Request::Calibrate(line), |tell| {
+        assert_eq!(tell, pennyweight_core::link::Reply::Done);
     });
     let kept = scale.station.calibration();
 
@@ -179,7 +179,7 @@ fn every_cut_in_a_round_leaves_records_settings_and_the_open_drink() {
     assert!(
         back.keeper
             .journal()
-            .get::<HabitV1>(0)
+            .get::<BottleHabit>(0)
             .is_ok_and(|it| it.is_some())
     );
 

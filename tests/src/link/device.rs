@@ -8,8 +8,9 @@ use std::time::Duration;
 use pennyweight_core::input::Mode;
 use pennyweight_core::journal::Span;
 use pennyweight_core::keep::{Keeper, Shelf};
-use pennyweight_core::link::host::{Ask, Port, Tell};
-use pennyweight_core::link::{Desk, MAX_FRAME, MAX_MESSAGE, Receiver, seal};
+use pennyweight_core::link::{
+    Clock, Desk, MAX_FRAME, MAX_MESSAGE, Receiver, Reply, Request, Server, seal,
+};
 use pennyweight_core::{Input, Instant, Outputs, Setup, Station};
 
 use crate::journal::flash::{Flash, Image};
@@ -34,7 +35,7 @@ pub(crate) const SETUP: Setup = Setup {
 pub(crate) struct Scale {
     pub station: Station<'static>,
     pub keeper: Keeper<'static, Chip>,
-    port: Port<'static>,
+    server: Server<'static>,
 }
 
 /// What the sheets' flash holds now; kept for ever, as flash is.
@@ -54,12 +55,12 @@ impl Scale {
         let mut station = Station::new(SETUP);
         let mut keeper = Keeper::open(journal, sheets, map).expect("it is fit");
         keeper.power_up(&mut station, Some(SHEET));
-        let mut port = Port::new();
-        port.carry(SHEET);
+        let mut server = Server::new(Clock::Lockstep);
+        server.carry(SHEET);
         Self {
             station,
             keeper,
-            port,
+            server,
         }
     }
 
@@ -72,7 +73,7 @@ impl Scale {
     pub(crate) fn handle(&mut self, at: Instant, input: Input) -> Outputs {
         let mut out = self.station.handle(at, input);
         let shelf: &mut dyn Shelf<'static> = &mut self.keeper;
-        self.port
+        self.server
             .follow(&input, &mut out, &mut self.station, Some(shelf));
         out
     }
@@ -82,10 +83,10 @@ impl Scale {
         let mut sent = Vec::new();
         for &byte in bytes {
             let shelf: &mut dyn Shelf<'static> = &mut self.keeper;
-            let (station, port) = (&mut self.station, &mut self.port);
-            if let Some(reply) = port.take(byte, station, &mut Desk, Some(shelf)) {
+            let (station, server) = (&mut self.station, &mut self.server);
+            if let Some(reply) = server.take(byte, station, &mut Desk, Some(shelf)) {
                 sent.extend_from_slice(reply);
-                while let Some(live) = port.live() {
+                while let Some(live) = server.live() {
                     sent.extend_from_slice(live);
                 }
             }
@@ -93,21 +94,23 @@ impl Scale {
         sent
     }
 
-    /// Asks one thing; the first message back.
-    pub(crate) fn ask(&mut self, id: u16, ask: Ask<'_>) -> Vec<u8> {
-        let sent = self.take(&asked(id, ask));
+    /// Sends one request; the first message back.
+    pub(crate) fn request(&mut self, id: u16, request: Request<'_>) -> Vec<u8> {
+        let sent = self.take(&framed(id, request));
         messages(&sent).remove(0)
     }
 
-    /// Asks one thing, and hands what is told to `read`.
-    pub(crate) fn told<T>(&mut self, id: u16, ask: Ask<'_>, read: impl FnOnce(Tell<'_>) -> T) -> T {
-        let message = self.ask(id, ask);
-        let (back, tell) = Tell::read(&message).expect("an answer");
+    /// Sends one request, and hands its reply to `read`.
+    pub(crate) fn reply<T>(
+        &mut self,
+        id: u16,
+        request: Request<'_>,
+        read: impl FnOnce(Reply<'_>) -> T,
+    ) -> T {
+        let message = self.request(id, request);
+        let (back, reply) = Reply::read(&message).expect("a reply");
         assert_eq!(back, id);
-        let mut again = [0; MAX_MESSAGE];
-        let length = tell.clone().write(id, &mut again).expect("it fits");
-        assert_eq!(again[..length], message, "field by field it is the same");
-        read(tell)
+        read(reply)
     }
 
     /// How often a sector of the sheets was erased.
@@ -121,13 +124,11 @@ impl Scale {
     }
 }
 
-/// An ask as it goes over the wire.
-pub(crate) fn asked(id: u16, ask: Ask<'_>) -> Vec<u8> {
+/// A request as it is sent.
+pub(crate) fn framed(id: u16, request: Request<'_>) -> Vec<u8> {
     let (mut message, mut frame) = ([0; MAX_MESSAGE], [0; MAX_FRAME]);
-    let length = ask.write(id, &mut message).expect("it fits");
-    seal(&message[..length], &mut frame)
-        .expect("it fits")
-        .to_vec()
+    let message = request.write(id, &mut message).expect("it fits");
+    seal(message, &mut frame).expect("it fits").to_vec()
 }
 
 /// The whole messages among these bytes.

@@ -6,8 +6,9 @@ use std::net::{TcpListener, TcpStream};
 use std::thread;
 
 use pennyweight_core::input::Input;
-use pennyweight_core::link::host::{Ask, Hello, Tell, VERSION};
-use pennyweight_core::link::{MAX_FRAME, MAX_MESSAGE, Receiver, Request, seal};
+use pennyweight_core::link::{
+    Hello, MAX_FRAME, MAX_MESSAGE, Receiver, Reply, Request, VERSION, seal,
+};
 use pennyweight_core::spec::{DrinkId, Sheet};
 use pennyweight_sim::plant::Table;
 use pennyweight_sim::session::{Session, SessionSetup};
@@ -35,9 +36,9 @@ pub(crate) fn link_at(place: &str, arguments: &[&str]) -> String {
 }
 
 /// One request of the lockstep; its answer's frame.
-pub(crate) fn give(stream: &mut TcpStream, request: &Request) -> Vec<u8> {
+pub(crate) fn give(stream: &mut TcpStream, request: &Request<'_>) -> Vec<u8> {
     let (mut message, mut frame) = ([0; MAX_MESSAGE], [0; MAX_FRAME]);
-    let message = postcard::to_slice(request, &mut message).expect("it fits");
+    let message = request.write(1, &mut message).expect("it fits");
     let frame = seal(message, &mut frame).expect("it fits");
     stream.write_all(frame).expect("sent");
     let mut answer = Vec::new();
@@ -63,7 +64,7 @@ pub(crate) fn play(port: u16) {
     let setup = SessionSetup::new(vec![DrinkId(0)], 5);
     let mut session = Session::new(&table, sheet, &setup).expect("a session");
 
-    assert!(link(port, &["hello"]).contains("version 1"));
+    assert!(link(port, &["hello"]).contains("version 2"));
     let counts = format!("--counts-per-gram={}", session.bench().counts_per_gram());
     let zero = format!("--zero-code={}", session.bench().zero_code());
     link(port, &["calibrate", &counts, &zero]);
@@ -172,14 +173,16 @@ fn a_scale_of_another_version_is_told_of_plainly() {
             let Some(Ok(message)) = receiver.take(byte[0]) else {
                 continue;
             };
-            let id = Ask::id_of(message).expect("an ask");
+            let (id, _) = Request::read(message).expect("a request");
             let hello = Hello {
                 version: VERSION + 6,
                 ..Hello::default()
             };
             let (mut message, mut frame) = ([0; MAX_MESSAGE], [0; MAX_FRAME]);
-            let length = Tell::Hello(hello).write(id, &mut message).expect("it fits");
-            let frame = seal(&message[..length], &mut frame).expect("it fits");
+            let message = Reply::Hello(hello)
+                .write(id, &mut message)
+                .expect("it fits");
+            let frame = seal(message, &mut frame).expect("it fits");
             stream.write_all(frame).expect("sent");
         }
     });
@@ -190,8 +193,8 @@ fn a_scale_of_another_version_is_told_of_plainly() {
     let told = String::from_utf8_lossy(&run.stderr).into_owned();
     assert_eq!(run.status.code(), Some(1), "{told}");
     for part in [
-        "speaks version 7",
-        "this program version 1",
+        "speaks version 8",
+        "this program version 2",
         "bring this program up to date",
     ] {
         assert!(told.contains(part), "{part}: {told}");
@@ -210,20 +213,20 @@ fn whoever_watches_a_silent_scale_asks_again() {
             let Some(Ok(message)) = receiver.take(byte[0]) else {
                 continue;
             };
-            let (id, ask) = Ask::read(message).expect("an ask");
-            let mut told = match ask {
-                Ask::Watch { credit } => {
+            let (id, ask) = Request::read(message).expect("a request");
+            let reply = match ask {
+                Request::Watch { credit } => {
                     granted.push(credit);
-                    Tell::Done
+                    Reply::Done
                 }
-                _ => Tell::Hello(Hello {
+                _ => Reply::Hello(Hello {
                     version: VERSION,
                     ..Hello::default()
                 }),
             };
             let (mut message, mut frame) = ([0; MAX_MESSAGE], [0; MAX_FRAME]);
-            let length = told.write(id, &mut message).expect("it fits");
-            let frame = seal(&message[..length], &mut frame).expect("it fits");
+            let message = reply.write(id, &mut message).expect("it fits");
+            let frame = seal(message, &mut frame).expect("it fits");
             stream.write_all(frame).expect("sent");
         }
         granted
@@ -268,7 +271,7 @@ fn what_cannot_be_done_names_the_place_and_the_bound() {
             assert!(told.contains(part), "{part}: {told}");
         }
     }
-    assert!(link_at(&place, &["logs"]).contains("refused: ask"));
+    assert!(link_at(&place, &["logs"]).contains("refused: "));
 }
 
 #[test]

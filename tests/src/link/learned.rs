@@ -7,7 +7,7 @@ use std::rc::Rc;
 use pennyweight_core::input::{Command, Input, Known, Sample};
 use pennyweight_core::journal::Record;
 use pennyweight_core::journal::payload::{Bottle, Moment};
-use pennyweight_core::link::host::{Ask, Tell};
+use pennyweight_core::link::{Reply, Request};
 use pennyweight_core::output::{Learned, Lesson, Refused};
 use pennyweight_core::spec::{Family, Sheet, Vessel};
 use pennyweight_core::units::AdcCode;
@@ -84,8 +84,8 @@ impl Fill {
             zero_code: self.bench.zero_code(),
             counts_per_gram: self.bench.counts_per_gram() as f32,
         };
-        scale.told(1, Ask::Calibrate((&line).into()), |tell| {
-            assert_eq!(tell, Tell::Done);
+        scale.reply(1, Request::Calibrate(line), |tell| {
+            assert_eq!(tell, Reply::Done);
         });
         let torn = Rc::new(RefCell::new(0_u32));
         let seen = Rc::clone(&torn);
@@ -139,8 +139,8 @@ fn pulled(scale: &mut Scale) -> Value {
     let sheet = Sheet::new(SHEET).expect("the demo");
     let names = Names::of(&sheet);
     let mut json = Vec::new();
-    scale.told(2, Ask::Records { since: 0 }, |tell| {
-        let Tell::Records { bytes, .. } = tell else {
+    scale.reply(2, Request::Records { since: 0 }, |tell| {
+        let Reply::Records { bytes, .. } = tell else {
             panic!("no records: {tell:?}");
         };
         let sheet = (&names, sheet.checksum() as u16);

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 use std::process::Command;
 
 use pennyweight_core::input::{Known, Sample};
-use pennyweight_core::journal::payload::{Bottle, Drink, Loss, Moment, Pour, Seen, Stamp};
+use pennyweight_core::journal::payload::{Bottle, Drink, FaultSeen, Loss, Moment, Pour, Stamp};
 use pennyweight_core::journal::{Kind, Payload};
 use pennyweight_core::output::{Fault, Figure, Learned, Lesson};
 use pennyweight_core::spec::{DrinkId, Sheet};
@@ -21,7 +21,9 @@ use crate::journal::things;
 /// One record as an answer of the link has it.
 fn told<P: Payload>(number: u32, kind: Kind, record: &P) -> Vec<u8> {
     let mut payload = [0; 248];
-    let length = record.encode(&mut payload).expect("it fits");
+    let length = postcard::to_slice(record, &mut payload)
+        .expect("it fits")
+        .len();
     let head = [kind.number(), P::VERSION, length as u8];
     [&number.to_le_bytes()[..], &head, &payload[..length]].concat()
 }
@@ -52,7 +54,7 @@ fn one_of_each(rng: &mut Pcg64) -> Vec<u8> {
         drink: DrinkId(1),
         lost: drink.back.map_or_else(Default::default, |it| it.lost),
     };
-    let seen = Seen {
+    let seen = FaultSeen {
         stamp: utc,
         fault: Fault::Memory,
     };

@@ -2,9 +2,8 @@
 
 use pennyweight_core::input::{Command, Input, Mode};
 use pennyweight_core::journal::limits::ENTRY_MAX;
-use pennyweight_core::journal::payload::CalibrationV1;
 use pennyweight_core::journal::{Cursor, Record};
-use pennyweight_core::link::host::{Ask, Hello, Refused, Tell, VERSION};
+use pennyweight_core::link::{Hello, Reply, Request, RequestError, VERSION};
 use pennyweight_core::output::{DilutionBasis, Event, Fault};
 use pennyweight_core::spec::DrinkId;
 use pennyweight_core::units::Millilitres;
@@ -118,7 +117,7 @@ fn the_empty_vessel_begins_anew() {
 
 #[test]
 fn anything_else_is_asked() {
-    let asked = || {
+    let framed = || {
         let (bench, gross) = half_made();
         let mut bench = bench.cut();
         bench.hold(gross + 150.0, 2.0);
@@ -131,18 +130,18 @@ fn anything_else_is_asked() {
         (bench, gross)
     };
     // Pouring on means yes.
-    let (mut bench, gross) = asked();
+    let (mut bench, gross) = framed();
     bench.pour(gross + 150.0, 15.0, 6.0);
     assert_eq!(step(&bench), Some(1));
 
     // A hand that rests on the pan means no.
-    let (mut bench, gross) = asked();
+    let (mut bench, gross) = framed();
     bench.press(gross + 150.0);
     bench.hold(gross + 150.0, 2.0);
     assert_eq!(step(&bench), Some(0));
 
     // Lifting it leaves the question to what comes next.
-    let (mut bench, gross) = asked();
+    let (mut bench, gross) = framed();
     bench.hold(0.0, 2.0);
     assert!(matches!(bench.page(), Page::Place { .. }));
     bench.hold(gross, 2.0);
@@ -222,8 +221,8 @@ fn flash_that_holds_something_else_is_a_fault_and_a_clean_start() {
     assert!(recorded.is_some_and(is_told), "{recorded:?}");
     let hello = bench
         .scale
-        .told(1, Ask::Hello { version: VERSION }, |tell| match tell {
-            Tell::Hello(hello) => hello,
+        .reply(1, Request::Hello { version: VERSION }, |tell| match tell {
+            Reply::Hello(hello) => hello,
             _ => Hello::default(),
         });
     assert_eq!(hello.start, 1);
@@ -237,11 +236,11 @@ fn nothing_is_erased_while_a_pour_is_open() {
     bench.give(Input::Command(Command::Order(DrinkId(0))));
     bench.hold(VESSEL_G, 2.0);
     // Nor is the line by which it is weighed changed meanwhile.
-    let line = CalibrationV1::from(&bench.scale.station.calibration());
-    let refused = |tell: Tell<'_>| matches!(tell, Tell::Refused(Refused::Now));
-    assert!(bench.scale.told(7, Ask::Calibrate(line), refused));
-    let announce = Ask::Sheet { length: 64, crc: 1 };
-    bench.scale.told(1, announce, |_| ());
+    let line = bench.scale.station.calibration();
+    let refused = |tell: Reply<'_>| matches!(tell, Reply::Refused(RequestError::Pouring));
+    assert!(bench.scale.reply(7, Request::Calibrate(line), refused));
+    let announce = Request::Sheet { length: 64, crc: 1 };
+    bench.scale.reply(1, announce, |_| ());
     let erases = |bench: &mut Bench| bench.scale.sheet_erases();
     let before = erases(&mut bench);
     bench.hold(VESSEL_G, 1.0);
@@ -250,8 +249,8 @@ fn nothing_is_erased_while_a_pour_is_open() {
     bench.give(Input::Command(Command::Void(DrinkId(0))));
     bench.hold(0.0, 3.0);
     assert!(erases(&mut bench) > before);
-    let done = |tell: Tell<'_>| matches!(tell, Tell::Done);
-    assert!(bench.scale.told(8, Ask::Calibrate(line), done));
+    let done = |tell: Reply<'_>| matches!(tell, Reply::Done);
+    assert!(bench.scale.reply(8, Request::Calibrate(line), done));
 }
 
 /// One vessel aside between two steps, and the next drink begun on the pan.

@@ -18,10 +18,12 @@ pub mod refusal;
 pub mod standing;
 pub mod weights;
 
+use serde::{Deserialize, Serialize};
+
 use crate::units::{AdcCode, Grams};
 
 /// A straight line through zero and span.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Calibration {
     /// The code of the empty pan.

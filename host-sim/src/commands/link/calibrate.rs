@@ -5,9 +5,8 @@ use std::time::{Duration, Instant as Clock};
 
 use clap::Args;
 use pennyweight_core::Instant;
-use pennyweight_core::journal::payload::CalibrationV1;
 use pennyweight_core::limits::RATED_G;
-use pennyweight_core::link::host::{Ask, Tell};
+use pennyweight_core::link::{Reply, Request};
 use pennyweight_core::units::AdcCode;
 use pennyweight_core::weigh::Calibration;
 use pennyweight_core::weigh::calibration::guided::{Ask as GuidedAsk, Guided, Told};
@@ -58,7 +57,7 @@ pub(super) fn calibrate(
         (_, _, Some(weights)) => weighed(client, weights, out)?,
         _ => return Ok(()),
     };
-    client.have(Ask::Calibrate(CalibrationV1::from(&line)))?;
+    client.have_done(Request::Calibrate(line))?;
     writeln!(
         out,
         "the scale weighs by {} codes per gram, empty pan at code {}",
@@ -87,9 +86,10 @@ fn weighed(
     let begun = Clock::now();
     let (mut converted, mut at) = (None, begun);
     loop {
-        let answer = client.ask(Ask::Weigh)?;
-        let Tell::Weight(weighed) = client.told(&answer)? else {
-            continue;
+        let message = client.request(Request::Weigh)?;
+        let weighed = match client.reply(&message)? {
+            Reply::Weight(weighed) => weighed,
+            other => return Err(client.unexpected(&other)),
         };
         if converted.replace(weighed.seconds) != Some(weighed.seconds) {
             at = Clock::now();

@@ -1,18 +1,21 @@
-//! One scale, asked one thing after another.
+//! One scale: one request after another, each with its reply.
 
 use std::collections::VecDeque;
 use std::time::{Duration, Instant};
 
-use pennyweight_core::link::host::{Ask, Hello, Live, Refused, Tell, VERSION};
-use pennyweight_core::link::{MAX_FRAME, MAX_MESSAGE, Receiver, seal};
+use pennyweight_core::keep::StoreError;
+use pennyweight_core::link::{
+    Hello, Live, MAX_FRAME, MAX_MESSAGE, Receiver, Reply, Request, RequestError, UNASKED, VERSION,
+    seal,
+};
 
 use super::super::Failure;
 use super::port::Port;
 
-/// How often something is asked before the scale counts as gone.
+/// How often a request is sent before the scale counts as gone.
 const TRIES: u32 = 3;
-/// Live outputs held for whoever is to read them.
-const HELD: usize = 256;
+/// Live outputs that wait to be read, at most.
+const LIVE_MAX: usize = 256;
 
 /// One scale.
 pub struct Client {
@@ -27,7 +30,7 @@ pub struct Client {
 }
 
 impl Client {
-    /// The scale at this port, which is told of as `name`.
+    /// The scale at this port, called `name` in errors.
     #[must_use]
     pub fn new(port: Port, name: &str, seconds: u64) -> Self {
         Self {
@@ -36,7 +39,7 @@ impl Client {
             patience: Duration::from_secs(seconds),
             receiver: Receiver::new(),
             bytes: VecDeque::new(),
-            id: 0,
+            id: UNASKED,
             live: VecDeque::new(),
         }
     }
@@ -47,17 +50,17 @@ impl Client {
         &self.name
     }
 
-    /// Asks who is there.
+    /// Finds out who is there.
     ///
     /// # Errors
     /// Nobody answers; the scale speaks another version.
     pub fn greet(&mut self) -> Result<Hello, Failure> {
         // Ends whatever was cut off before.
         self.send(&[0])?;
-        let answer = self.ask(Ask::Hello { version: VERSION })?;
-        let hello = match self.told(&answer)? {
-            Tell::Hello(hello) => hello,
-            _ => return Err(self.misunderstood()),
+        let message = self.request(Request::Hello { version: VERSION })?;
+        let hello = match self.reply(&message)? {
+            Reply::Hello(hello) => hello,
+            other => return Err(self.unexpected(&other)),
         };
         if hello.version == VERSION {
             return Ok(hello);
@@ -78,26 +81,25 @@ impl Client {
         ))
     }
 
-    /// Asks; the message that came back under the same id.
+    /// Sends a request; the message that came back under its id.
     ///
     /// # Errors
-    /// Nothing came back in time, however often it was asked; the port failed.
-    pub fn ask(&mut self, ask: Ask<'_>) -> Result<Vec<u8>, Failure> {
-        self.id = self.id.wrapping_add(1);
+    /// Nothing came back in time, however often it was sent; the port failed.
+    pub fn request(&mut self, request: Request<'_>) -> Result<Vec<u8>, Failure> {
+        self.id = self.id.checked_add(1).unwrap_or(1);
         let (mut message, mut frame) = ([0; MAX_MESSAGE], [0; MAX_FRAME]);
-        let length = ask.write(self.id, &mut message);
-        let sealed = length
-            .and_then(|length| message.get(..length))
+        let sealed = request
+            .write(self.id, &mut message)
             .and_then(|message| seal(message, &mut frame).ok());
         let Some(frame) = sealed else {
-            return Err(self.misunderstood());
+            return Err(self.misunderstood("the request does not fit a message"));
         };
         let frame = frame.to_vec();
         for _ in 0..TRIES {
             self.send(&frame)?;
             let until = Instant::now() + self.patience;
             while let Some(message) = self.message(until)? {
-                if Tell::read(&message).is_some_and(|(id, _)| id == self.id) {
+                if Reply::read(&message).is_some_and(|(id, _)| id == self.id) {
                     return Ok(message);
                 }
                 self.hold(&message);
@@ -106,30 +108,36 @@ impl Client {
         Err(Failure::failed_run(
             "the scale does not answer",
             &self.name,
-            format!("asked {TRIES} times, {} s each", self.patience.as_secs()),
+            format!(
+                "{TRIES} requests, {} s of patience each",
+                self.patience.as_secs()
+            ),
             "check the cable, the port and its speed, and that a scale is at its other end",
         ))
     }
 
-    /// What an answer says; a refusal is a failure.
+    /// What a message says; a refusal is a failure.
     ///
     /// # Errors
     /// What was refused, with the reason and its bound.
-    pub fn told<'m>(&self, answer: &'m [u8]) -> Result<Tell<'m>, Failure> {
-        match Tell::read(answer) {
-            Some((_, Tell::Refused(why))) => Err(self.refused(why)),
-            Some((_, tell)) => Ok(tell),
-            None => Err(self.misunderstood()),
+    pub fn reply<'m>(&self, message: &'m [u8]) -> Result<Reply<'m>, Failure> {
+        match Reply::read(message) {
+            Some((_, Reply::Refused(why))) => Err(self.refused(why)),
+            Some((_, reply)) => Ok(reply),
+            None => Err(self.misunderstood("no reply of this version")),
         }
     }
 
-    /// Asks for something that has no answer but that it was done.
+    /// Sends a request whose reply says no more than that it was done.
     ///
     /// # Errors
-    /// As [`Client::ask`] and [`Client::told`].
-    pub fn have(&mut self, ask: Ask<'_>) -> Result<(), Failure> {
-        let answer = self.ask(ask)?;
-        self.told(&answer).map(drop)
+    /// As [`Client::request`] and [`Client::reply`]; a reply to something else.
+    pub fn have_done(&mut self, request: Request<'_>) -> Result<(), Failure> {
+        let message = self.request(request)?;
+        match self.reply(&message)? {
+            Reply::Done => Ok(()),
+            other => Err(self.unexpected(&other)),
+        }
     }
 
     /// The next live output; `None` when none came in this time.
@@ -142,7 +150,7 @@ impl Client {
         }
         let until = Instant::now() + patience;
         while let Some(message) = self.message(until)? {
-            if let Some(live) = Live::read(&message) {
+            if let Some((UNASKED, Reply::Live(live))) = Reply::read(&message) {
                 return Ok(Some(live));
             }
         }
@@ -155,8 +163,8 @@ impl Client {
     }
 
     fn hold(&mut self, message: &[u8]) {
-        if let Some(live) = Live::read(message)
-            && self.live.len() < HELD
+        if let Some((UNASKED, Reply::Live(live))) = Reply::read(message)
+            && self.live.len() < LIVE_MAX
         {
             self.live.push_back(live);
         }
@@ -197,85 +205,101 @@ impl Client {
         })
     }
 
-    fn misunderstood(&self) -> Failure {
+    /// A reply that does not belong to its request.
+    #[must_use]
+    pub fn unexpected(&self, reply: &Reply<'_>) -> Failure {
+        self.misunderstood(&format!("it replied {reply:?}"))
+    }
+
+    fn misunderstood(&self, what: &str) -> Failure {
         Failure::failed_run(
-            "the answer makes no sense",
+            "the reply makes no sense",
             &self.name,
-            "what is there is no scale of this version",
-            "ask it for its hello",
+            what,
+            "check with `link PORT hello` that a scale of this version is there",
         )
     }
 
-    fn refused(&self, why: Refused) -> Failure {
+    fn refused(&self, why: RequestError) -> Failure {
         let (cause, remedy) = reason(why);
         Failure::failed_run("the scale refuses", &self.name, cause, remedy)
     }
 }
 
 /// A refusal in words: the cause with its bound, and what to do.
-fn reason(why: Refused) -> (String, &'static str) {
+pub(super) fn reason(why: RequestError) -> (String, &'static str) {
     let again = "try again";
+    let same_version = "bring firmware and program to the same version";
     match why {
-        Refused::Version(speaks) => (
-            format!("it speaks version {speaks}, this program version {VERSION}"),
-            "bring both to the same version",
-        ),
-        Refused::Ask => (
-            "it does not know what was asked".to_owned(),
+        RequestError::Frame => ("the request arrived damaged".to_owned(), again),
+        RequestError::Message | RequestError::Reply => (
+            "it does not know this request".to_owned(),
             "bring its firmware up to date",
         ),
-        Refused::Busy => (
-            "its flash is being made ready, which waits until nothing is poured".to_owned(),
-            "take the glass off and try again",
+        RequestError::Sheet => ("it has no sheet built in".to_owned(), "push one"),
+        RequestError::Strip(strips) => (format!("its panel has {strips} strips"), again),
+        RequestError::Setting => (
+            "no scale can have that setting".to_owned(),
+            "stay within the bounds in `link PORT settings --help`",
         ),
-        Refused::Length(most) => (
-            format!("a sheet takes 1 to {most} bytes"),
-            "split the sheet into two",
+        RequestError::OwnClock => (
+            "it has a converter and a clock of its own".to_owned(),
+            "send it commands only",
         ),
-        Refused::Part(next) => (format!("it waits for the part from byte {next} on"), again),
-        Refused::Checksum => ("what came is not what was announced".to_owned(), again),
-        Refused::Flash => (
-            "its flash takes nothing".to_owned(),
-            "try again; if it stays so the flash is worn",
+        RequestError::Pouring => (
+            "a pour is open".to_owned(),
+            "finish it or empty the pan, then try again",
         ),
-        Refused::Sheet(255) => (
-            "its firmware cannot read this sheet's liquids".to_owned(),
-            "bring firmware and program to the same version",
+        RequestError::NoStore => (
+            "it has no flash to store anything in".to_owned(),
+            "nothing can be done about it on this board",
         ),
-        Refused::Sheet(drink) => (
-            format!(
-                "its firmware cannot read drink {} of this sheet",
-                drink.saturating_add(1)
+        RequestError::Store(why) => match why {
+            StoreError::Busy => (
+                "its flash is being made ready, which waits until nothing is poured".to_owned(),
+                "take the glass off and try again",
             ),
-            "bring firmware and program to the same version",
-        ),
-        Refused::Open => (
-            "orders wait or are under way".to_owned(),
-            "finish or void them first: `link PORT order` lists them",
-        ),
-        Refused::Drink(drinks) => (
+            StoreError::Length(most) => (
+                format!("a sheet has 1 to {most} bytes"),
+                "split the sheet into two",
+            ),
+            StoreError::Part(next) => (format!("it waits for the part from byte {next} on"), again),
+            StoreError::Checksum => ("what arrived is not what was announced".to_owned(), again),
+            StoreError::Flash => (
+                "its flash cannot be written".to_owned(),
+                "try again; if it stays so the flash is worn",
+            ),
+            StoreError::Sheet(None) => (
+                "its firmware cannot read this sheet's liquids".to_owned(),
+                same_version,
+            ),
+            StoreError::Sheet(Some(drink)) => (
+                format!(
+                    "its firmware cannot read drink {} of this sheet",
+                    u16::from(drink.0) + 1
+                ),
+                same_version,
+            ),
+            StoreError::Open => (
+                "orders wait or are under way".to_owned(),
+                "finish or void them first: `link PORT order` lists them",
+            ),
+        },
+        RequestError::Drink(drinks) => (
             format!("its sheet has {drinks} drinks"),
             "push the sheet that has the drink",
         ),
-        Refused::Order(order) => (
+        RequestError::Order(order) => (
             format!("no order {order} can be changed any more"),
             "`link PORT order` lists what waits",
         ),
-        Refused::Full(most) => (
+        RequestError::Full(most) => (
             format!("{most} orders wait, more do not fit"),
             "order again when some are done",
         ),
-        Refused::Setting => (
-            "no scale can have that setting".to_owned(),
-            "keep to the bounds that `link PORT settings --help` tells",
-        ),
-        Refused::Now => (
-            "as the pan and the open step stand it cannot be done".to_owned(),
+        RequestError::Now => (
+            "as the pan and the open step are it cannot be done".to_owned(),
             "finish the step or empty the pan, then try again",
-        ),
-        Refused::NothingKept => (
-            "it has no flash to keep anything in".to_owned(),
-            "nothing can be done about it on this board",
         ),
     }
 }

@@ -10,7 +10,7 @@ use clap::{Args, ValueEnum};
 use pennyweight_core::input::Known;
 use pennyweight_core::journal::payload::{Moment, Record, Stamp};
 use pennyweight_core::journal::{Kept, Kind};
-use pennyweight_core::link::host::{Ask, Tell};
+use pennyweight_core::link::{Reply, Request};
 use pennyweight_core::output::{DilutionBasis, Learned, Lesson};
 use pennyweight_core::spec::DrinkId;
 use serde::Serialize;
@@ -176,14 +176,14 @@ pub(super) fn pull(
     let mut since = args.since;
     let mut headed = false;
     loop {
-        let answer = client.ask(Ask::Records { since })?;
-        let Tell::Records {
-            next,
-            newest,
-            bytes,
-        } = client.told(&answer)?
-        else {
-            return Ok(());
+        let message = client.request(Request::Records { since })?;
+        let (next, newest, bytes) = match client.reply(&message)? {
+            Reply::Records {
+                next,
+                newest,
+                bytes,
+            } => (next, newest, bytes),
+            other => return Err(client.unexpected(&other)),
         };
         if newest < args.since {
             return Err(Failure::bad_input(

@@ -4,7 +4,7 @@ use std::io::Write;
 
 use clap::Args;
 use pennyweight_core::input::Command;
-use pennyweight_core::link::host::Ask;
+use pennyweight_core::link::Request;
 
 use super::super::Failure;
 use super::super::learning::{SAMPLE_WORDS, sample};
@@ -26,7 +26,7 @@ pub(super) fn learn(
     let sample = sample(&args.words).map_err(|why| {
         Failure::bad_input("nothing is learned", args.words.as_str(), why, SAMPLE_WORDS)
     })?;
-    client.have(Ask::Do(Command::Learn(sample)))?;
+    client.have_done(Request::Command(Command::Learn(sample)))?;
     writeln!(
         out,
         "the panel says what to do; `watch` tells each fill, and `pull` has it with the records\n\

@@ -20,8 +20,8 @@ use std::io::{self, Write};
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
-use pennyweight_core::link::host::{Ask, Hello, Logged, Tell, capability};
-use pennyweight_core::output::Fault;
+use pennyweight_core::journal::Condition;
+use pennyweight_core::link::{Hello, Logged, Reply, Request, capability};
 
 use super::Failure;
 use super::events::fault_kind;
@@ -63,9 +63,9 @@ pub enum Wish {
     Pull(export::PullArgs),
     /// Follow what happens, as it happens
     Watch(watch::WatchArgs),
-    /// Tell what is set, after setting what is named
+    /// Set what is named, then print what is set
     Settings(settings::SettingsArgs),
-    /// Tell the last lines of its log
+    /// Print the last lines of its log
     Logs,
     /// Calibrate with weights, or set a line that is known
     Calibrate(calibrate::CalibrateArgs),
@@ -84,7 +84,7 @@ pub fn run(args: &LinkArgs) -> Result<(), Failure> {
     let hello = client.greet()?;
     let out = &mut io::BufWriter::new(io::stdout().lock());
     match &args.wish {
-        Wish::Hello => tell_hello(&hello, out),
+        Wish::Hello => write_hello(&hello, out),
         Wish::Push { sheet } => push::push(&mut client, &hello, sheet.as_deref(), out),
         Wish::Order(args) => orders::order(&mut client, &hello, args, out),
         Wish::Pull(args) => export::pull(&mut client, args, out),
@@ -97,11 +97,11 @@ pub fn run(args: &LinkArgs) -> Result<(), Failure> {
     out.flush().map_err(Failure::writing)
 }
 
-fn tell_hello(hello: &Hello, out: &mut dyn Write) -> Result<(), Failure> {
+fn write_hello(hello: &Hello, out: &mut dyn Write) -> Result<(), Failure> {
     let can = [
-        (capability::KEEPS, "keeps sheets and records"),
-        (capability::LIVE, "tells what happens"),
-        (capability::LOG, "keeps a log"),
+        (capability::KEEPS, "stores sheets and records"),
+        (capability::LIVE, "reports what happens"),
+        (capability::LOG, "has a log"),
     ];
     let can: Vec<&str> = can
         .iter()
@@ -119,51 +119,33 @@ fn tell_hello(hello: &Hello, out: &mut dyn Write) -> Result<(), Failure> {
     .map_err(Failure::writing)
 }
 
-/// What was found in the flash, by number.
-const JOURNALS: [&str; 3] = ["whole", "blank", "damaged"];
-/// What was refused, by number.
-const REFUSED: [&str; 7] = [
-    "frame",
-    "message",
-    "sheet",
-    "strip",
-    "setup",
-    "reply too long",
-    "ask",
-];
-/// Faults, by number.
-const FAULTS: [Fault; 11] = [
-    Fault::Saturated,
-    Fault::Overload,
-    Fault::Stuck,
-    Fault::Silent,
-    Fault::Time,
-    Fault::Range,
-    Fault::Glitch,
-    Fault::Sheet,
-    Fault::Command,
-    Fault::Zero,
-    Fault::Memory,
-];
-
 fn logs(client: &mut Client, out: &mut dyn Write) -> Result<(), Failure> {
-    let (mut since, faults) = (0, FAULTS.map(fault_kind));
+    let mut since = 0;
     loop {
-        let answer = client.ask(Ask::Log { since })?;
-        let Tell::Log(Some(line)) = client.told(&answer)? else {
-            return Ok(());
+        let message = client.request(Request::Log { since })?;
+        let line = match client.reply(&message)? {
+            Reply::Log(Some(line)) => line,
+            Reply::Log(None) => return Ok(()),
+            other => return Err(client.unexpected(&other)),
         };
-        let (what, details): (_, &[&str]) = match line.logged {
-            Logged::PowerUp => ("power up, journal ", &JOURNALS),
-            Logged::Reset => ("station reset", &[""]),
-            Logged::Refused => ("refused: ", &REFUSED),
-            Logged::Fault => ("fault: ", &faults),
-            Logged::Sheet => ("sheet taken into use", &[""]),
+        let what = match line.logged {
+            Logged::PowerUp(condition) => format!("power up, journal {}", journal(condition)),
+            Logged::Reset => "station reset".to_owned(),
+            Logged::Refused(why) => format!("refused: {}", client::reason(why).0),
+            Logged::Fault(fault) => format!("fault: {}", fault_kind(fault)),
+            Logged::Sheet => "works from another sheet".to_owned(),
         };
-        let detail = details.get(usize::from(line.detail)).unwrap_or(&"unknown");
         let seconds = f64::from(line.tenths) / 10.0;
-        writeln!(out, "{seconds:>9.1} s  {what}{detail}").map_err(Failure::writing)?;
+        writeln!(out, "{seconds:>9.1} s  {what}").map_err(Failure::writing)?;
         since = line.number.saturating_add(1);
+    }
+}
+
+fn journal(condition: Condition) -> &'static str {
+    match condition {
+        Condition::Whole => "whole",
+        Condition::Blank => "blank",
+        Condition::Damaged => "damaged",
     }
 }
 
@@ -173,16 +155,4 @@ fn named(path: Option<&std::path::Path>) -> Result<(HouseSheet, Names, u32), Fai
     let sheet = house.sheet()?;
     let (names, checksum) = (Names::of(&sheet), sheet.checksum());
     Ok((house, names, checksum))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::FAULTS;
-
-    #[test]
-    fn faults_go_by_their_numbers() {
-        for (number, fault) in (0u8..).zip(FAULTS) {
-            assert_eq!(fault as u8, number, "{fault:?}");
-        }
-    }
 }

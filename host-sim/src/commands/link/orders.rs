@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use pennyweight_core::input::Command;
-use pennyweight_core::link::host::{Ask, Hello, Refused, Tell};
+use pennyweight_core::link::{Hello, Reply, Request, RequestError};
 use pennyweight_core::spec::DrinkId;
 
 use super::super::Failure;
@@ -81,7 +81,7 @@ pub(super) fn order(
         return writeln!(out, "voided: {}", name(drink)).map_err(Failure::writing);
     }
     for drink in drinks {
-        client.have(Ask::Do(Command::Order(drink)))?;
+        client.have_done(Request::Command(Command::Order(drink)))?;
         writeln!(out, "ordered: {}", name(drink)).map_err(Failure::writing)?;
     }
     Ok(())
@@ -89,8 +89,8 @@ pub(super) fn order(
 
 /// Has an order changed or voided, which is told of as `place`.
 fn take_back(client: &mut Client, command: Command, place: &str) -> Result<(), Failure> {
-    let answer = client.ask(Ask::Do(command))?;
-    if let Some((_, Tell::Refused(Refused::Order(_)))) = Tell::read(&answer) {
+    let message = client.request(Request::Command(command))?;
+    if let Some((_, Reply::Refused(RequestError::Order(_)))) = Reply::read(&message) {
         return Err(Failure::failed_run(
             "the scale refuses",
             place,
@@ -98,7 +98,10 @@ fn take_back(client: &mut Client, command: Command, place: &str) -> Result<(), F
             "`link PORT order` lists what waits",
         ));
     }
-    client.told(&answer).map(drop)
+    match client.reply(&message)? {
+        Reply::Done => Ok(()),
+        other => Err(client.unexpected(&other)),
+    }
 }
 
 /// The one drink that is named.
@@ -120,22 +123,17 @@ fn list(
     known: bool,
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
-    let answer = client.ask(Ask::Round)?;
-    let Tell::Round(round) = client.told(&answer)? else {
-        return Ok(());
+    let message = client.request(Request::Round)?;
+    let round = match client.reply(&message)? {
+        Reply::Round(round) => round,
+        other => return Err(client.unexpected(&other)),
     };
-    let name = |drink: u8| {
-        let name = names.drink(DrinkId(drink)).filter(|_| known);
-        name.map_or_else(|| format!("drink {drink}"), str::to_owned)
+    let name = |drink: DrinkId| {
+        let name = names.drink(drink).filter(|_| known);
+        name.map_or_else(|| format!("drink {}", drink.0), str::to_owned)
     };
-    for open in &round.under_way {
-        writeln!(
-            out,
-            "under way: {} (number {})",
-            name(open.drink),
-            open.number
-        )
-        .map_err(Failure::writing)?;
+    for (number, drink) in &round.under_way {
+        writeln!(out, "under way: {} (number {number})", name(*drink)).map_err(Failure::writing)?;
     }
     for order in &round.orders {
         let glasses = match order.glasses {

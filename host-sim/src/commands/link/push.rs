@@ -4,7 +4,9 @@ use std::io::Write;
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use pennyweight_core::link::host::{Ask, Hello, PART_BYTES, Refused, Tell};
+use crc::{CRC_32_ISO_HDLC, Crc};
+use pennyweight_core::keep::StoreError;
+use pennyweight_core::link::{Hello, PART_BYTES, Reply, Request, RequestError};
 
 use super::super::Failure;
 use super::client::Client;
@@ -12,7 +14,7 @@ use super::named;
 
 /// How long a scale may be busy, pouring or erasing.
 const BUSY: Duration = Duration::from_secs(60);
-/// How often it is asked meanwhile.
+/// How often the announcement is repeated meanwhile.
 const AGAIN: Duration = Duration::from_millis(200);
 
 pub(super) fn push(
@@ -29,12 +31,17 @@ pub(super) fn push(
     announce(client, packed)?;
     for (index, part) in packed.chunks(PART_BYTES).enumerate() {
         let offset = (index * PART_BYTES) as u32;
-        client.have(Ask::Part {
+        let message = client.request(Request::Part {
             offset,
             bytes: part,
         })?;
+        let end = offset + part.len() as u32;
+        match client.reply(&message)? {
+            Reply::Filled { bytes } if bytes == end => {}
+            other => return Err(client.unexpected(&other)),
+        }
     }
-    client.have(Ask::Use { crc: checksum })?;
+    client.have_done(Request::Use { crc: checksum })?;
     let (drinks, bytes) = (house.drinks().len(), packed.len());
     writeln!(
         out,
@@ -47,39 +54,19 @@ pub(super) fn push(
 /// Announces the sheet, and waits until its place is ready.
 fn announce(client: &mut Client, packed: &[u8]) -> Result<(), Failure> {
     let length = packed.len() as u32;
-    let crc = crc32(packed);
+    let crc = Crc::<u32>::new(&CRC_32_ISO_HDLC).checksum(packed);
     let until = Instant::now() + BUSY;
     loop {
-        let answer = client.ask(Ask::Sheet { length, crc })?;
-        let busy = matches!(Tell::read(&answer), Some((_, Tell::Refused(Refused::Busy))));
-        if !busy || Instant::now() > until {
-            return client.told(&answer).map(drop);
+        let message = client.request(Request::Sheet { length, crc })?;
+        let busy = RequestError::Store(StoreError::Busy);
+        let is_busy =
+            matches!(Reply::read(&message), Some((_, Reply::Refused(why))) if why == busy);
+        if !is_busy || Instant::now() > until {
+            return match client.reply(&message)? {
+                Reply::Filled { bytes: 0 } => Ok(()),
+                other => Err(client.unexpected(&other)),
+            };
         }
         std::thread::sleep(AGAIN);
-    }
-}
-
-/// CRC-32 (ISO-HDLC, as zip and PNG use it).
-pub(super) fn crc32(bytes: &[u8]) -> u32 {
-    let mut register = u32::MAX;
-    for byte in bytes {
-        register ^= u32::from(*byte);
-        for _ in 0..8 {
-            let low = register & 1;
-            register >>= 1;
-            if low == 1 {
-                register ^= 0xEDB8_8320;
-            }
-        }
-    }
-    !register
-}
-
-#[cfg(test)]
-mod tests {
-    /// The check value that the catalogue of parametrised CRC algorithms gives.
-    #[test]
-    fn the_checksum_is_the_published_one() {
-        assert_eq!(super::crc32(b"123456789"), 0xCBF4_3926);
     }
 }

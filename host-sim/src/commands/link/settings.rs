@@ -4,9 +4,9 @@ use std::io::Write;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use clap::Args;
-use pennyweight_core::input::Command;
-use pennyweight_core::journal::payload::HouseV1;
-use pennyweight_core::link::host::{Ask, Tell};
+use pennyweight_core::input::{Command, Mode};
+use pennyweight_core::link::{Reply, Request};
+use pennyweight_core::spec::House;
 use pennyweight_core::units::Millilitres;
 
 use super::super::Failure;
@@ -14,7 +14,7 @@ use super::super::options::{self, ModeName};
 use super::client::Client;
 use super::time::utc_text;
 
-/// What is set before it is told.
+/// What is set.
 #[derive(Args, Clone, Debug)]
 pub struct SettingsArgs {
     /// The way of working
@@ -44,16 +44,16 @@ pub(super) fn settings(
     out: &mut dyn Write,
 ) -> Result<(), Failure> {
     if let Some(mode) = args.mode {
-        client.have(Ask::Do(Command::Mode(mode.into())))?;
+        client.have_done(Request::Command(Command::Mode(mode.into())))?;
     }
     if let Some(hand) = args.hand {
-        client.have(Ask::Do(Command::Hand(hand)))?;
+        client.have_done(Request::Command(Command::Hand(hand)))?;
     }
     if let Some(ml) = args.serve {
-        client.have(Ask::Do(Command::Serve(Millilitres(ml))))?;
+        client.have_done(Request::Command(Command::Serve(Millilitres(ml))))?;
     }
     if let Some(&[dash_ul, barspoon_ul, drop_ul]) = args.house.as_deref() {
-        client.have(Ask::House(HouseV1 {
+        client.have_done(Request::House(House {
             dash_ul,
             barspoon_ul,
             drop_ul,
@@ -62,15 +62,20 @@ pub(super) fn settings(
     if args.clock {
         let since = SystemTime::now().duration_since(UNIX_EPOCH);
         let utc = since.map_or(0, |since| since.as_secs() as u32);
-        client.have(Ask::Clock { utc })?;
+        client.have_done(Request::Clock { utc })?;
     }
-    let answer = client.ask(Ask::Settings)?;
-    let Tell::Settings(settings) = client.told(&answer)? else {
-        return Ok(());
+    let message = client.request(Request::Settings)?;
+    let settings = match client.reply(&message)? {
+        Reply::Settings(settings) => settings,
+        other => return Err(client.unexpected(&other)),
     };
-    let mode = ["service", "develop", "prep", "plain"];
-    let mode = mode.get(usize::from(settings.shift.mode)).unwrap_or(&"?");
-    let counts = f64::from(settings.calibration.counts_e5_per_gram) / 1e5;
+    let mode = match settings.shift.mode {
+        Mode::Service => "service",
+        Mode::Develop => "develop",
+        Mode::Prep => "prep",
+        Mode::Plain => "plain",
+    };
+    let counts = settings.calibration.counts_per_gram;
     let house = settings.house.map_or_else(
         || "as the sheet has them".to_owned(),
         |house| {
@@ -84,9 +89,9 @@ pub(super) fn settings(
         .shift
         .hand
         .map_or_else(|| "not named".to_owned(), |hand| hand.to_string());
-    let serve = settings.shift.serve_ul.map_or_else(
+    let serve = settings.shift.serve.map_or_else(
         || "all there is".to_owned(),
-        |ul| format!("{:.1} ml", f64::from(ul) / 1e3),
+        |serve| format!("{:.1} ml", serve.0),
     );
     let clock = settings.utc.map_or_else(|| "not set".to_owned(), utc_text);
     writeln!(

@@ -5,14 +5,14 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use clap::Args;
-use pennyweight_core::link::host::Ask;
+use pennyweight_core::link::Request;
 
 use super::super::Failure;
 use super::super::events::write_event;
 use super::client::Client;
 use super::named;
 
-/// Outputs granted at once: what a scale may send before it is asked again.
+/// Outputs granted at once: what a scale may send before it needs another grant.
 const CREDIT: u8 = 32;
 /// Granted anew once so many are left.
 const LOW: u8 = 8;
@@ -41,9 +41,9 @@ pub(super) fn watch(
     let (_, names, _) = named(args.sheet.as_deref())?;
     let patience = Duration::from_secs(args.quiet.unwrap_or(1));
     // Whoever watched before may have gone without a word: numbers begin anew.
-    client.have(Ask::Watch { credit: 0 })?;
+    client.have_done(Request::Watch { credit: 0 })?;
     client.drop_live();
-    client.have(Ask::Watch { credit: CREDIT })?;
+    client.have_done(Request::Watch { credit: CREDIT })?;
     let (mut left, mut told, mut expected) = (CREDIT, 0, 0);
     while args.count.is_none_or(|count| told < count) {
         let Some(live) = client.next_live(patience)? else {
@@ -52,7 +52,7 @@ pub(super) fn watch(
             }
             // A scale that began anew knows nothing of it, one that is gone does not answer, and
             // what was lost on the way was granted for nothing.
-            client.have(Ask::Watch { credit: CREDIT })?;
+            client.have_done(Request::Watch { credit: CREDIT })?;
             left = CREDIT;
             continue;
         };
@@ -69,9 +69,9 @@ pub(super) fn watch(
         told += 1;
         left = left.saturating_sub(1);
         if left <= LOW {
-            client.have(Ask::Watch { credit: CREDIT })?;
+            client.have_done(Request::Watch { credit: CREDIT })?;
             left = CREDIT;
         }
     }
-    client.have(Ask::Watch { credit: 0 })
+    client.have_done(Request::Watch { credit: 0 })
 }
