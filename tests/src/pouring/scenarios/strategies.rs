@@ -105,7 +105,7 @@ fn soda_from_a_gun_in_two_goes() {
 
 /// A cube somebody else let go of is no whiskey. Between two conversions at 10 a second whiskey of
 /// 0.7 g comes with it, and nothing tells the two apart. At quicker rates its blow still costs some
-/// benches more than that: stated in DEVELOPERS.md.
+/// benches more than that: stated in tests/FIGURES.md.
 #[test]
 fn a_cube_falls_in_while_whiskey_is_poured() {
     tell_at(
