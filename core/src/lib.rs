@@ -41,7 +41,6 @@
 
 pub mod build;
 mod codec;
-pub mod double;
 pub mod flight;
 pub mod input;
 pub mod journal;
@@ -49,17 +48,16 @@ pub mod keep;
 pub mod learn;
 pub mod limits;
 pub mod link;
-pub mod liquid;
 pub mod output;
 pub mod panel;
 pub mod pour;
 pub mod round;
 pub mod spec;
 pub mod station;
-pub mod time;
-pub mod units;
 pub mod view;
-pub mod weigh;
+
+pub use pennyweight_liquids as liquid;
+pub use pennyweight_weighing::{self as weigh, time, units};
 
 pub use input::{Command, Input, Mode};
 pub use output::{Event, Outputs};

@@ -8,6 +8,9 @@ use crate::input::Sample;
 use crate::spec::{Amount, DrinkId, LiquidId};
 use crate::units::{Grams, Millilitres};
 
+pub use pennyweight_weighing::fault::Fault;
+pub use pennyweight_weighing::settle::Settled;
+
 /// Everything one call of [`crate::Station::handle`] may answer.
 ///
 /// The slots are listed in the order in which they happened; [`Outputs::events`] walks them so.
@@ -152,45 +155,6 @@ impl Outputs {
         .into_iter()
         .flatten()
     }
-}
-
-/// A settled mass with its standard uncertainty.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub struct Settled {
-    /// What has landed since the pour began.
-    pub mass: Grams,
-    /// One standard deviation of it.
-    pub sigma: Grams,
-}
-
-/// What can be wrong with the weighing.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, Hash)]
-#[cfg_attr(feature = "defmt", derive(defmt::Format))]
-pub enum Fault {
-    /// The converter sits at one of its rails.
-    Saturated,
-    /// More lies on the pan than the cell may carry.
-    Overload,
-    /// The code has not changed for longer than noise allows.
-    Stuck,
-    /// No conversion came for longer than the converter may take.
-    Silent,
-    /// Time ran backwards; the input was dropped.
-    Time,
-    /// The code has more than 24 bits; dropped.
-    Range,
-    /// A single code that no mass can cause; dropped.
-    Glitch,
-    /// The sheet cannot be read at this step.
-    Sheet,
-    /// The command cannot be carried out now.
-    Command,
-    /// After an overload the empty pan is off its zero.
-    Zero,
-    /// The memory held something else, or takes nothing any more: settings and records may be
-    /// missing.
-    Memory,
 }
 
 /// How a pour compares with its target.

@@ -6,7 +6,6 @@
 
 #![no_std]
 
-mod arithmetic;
 pub mod board;
 #[cfg(feature = "keep")]
 pub mod kept;
@@ -14,7 +13,6 @@ pub mod kept;
 // that the image without panics has its own.
 #[cfg(any(not(feature = "f411"), feature = "no-panic"))]
 pub mod log;
-mod memory;
 mod panic;
 pub mod stack;
 

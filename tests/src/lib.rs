@@ -4,7 +4,6 @@
 mod building;
 mod capture;
 mod desk;
-mod double;
 mod edges;
 mod flight;
 mod fuzzed;

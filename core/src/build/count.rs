@@ -1,7 +1,7 @@
 //! Counting dashes by their jerks, bounded by what they weigh together.
 
 use crate::limits::{DASH_JERK_G_PER_S, DASH_REST_G_PER_S, DASH_SHARE};
-use crate::units::{Grams, GramsPerSecond, whole_up};
+use crate::units::{Grams, GramsPerSecond};
 
 /// A count under way.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -30,7 +30,7 @@ impl Count {
     pub(super) fn number(&self, mass: Grams, each: Grams) -> u8 {
         // A negative or absent mass casts to 0, a huge one saturates.
         let most = (mass.0 / (DASH_SHARE.0 * each.0)) as u8;
-        let least = whole_up(mass.0 / (DASH_SHARE.1 * each.0) - 0.05).clamp(0, 255) as u8;
+        let least = libm::ceilf(mass.0 / (DASH_SHARE.1 * each.0) - 0.05) as u8;
         self.jerks.max(least).min(most)
     }
 }

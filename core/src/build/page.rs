@@ -3,7 +3,6 @@
 use crate::output::Verdict;
 use crate::spec::{Reading, Unit};
 use crate::time::Instant;
-use crate::units::whole_up;
 use crate::view::{Next, Offer, Page, bar};
 
 use super::drink::{Build, Phase};
@@ -41,7 +40,7 @@ impl<'s> Build<'s> {
                 let left = f32::from(seconds) - now.seconds_since(since);
                 Page::Away {
                     work,
-                    seconds_left: whole_up(left),
+                    seconds_left: libm::ceilf(left) as i16,
                     running: true,
                     next: self.next,
                 }

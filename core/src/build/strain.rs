@@ -4,7 +4,7 @@ use crate::limits::{FINISH_S, NOTE_S, OVERRUN_THIN_S, PASSING_SIGMA_G, STRAINED_
 use crate::output::Settled;
 use crate::spec::Step;
 use crate::time::Instant;
-use crate::units::{Grams, Millilitres, square_root};
+use crate::units::{Grams, Millilitres, deviation};
 use crate::view::Cue;
 use crate::weigh::pan::{PanEvents, settled_of};
 
@@ -46,7 +46,7 @@ impl Strained {
     fn settled(&self) -> Settled {
         Settled {
             mass: self.mass(),
-            sigma: Grams(square_root(self.variance())),
+            sigma: Grams(deviation(self.variance())),
         }
     }
 }

@@ -4,7 +4,7 @@ use crate::liquid::dilution::{Weighed, melt, strain};
 use crate::liquid::{Composition, Mixture, true_mass};
 use crate::output::{Dilution, DilutionBasis, DrinkRecord, Settled};
 use crate::spec::DrinkId;
-use crate::units::{Grams, Millilitres, square_root};
+use crate::units::{Grams, Millilitres, deviation};
 use crate::view::Work;
 
 use super::dilution;
@@ -102,7 +102,7 @@ impl Tally {
     /// One standard deviation of what was strained and something else together.
     pub(super) fn sigma_with(&self, other: Grams) -> Grams {
         let strained = self.strained.unwrap_or_default().sigma;
-        Grams(square_root(strained.0 * strained.0 + other.0 * other.0))
+        Grams(deviation(strained.0 * strained.0 + other.0 * other.0))
     }
 
     /// What the glass holds, now that the loss is known.
@@ -195,7 +195,7 @@ impl Tally {
         let (one, other) = (held.sigma_g as f32, self.lost.sigma_g as f32);
         Weighed {
             mass_g: (held.mass_g + self.lost.mass_g).max(0.0),
-            sigma_g: square_root(one * one + other * other).into(),
+            sigma_g: deviation(one * one + other * other).into(),
         }
     }
 }

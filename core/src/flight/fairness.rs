@@ -2,7 +2,7 @@
 
 use crate::limits::DEVELOP_BAND;
 use crate::output::Figure;
-use crate::units::square_root;
+use crate::units::deviation;
 
 /// Dilutions this close are taken for the same, percentage points of the undiluted volume. Trade
 /// judgement, no source: a stir or shake repeated by one hand comes back within it.
@@ -65,7 +65,7 @@ pub fn compare(glasses: impl IntoIterator<Item = Figure>, within: f32) -> Option
     }
     let (least, most) = ends.filter(|_| count >= 2)?;
     let spread = most.value - least.value;
-    let sigma = square_root(least.sigma * least.sigma + most.sigma * most.sigma);
+    let sigma = deviation(least.sigma * least.sigma + most.sigma * most.sigma);
     let finding = if spread + sigma <= within {
         Finding::Alike
     } else if spread - sigma > within {

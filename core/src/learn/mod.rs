@@ -29,7 +29,7 @@ use crate::liquid::ethanol::{HIGHEST_C, LOWEST_C};
 use crate::output::{Learned, Lesson, Outputs, Settled};
 use crate::spec::{Reading, Unit};
 use crate::time::Instant;
-use crate::units::{Grams, square_root};
+use crate::units::{Grams, deviation};
 use crate::view::{Learn, Page};
 use crate::weigh::Pan;
 use crate::weigh::pan::PanEvents;
@@ -194,7 +194,7 @@ impl Learning {
         let (a, b) = (stands.sigma.0, self.tare.sigma.0);
         Settled {
             mass: stands.mass - self.tare.mass,
-            sigma: Grams(square_root(a * a + b * b)),
+            sigma: Grams(deviation(a * a + b * b)),
         }
     }
 

@@ -3,7 +3,7 @@
 use crate::limits::{LEARN_GAP_S, LEARN_HALF_S, SETTLE_G, SIGMA_FLOOR_G, SIGMA_SHARE};
 use crate::output::Settled;
 use crate::time::Instant;
-use crate::units::{Grams, square_root};
+use crate::units::{Grams, deviation};
 
 /// The least samples of a mean.
 const LEAST: u16 = 4;
@@ -61,11 +61,11 @@ impl Quiet {
         let (a, b) = (f32::from(before.count), f32::from(mean.count));
         let variance = noise.0 * noise.0;
         let apart = mean.grams - before.grams;
-        if apart.abs() > SETTLE_G + 2.0 * square_root(variance / a + variance / b) {
+        if apart.abs() > SETTLE_G + 2.0 * deviation(variance / a + variance / b) {
             return None;
         }
         let share = SIGMA_SHARE * mean.grams;
-        let sigma = square_root(
+        let sigma = deviation(
             variance / (a + b)
                 + 0.25 * apart * apart
                 + SIGMA_FLOOR_G * SIGMA_FLOOR_G

@@ -1,8 +1,5 @@
 //! Building drinks and rounds, and learning a bottle.
 
-/// So soon after a pour no hand has put the bottle down and brought ice: what lands then is the
-/// end of the pour, seconds (design).
-pub const TRICKLE_S: f32 = 1.2;
 /// A rise faster than this is the jerk of a dash, grams per second, and the fall below
 /// [`DASH_REST_G_PER_S`] ends it.
 pub const DASH_JERK_G_PER_S: f32 = 2.0;

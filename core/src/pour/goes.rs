@@ -6,7 +6,7 @@ use crate::input::Mode;
 use crate::limits::{JOLT_S, PASSING_SIGMA_G, SPLASH_G, USUAL_MOST_G_PER_S};
 use crate::output::{Judgement, Outputs, Settled, Verdict};
 use crate::time::Instant;
-use crate::units::{Grams, GramsPerSecond, Millilitres, square_root};
+use crate::units::{Grams, GramsPerSecond, Millilitres, deviation};
 use crate::view::Cue;
 use crate::weigh::pan::{Expectation, PanEvents, settled_of};
 use crate::weigh::settle::{Body, Settling};
@@ -438,6 +438,6 @@ fn join(a: Settled, b: Settled) -> Settled {
     let variance = a.sigma.0 * a.sigma.0 + b.sigma.0 * b.sigma.0;
     Settled {
         mass: a.mass + b.mass,
-        sigma: Grams(square_root(variance)),
+        sigma: Grams(deviation(variance)),
     }
 }

@@ -20,7 +20,7 @@ use crate::limits::{
     USUAL_START_G_PER_S,
 };
 use crate::spec::LiquidId;
-use crate::units::{Grams, GramsPerSecond, square_root};
+use crate::units::{Grams, GramsPerSecond, deviation};
 use crate::weigh::settle::Body;
 
 use super::control::Stopped;
@@ -240,7 +240,7 @@ impl Habit {
         self.p11 += OVERRUN_DRIFT_S * OVERRUN_DRIFT_S;
         let (g1, g2) = (self.p11 * q + self.p12, self.p12 * q + self.p22);
         let spread = q * g1 + g2 + scatter;
-        let sigma = square_root(spread);
+        let sigma = deviation(spread);
         let surprise = residual / sigma;
         self.notice_jump(surprise);
         let pulled = surprise.clamp(-OVERRUN_CLIP_SIGMAS, OVERRUN_CLIP_SIGMAS) / sigma;

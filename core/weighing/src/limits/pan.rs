@@ -269,3 +269,6 @@ pub const LEAN_MOST_S: f32 = 0.5;
 pub const LEAN_GONE_S: f32 = 2.0;
 /// As it came, within this, grams, and this share: a hand's force swings by a few percent.
 pub const LEAN_BACK: (f32, f32) = (3.0, 0.25);
+/// So soon after a pour no hand has put the bottle down and brought ice: what lands then is the
+/// end of the pour, seconds (design).
+pub const TRICKLE_S: f32 = 1.2;

@@ -5,7 +5,7 @@ use heapless::Vec;
 use super::class_iii::{CREEP_E, CREEP_LATE_E, Stated, WEIGHTS_SHARE, ZERO_RETURN_E};
 use super::guided::Reading;
 use super::steps::Part;
-use crate::weigh::calibration::weights::Class;
+use crate::calibration::weights::Class;
 
 /// What was tried.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -11,13 +11,19 @@
 //! *period*, the measured time between conversions; *age*, how old a sample is when it is read
 //! (the delay of the converter's filter).
 
+#![no_std]
+
 pub mod calibration;
 pub mod estimator;
+pub mod fault;
 pub mod gate;
+pub mod limits;
 pub mod pan;
 pub mod period;
 pub mod report;
 pub mod settle;
+pub mod time;
+pub mod units;
 pub mod window;
 
 pub use calibration::Calibration;

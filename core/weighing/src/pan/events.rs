@@ -1,6 +1,6 @@
 //! What a sample of the pan tells, and what is to be expected of a pour.
 
-use crate::output::Settled;
+use crate::settle::Settled;
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 

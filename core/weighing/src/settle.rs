@@ -17,6 +17,8 @@
 //! samples scatter by beyond that noise, so that a knock just now widens it; and [`POUR_FLOOR_G`] and
 //! [`SIGMA_SHARE`].
 
+use serde::{Deserialize, Serialize};
+
 use crate::limits::{
     AMEND_G, DRAUGHT_FADES_PER_S, DRAUGHT_LEAST_SHARE, DRIP_THICK_S, DRIP_THIN_S, DRIP_UNKNOWN_S,
     DROPS_FADE_S, POUR_FLOOR_G, SCATTER_SHARE, SETTLE_APART_S, SETTLE_DRAUGHT_SHARE, SETTLE_G,
@@ -24,11 +26,20 @@ use crate::limits::{
     SETTLE_QUIET_G, SETTLE_QUIET_MOST_S, SETTLE_SPREADS, SIGMA_SHARE, STEADY_SPAN_S, TAIL_THICK,
     TAIL_THIN, TAIL_UNKNOWN, THREAD_FADES_S,
 };
-use crate::output::Settled;
 use crate::time::Instant;
-use crate::units::{Grams, square_root};
+use crate::units::{Grams, deviation};
 
 use super::window::{Halves, Window};
+
+/// A settled mass with its standard uncertainty.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "defmt", derive(defmt::Format))]
+pub struct Settled {
+    /// What has landed since the pour began.
+    pub mass: Grams,
+    /// One standard deviation of it.
+    pub sigma: Grams,
+}
 
 /// What blurs a reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -275,7 +286,7 @@ impl Settle {
         let more = excess(&halves, white);
         let difference = (halves.newer.mass - halves.older.mass).0;
         let spread = 2.0 * (white + more) + noise.draught;
-        if more > LOUD || difference.abs() > SETTLE_G + SETTLE_SPREADS * square_root(spread) {
+        if more > LOUD || difference.abs() > SETTLE_G + SETTLE_SPREADS * deviation(spread) {
             self.checked = at;
             if since < PATIENCE_S {
                 return None;
@@ -311,7 +322,7 @@ impl Settle {
         let more = excess(&halves, noise.white / half);
         let Halves { older, newer } = halves;
         let spread = 2.0 * (noise.white / half + more + noise.draught);
-        if more > LOUD || (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * square_root(spread) {
+        if more > LOUD || (newer.mass - older.mass).abs().0 > SETTLE_G + 2.0 * deviation(spread) {
             return None;
         }
         if over {
@@ -323,7 +334,7 @@ impl Settle {
         let variance = noise.of_mean(half) + more;
         let settled = self.settled(newer.mass, variance);
         let change = (settled.mass - told.mass).abs().0;
-        if change < AMEND_G || change < 2.0 * square_root(variance + self.base_variance) {
+        if change < AMEND_G || change < 2.0 * deviation(variance + self.base_variance) {
             return None;
         }
         self.told = Some(settled);
@@ -333,9 +344,8 @@ impl Settle {
     fn settled(&self, reading: Grams, variance: f32) -> Settled {
         let mass = reading - self.base;
         let share = SIGMA_SHARE * mass.0;
-        let sigma = square_root(
-            variance + self.base_variance + POUR_FLOOR_G * POUR_FLOOR_G + share * share,
-        );
+        let sigma =
+            deviation(variance + self.base_variance + POUR_FLOOR_G * POUR_FLOOR_G + share * share);
         Settled {
             mass,
             sigma: Grams(sigma),

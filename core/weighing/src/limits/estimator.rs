@@ -3,7 +3,7 @@
 /// Memory of the fast line, seconds: sees a start or an end within a few conversions (design).
 pub const FAST_TAU_S: f32 = 0.045;
 /// Memory of the guiding line, seconds: at 80 conversions a second it leaves 0.39 of the noise
-/// in mass and 1.8 per second in flow (design; see [`crate::weigh::estimator`]).
+/// in mass and 1.8 per second in flow (design; see [`crate::estimator`]).
 pub const GUIDE_TAU_S: f32 = 0.10;
 /// Neither remembers less than so many periods, or two points would carry the line.
 pub const TAU_PERIODS: (f32, f32) = (1.2, 1.6);

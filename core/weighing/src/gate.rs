@@ -30,11 +30,11 @@
 //! (`silent`). A code may rest by itself where the noise is under about a third of a code; then
 //! `stuck` is false, and the cell has too few codes per gram for this scale anyway.
 
+use crate::fault::Fault;
 use crate::limits::{
     CODE_MAX, CODE_MIN, DOUBTED_REPEATS, DUPLICATE_PERIODS, GAP_PERIODS, GLITCH_BACK, GLITCH_G,
     JITTER_PERIODS, SATURATED_CODES, STUCK_CODES, STUCK_S, SWING_CODES, SWING_G,
 };
-use crate::output::Fault;
 use crate::time::Instant;
 use crate::units::AdcCode;
 

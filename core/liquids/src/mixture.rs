@@ -11,7 +11,6 @@ use super::composition::LABEL_SIGMA;
 use super::error::finite;
 use super::spread::{ContentsSigma, Deviation, Spread};
 use super::{Composition, Estimate, LiquidError, ethanol, root, sucrose};
-use crate::units::square_root;
 
 /// Density of water at 20 degC, g/ml (ITS-90, Tanaka et al. 2001: 998.2067 kg/m3).
 pub(super) const WATER_G_PER_ML: f64 = 0.998_207;
@@ -146,7 +145,7 @@ impl Mixture {
         let sugar_g_per_ml = liquid.sugar_g_per_l as f32 / 1000.0;
         let all = estimate.sigma_percent as f32 / 100.0;
         let label = estimate.label_sigma_percent as f32 / 100.0;
-        let model = square_root((all * all - label * label).max(0.0));
+        let model = libm::sqrtf((all * all - label * label).max(0.0));
         let label_strength = if strength > 0.0 {
             LABEL_SIGMA as f32
         } else {

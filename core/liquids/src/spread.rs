@@ -27,7 +27,6 @@
 
 use super::ethanol;
 use super::mixture::WATER_G_PER_ML;
-use crate::units::square_root;
 
 const WATER: f32 = WATER_G_PER_ML as f32;
 
@@ -131,11 +130,11 @@ impl Spread {
     ) -> ContentsSigma {
         let [_, _, _, _, vv, va, aa, vs, ss] = self.0;
         let of_ratio = |ratio: f32, own: f32, with_volume: f32| {
-            square_root(own - ratio * (2.0 * with_volume - ratio * vv)) / volume_ml
+            libm::sqrtf((own - ratio * (2.0 * with_volume - ratio * vv)).max(0.0)) / volume_ml
         };
-        let ethanol_g = (ethanol::PURE_20C / 1000.0) as f32 * square_root(aa);
+        let ethanol_g = (ethanol::PURE_20C / 1000.0) as f32 * libm::sqrtf(aa.max(0.0));
         ContentsSigma {
-            volume_ml: square_root(vv).into(),
+            volume_ml: libm::sqrtf(vv.max(0.0)).into(),
             abv_percent: (100.0 * of_ratio(strength, aa, va)).into(),
             sugar_g_per_l: (1000.0 * of_ratio(sugar_g_per_ml, ss, vs)).into(),
             ethanol_g: ethanol_g.into(),
@@ -143,10 +142,10 @@ impl Spread {
     }
 }
 
-/// The standard deviation of a variance worked out in double precision. Single is enough for it:
-/// an uncertainty has two digits, and the other square root takes half a kilobyte of flash.
+/// The standard deviation of a variance; 0 where rounding left that below nothing, or it is NaN.
+#[must_use]
 pub fn deviation(variance: f64) -> f64 {
-    square_root(variance as f32).into()
+    libm::sqrt(variance.max(0.0))
 }
 
 /// Two independent uncertainties as one.

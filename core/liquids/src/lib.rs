@@ -17,6 +17,8 @@
 //!
 //! Not modelled: acid, egg, carbon dioxide. A measured density takes care of them.
 
+#![no_std]
+
 pub mod dairy;
 pub mod dilution;
 pub mod ethanol;
@@ -44,7 +46,7 @@ pub use composition::{Composition, Estimate, HIGHEST_DENSITY, LOWEST_DENSITY, Me
 pub use error::LiquidError;
 pub use freezing::freezing_point;
 pub use mixture::{Contents, HIGHEST_MASS_G, Mixture};
-pub(crate) use spread::deviation;
+pub use spread::deviation;
 pub use spread::{ContentsSigma, Spread};
 pub use standard::{STANDARD_DRINKS, StandardDrink};
 

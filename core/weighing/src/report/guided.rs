@@ -4,9 +4,9 @@ use heapless::Vec;
 
 use super::class_iii::Stated;
 use super::steps::{STEPS, Step, WATCH_S, steps};
+use crate::calibration::standing::{Level, Standing};
 use crate::time::Instant;
 use crate::units::AdcCode;
-use crate::weigh::calibration::standing::{Level, Standing};
 
 /// What lies so near to what was asked for, as a share of it, is taken for it ...
 const NEAR_SHARE: f64 = 0.1;

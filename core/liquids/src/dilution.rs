@@ -7,7 +7,6 @@
 use super::mixture::WATER_G_PER_ML;
 use super::spread::Deviation;
 use super::{HIGHEST_MASS_G, LiquidError, Mixture, ethanol};
-use crate::units::square_root;
 
 const WATER: f32 = WATER_G_PER_ML as f32;
 
@@ -107,7 +106,7 @@ pub fn measured(strained: Weighed, liquids: Weighed, hold_up: Weighed) -> Weighe
     let variance = square(strained.sigma_g) + square(hold_up.sigma_g) + square(liquids.sigma_g);
     Weighed {
         mass_g: (strained.mass_g + hold_up.mass_g - liquids.mass_g).max(0.0),
-        sigma_g: square_root(variance).into(),
+        sigma_g: libm::sqrtf(variance.max(0.0)).into(),
     }
 }
 
@@ -167,7 +166,7 @@ pub fn strain(
     // Liquids that are heavier or larger than thought have taken up less.
     let by_liquids = built.spread.of_mass_and_volume(share as f32 * WATER);
     let by_water = water.sigma_g as f32;
-    let sigma_g = square_root(by_water * by_water + by_liquids.max(0.0));
+    let sigma_g = libm::sqrtf(by_water * by_water + by_liquids.max(0.0));
     Ok(Dilution {
         share,
         spread: f64::from(sigma_g / undiluted_g as f32),

@@ -6,7 +6,7 @@ use crate::limits::{
     PASSED_SIGMA_G, PRESS_G, PRESS_MAX_S, PRESS_S, RESUME_SEEN_S, SETTLE_HALF_OPEN_S,
     SETTLE_HALF_S, SPLASH_G, STEEP_PERIOD_S, TIPPED_S, TROUGH_SPAN_S,
 };
-use crate::output::Settled;
+use crate::settle::Settled;
 use crate::time::Instant;
 use crate::units::{Grams, GramsPerSecond};
 
