@@ -62,7 +62,7 @@ pub mod units;
 pub mod view;
 pub mod weigh;
 
-pub use input::{Command, Input, Mode};
+pub use input::{Command, CommandError, Input, Mode};
 pub use output::{Event, Outputs};
 pub use station::{Setup, Station};
 pub use time::Instant;

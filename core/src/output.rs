@@ -1,10 +1,8 @@
 //! What leaves the station: a slot per kind of event, so that nothing can overflow.
 
-use core::hash::{Hash, Hasher};
-
 use serde::{Deserialize, Serialize};
 
-use crate::input::Sample;
+use crate::input::{CommandError, Sample};
 use crate::spec::{Amount, DrinkId, LiquidId};
 use crate::units::{Grams, Millilitres};
 
@@ -17,6 +15,8 @@ use crate::units::{Grams, Millilitres};
 pub struct Outputs {
     /// The converter or the cell misbehaves.
     pub fault: Option<Fault>,
+    /// The command was not carried out, and why.
+    pub refused: Option<CommandError>,
     /// What was wrong is well again.
     pub cleared: bool,
     /// What stood on the pan was taken away.
@@ -69,6 +69,8 @@ pub struct Outputs {
 pub enum Event {
     /// See [`Outputs::fault`].
     Fault(Fault),
+    /// See [`Outputs::refused`].
+    Refused(CommandError),
     /// See [`Outputs::cleared`].
     Cleared,
     /// See [`Outputs::lifted`].
@@ -126,6 +128,7 @@ impl Outputs {
     pub fn events(&self) -> impl Iterator<Item = Event> + '_ {
         [
             self.fault.map(Event::Fault),
+            self.refused.map(Event::Refused),
             self.cleared.then_some(Event::Cleared),
             self.lifted.then_some(Event::Lifted),
             self.placed.map(Event::Placed),
@@ -165,7 +168,7 @@ pub struct Settled {
 }
 
 /// What can be wrong with the weighing.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Fault {
     /// The converter sits at one of its rails.
@@ -184,8 +187,6 @@ pub enum Fault {
     Glitch,
     /// The sheet cannot be read at this step.
     Sheet,
-    /// The command cannot be carried out now.
-    Command,
     /// After an overload the empty pan is off its zero.
     Zero,
     /// The memory held something else, or takes nothing any more: settings and records may be
@@ -194,7 +195,7 @@ pub enum Fault {
 }
 
 /// How a pour compares with its target.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Verdict {
     /// Within the mode's tolerance.
@@ -334,16 +335,6 @@ pub struct Learned {
     pub spread: f32,
     /// What follows from it.
     pub lesson: Lesson,
-}
-
-impl Hash for Learned {
-    /// Of what the fills told: the lesson follows from it.
-    fn hash<H: Hasher>(&self, state: &mut H) {
-        self.fills.hash(state);
-        for figure in [self.density.value, self.density.sigma, self.spread] {
-            figure.to_bits().hash(state);
-        }
-    }
 }
 
 /// A figure and one standard deviation of it.

@@ -4,7 +4,7 @@
 
 use super::message::{Effort, Reply, Signals, Stats};
 use super::pen::Pen;
-use crate::input::{Known, Sample};
+use crate::input::{CommandError, Known, Sample};
 use crate::output::{
     Dilution, DrinkRecord, Figure, Fix, Judgement, Learned, Lesson, Outputs, PourRecord, Refused,
     Settled, StepBegun, WeighedBack,
@@ -83,6 +83,7 @@ impl Pen<'_> {
         self.maybe(out.fault.as_ref(), |pen, fault| {
             pen.byte(*fault as u8);
         })
+        .maybe(out.refused.as_ref(), Self::refused)
         .flag(out.cleared)
         .flag(out.lifted)
         .perhaps(out.placed.map(|it| it.0))
@@ -112,6 +113,45 @@ impl Pen<'_> {
             })
             .maybe(out.learned.as_ref(), Self::learned)
             .maybe(out.lost.as_ref(), Self::settled)
+    }
+
+    fn refused(&mut self, why: &CommandError) {
+        match *why {
+            CommandError::NoSheet => self.byte(0),
+            CommandError::NoSuchDrink { drinks } => self.byte(1).byte(drinks),
+            CommandError::NoRound => self.byte(2),
+            CommandError::RoundFull { most } => self.byte(3).byte(most),
+            CommandError::NotOrdered(drink) => self.byte(4).byte(drink.0),
+            CommandError::NotWaiting(drink) => self.byte(5).byte(drink.0),
+            CommandError::NothingOpen => self.byte(6),
+            CommandError::NothingAsked => self.byte(7),
+            CommandError::NotRestored => self.byte(8),
+            CommandError::NotBetweenPours => self.byte(9),
+            CommandError::NothingOver => self.byte(10),
+            CommandError::FixTooLarge { most_percent } => self.byte(11).byte(most_percent),
+            CommandError::Strained => self.byte(12),
+            CommandError::NoRoom => self.byte(13),
+            CommandError::AlreadySeveral { glasses } => self.byte(14).byte(glasses),
+            CommandError::Grown => self.byte(15),
+            CommandError::NotStrained => self.byte(16),
+            CommandError::NotBegun => self.byte(17),
+            CommandError::Built => self.byte(18),
+            CommandError::PanLoaded => self.byte(19),
+            CommandError::PanMoving => self.byte(20),
+            CommandError::MeasureWeighed => self.byte(21),
+            CommandError::OrdersOpen => self.byte(22),
+            CommandError::TargetRange { below_g } => self.byte(23).number(below_g.into()),
+            CommandError::ServeRange { below_ml } => self.byte(24).number(below_ml.into()),
+            CommandError::MeasureRange { least_ml, most_ml } => {
+                self.byte(25).number(least_ml.into()).number(most_ml.into())
+            }
+            CommandError::MeasureSigma { part } => self.byte(26).byte(part),
+            CommandError::TemperatureRange {
+                lowest_c,
+                highest_c,
+            } => self.byte(27).byte(lowest_c as u8).byte(highest_c as u8),
+            CommandError::StrengthRange { most_percent } => self.byte(28).byte(most_percent),
+        };
     }
 
     /// A float that may be missing.

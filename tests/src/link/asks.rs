@@ -234,7 +234,7 @@ fn orders_are_added_changed_and_voided() {
 fn outputs_are_told_as_far_as_they_were_granted() {
     let mut host = Host::new();
     host.does(Ask::Watch { credit: 2 }).expect("watched");
-    // A mode that is set tells nothing; a bad command tells a fault.
+    // A mode that is set tells nothing; a refused command tells why.
     let mut live = Vec::new();
     for _ in 0..5 {
         host.id += 1;
@@ -243,7 +243,7 @@ fn outputs_are_told_as_far_as_they_were_granted() {
     }
     let numbers: Vec<u32> = live.iter().map(|it| it.number).collect();
     assert_eq!(numbers, [0, 1]);
-    assert!(live.iter().all(|it| it.outputs.fault.is_some()));
+    assert!(live.iter().all(|it| it.outputs.refused.is_some()));
     host.does(Ask::Watch { credit: 1 }).expect("granted more");
     host.id += 1;
     let sent = host.scale.take(&asked(host.id, Ask::Do(Command::Fix)));

@@ -379,7 +379,7 @@ impl Payload for Drink {
 pub struct FaultV1 {
     /// When.
     pub stamp: StampV1,
-    /// 0 saturated, 1 overload, 2 stuck, 3 silent, 4 time, 5 range, 6 glitch, 7 sheet, 8 command,
+    /// 0 saturated, 1 overload, 2 stuck, 3 silent, 4 time, 5 range, 6 glitch, 7 sheet,
     /// 9 zero, 10 memory.
     pub fault: u8,
 }
@@ -402,7 +402,6 @@ impl FaultV1 {
             5 => Fault::Range,
             6 => Fault::Glitch,
             7 => Fault::Sheet,
-            8 => Fault::Command,
             9 => Fault::Zero,
             10 => Fault::Memory,
             _ => return None,
@@ -429,7 +428,6 @@ impl Payload for Seen {
             Fault::Range => 5,
             Fault::Glitch => 6,
             Fault::Sheet => 7,
-            Fault::Command => 8,
             Fault::Zero => 9,
             Fault::Memory => 10,
         };

@@ -6,11 +6,10 @@ use super::log::Log;
 use super::tell::code;
 use super::{Ask, Logged, PART_BYTES, Refused, TELL, VERSION, capability};
 use crate::coder::{Coder, Fields, Pen};
-use crate::input::{Command, Input};
+use crate::input::{Command, CommandError, Input};
 use crate::journal::payload::{CalibrationV1, HouseV1, ShiftV1};
 use crate::keep::{self, Shelf};
-use crate::output::{Fault, Outputs};
-use crate::round::ORDERS;
+use crate::output::Outputs;
 use crate::spec::limits::SHEET_BYTES_MAX;
 use crate::station::Station;
 use crate::time::Instant;
@@ -202,30 +201,24 @@ impl Hosted {
         station: &mut Station<'s>,
         shelf: Option<&mut (dyn Shelf<'s> + '_)>,
     ) -> Result<(), Refused> {
-        let drinks = station.sheet().map_or(0, |sheet| sheet.drinks());
-        let refused = match command {
-            Command::Order(drink) | Command::Change(_, drink) | Command::Void(drink)
-                if drink.0 >= drinks =>
-            {
-                return Err(Refused::Drink(u32::from(drinks)));
-            }
-            // It would drop them.
-            Command::Learn(_) if station.round().is_some_and(|round| !round.is_empty()) => {
-                return Err(Refused::Open);
-            }
-            Command::Order(_) => Refused::Full(ORDERS as u32),
-            Command::Change(drink, _) | Command::Void(drink) => Refused::Order(u32::from(drink.0)),
-            _ => Refused::Now,
-        };
         let (now, input) = (station.now(), Input::Command(command));
         // By way of the lockstep's own call: one copy of the station's code, one frame.
         let out = &mut Outputs::default();
         step(station, now, input, out);
         self.follow(now, &input, out, station, shelf);
-        if out.fault == Some(Fault::Command) {
-            return Err(refused);
-        }
-        Ok(())
+        let Some(why) = out.refused else {
+            return Ok(());
+        };
+        Err(match why {
+            CommandError::NoSheet => Refused::Drink(0),
+            CommandError::NoSuchDrink { drinks } => Refused::Drink(drinks.into()),
+            CommandError::NotOrdered(drink) | CommandError::NotWaiting(drink) => {
+                Refused::Order(drink.0.into())
+            }
+            CommandError::RoundFull { most } => Refused::Full(most.into()),
+            CommandError::OrdersOpen => Refused::Open,
+            _ => Refused::Now,
+        })
     }
 
     /// What one call of the station brought is kept, and told where somebody watches.

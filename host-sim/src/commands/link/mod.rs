@@ -132,7 +132,7 @@ const REFUSED: [&str; 7] = [
     "ask",
 ];
 /// Faults, by number.
-const FAULTS: [Fault; 11] = [
+const FAULTS: [Fault; 10] = [
     Fault::Saturated,
     Fault::Overload,
     Fault::Stuck,
@@ -141,7 +141,6 @@ const FAULTS: [Fault; 11] = [
     Fault::Range,
     Fault::Glitch,
     Fault::Sheet,
-    Fault::Command,
     Fault::Zero,
     Fault::Memory,
 ];
