@@ -59,7 +59,7 @@ pub mod view;
 pub use pennyweight_liquids as liquid;
 pub use pennyweight_weighing::{self as weigh, time, units};
 
-pub use input::{Command, Input, Mode};
+pub use input::{Command, CommandError, Input, Mode};
 pub use output::{Event, Outputs};
 pub use station::{Setup, Station};
 pub use time::Instant;

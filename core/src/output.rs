@@ -1,10 +1,8 @@
 //! What leaves the station: a slot per kind of event, so that nothing can overflow.
 
-use core::hash::{Hash, Hasher};
-
 use serde::{Deserialize, Serialize};
 
-use crate::input::Sample;
+use crate::input::{CommandError, Sample};
 use crate::spec::{Amount, DrinkId, LiquidId};
 use crate::units::{Grams, Millilitres};
 
@@ -20,6 +18,8 @@ pub use pennyweight_weighing::settle::Settled;
 pub struct Outputs {
     /// The converter or the cell misbehaves.
     pub fault: Option<Fault>,
+    /// The command was not carried out, and why.
+    pub refused: Option<CommandError>,
     /// What was wrong is well again.
     pub cleared: bool,
     /// What stood on the pan was taken away.
@@ -72,6 +72,8 @@ pub struct Outputs {
 pub enum Event {
     /// See [`Outputs::fault`].
     Fault(Fault),
+    /// See [`Outputs::refused`].
+    Refused(CommandError),
     /// See [`Outputs::cleared`].
     Cleared,
     /// See [`Outputs::lifted`].
@@ -129,6 +131,7 @@ impl Outputs {
     pub fn events(&self) -> impl Iterator<Item = Event> + '_ {
         [
             self.fault.map(Event::Fault),
+            self.refused.map(Event::Refused),
             self.cleared.then_some(Event::Cleared),
             self.lifted.then_some(Event::Lifted),
             self.placed.map(Event::Placed),
@@ -158,7 +161,7 @@ impl Outputs {
 }
 
 /// How a pour compares with its target.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Verdict {
     /// Within the mode's tolerance.
@@ -298,16 +301,6 @@ pub struct Learned {
     pub spread: f32,
     /// What follows from it.
     pub lesson: Lesson,
-}
-
-impl Hash for Learned {
-    /// Of what the fills told: the lesson follows from it.
-    fn hash<H: Hasher>(&self, state: &mut H) {
-        self.fills.hash(state);
-        for figure in [self.density.value, self.density.sigma, self.spread] {
-            figure.to_bits().hash(state);
-        }
-    }
 }
 
 /// A figure and one standard deviation of it.

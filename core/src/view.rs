@@ -30,7 +30,7 @@ pub struct View<'s> {
 }
 
 /// One page of the panel.
-#[derive(Clone, Copy, Debug, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Page<'s> {
     /// Nothing to do.
@@ -171,12 +171,14 @@ pub enum Page<'s> {
     },
     /// Learning a bottle.
     Learn(Learn),
+    /// The command is not carried out: the open step comes first.
+    Refused,
     /// The weighing has a fault.
     Fault(Fault),
 }
 
 /// What can be done about a pour that was judged.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Offer {
     /// Nothing, or nothing is needed.
@@ -189,7 +191,7 @@ pub enum Offer {
 }
 
 /// Where the learning of a bottle stands.
-#[derive(Clone, Copy, Debug, PartialEq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Learn {
     /// Set the empty measure on the pan.
@@ -203,7 +205,7 @@ pub enum Learn {
 }
 
 /// What comes after the present step.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Next<'s> {
     /// Nothing.
@@ -228,7 +230,7 @@ pub enum Next<'s> {
 }
 
 /// What the hand should do while it pours.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Cue {
     /// Pour.
@@ -252,7 +254,7 @@ impl Cue {
 }
 
 /// Work away from the scale.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Work {
     /// Stir.
@@ -262,7 +264,7 @@ pub enum Work {
 }
 
 /// The three-colour light. Every meaning is on the panel too, in words.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Light {
     /// Nothing to do.
@@ -277,7 +279,7 @@ pub enum Light {
 }
 
 /// The sounder.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Sound {
     /// Silence.

@@ -55,7 +55,8 @@ impl<'s> Build<'s> {
         self.held.gross - placed - self.held.tally.strained_g().unwrap_or_default()
     }
 
-    /// Takes what the pan told while the vessel may be set back.
+    /// Takes what the pan told while the vessel may be set back. Apart from what every sample passes
+    /// through.
     #[cold]
     #[inline(never)]
     pub(super) fn weigh_back(&mut self, events: &PanEvents, gross: Grams, turn: &mut Turn<'_>) {

@@ -5,6 +5,7 @@
 //! the alcohol allow it: the drink grows, its earlier ingredients are added to one after the
 //! other, and the spec's volume is strained. The next bottle means "keep it".
 
+use crate::input::CommandError;
 use crate::limits::{FIX_MOST, FIX_MOST_SERVED, PASSING_SIGMA_G, TIPPED_OUT_G};
 use crate::output::{Fix, Judgement, Settled};
 use crate::pour::{Crew, Judge};
@@ -98,20 +99,28 @@ impl<'s> Build<'s> {
         }
         let over = self.kept(step, judged.poured.mass);
         let grown = self.needs(Some((step.step, over)));
-        self.may_grow(grown).then_some(Fix::Grow(grown))
+        self.may_grow(grown).is_ok().then_some(Fix::Grow(grown))
     }
 
     /// The drink may grow so much: the vessel holds it, and neither cost nor alcohol forbids it.
-    fn may_grow(&self, grown: f32) -> bool {
+    fn may_grow(&self, grown: f32) -> Result<(), CommandError> {
         let most = if is_strained(&self.sheet, self.held.id) {
             FIX_MOST
         } else {
             FIX_MOST_SERVED
         };
-        grown > self.held.portion.growth
-            && grown <= most
-            && !self.held.tally.is_strained()
-            && has_room(&self.sheet, self.held.id, self.held.portion.glasses, grown)
+        if grown <= self.held.portion.growth {
+            Err(CommandError::NothingOver)
+        } else if self.held.tally.is_strained() {
+            Err(CommandError::Strained)
+        } else if grown > most {
+            let most_percent = (100.0 * most + 0.5) as u8;
+            Err(CommandError::FixTooLarge { most_percent })
+        } else if has_room(&self.sheet, self.held.id, self.held.portion.glasses, grown) {
+            Ok(())
+        } else {
+            Err(CommandError::NoRoom)
+        }
     }
 
     fn part(&self, kept: Kept) -> Part {
@@ -136,16 +145,15 @@ impl<'s> Build<'s> {
         growth(parts).max(self.held.portion.growth)
     }
 
-    /// Takes the fix up; `false` when there is none or the next pour has begun.
-    pub fn mend(&mut self, turn: &mut Turn<'_>) -> bool {
-        if !self.is_between_pours() {
-            return false;
-        }
+    /// Takes the fix up.
+    ///
+    /// # Errors
+    /// There is none, the drink cannot grow so much, or the next pour has begun.
+    pub fn mend(&mut self, turn: &mut Turn<'_>) -> Result<(), CommandError> {
+        self.is_between_pours()?;
         self.record_closing(turn);
         let grown = self.needs(None);
-        if !self.may_grow(grown) {
-            return false;
-        }
+        self.may_grow(grown)?;
         self.grow(
             Portion {
                 growth: grown,
@@ -153,45 +161,60 @@ impl<'s> Build<'s> {
             },
             turn,
         );
-        true
+        Ok(())
     }
 
-    /// Makes two of it; `false` where the vessel holds no two or the next pour has begun.
-    pub fn make_two(&mut self, turn: &mut Turn<'_>) -> bool {
-        let possible = self.is_between_pours()
-            && self.held.portion == Portion::ONE
-            && is_strained(&self.sheet, self.held.id)
-            && has_room(&self.sheet, self.held.id, 2, 1.0);
-        if possible {
-            self.record_closing(turn);
-            let two = Portion {
-                growth: 1.0,
-                glasses: 2,
-            };
-            self.grow(two, turn);
+    /// Makes two of it.
+    ///
+    /// # Errors
+    /// The vessel has no room for two, the drink is not strained or no single one any more, or the
+    /// next pour has begun.
+    pub fn make_two(&mut self, turn: &mut Turn<'_>) -> Result<(), CommandError> {
+        self.is_between_pours()?;
+        let Portion { growth, glasses } = self.held.portion;
+        if glasses > 1 {
+            return Err(CommandError::AlreadySeveral { glasses });
         }
-        possible
+        if growth > 1.0 {
+            return Err(CommandError::Grown);
+        }
+        if !is_strained(&self.sheet, self.held.id) {
+            return Err(CommandError::NotStrained);
+        }
+        if !has_room(&self.sheet, self.held.id, 2, 1.0) {
+            return Err(CommandError::NoRoom);
+        }
+        self.record_closing(turn);
+        let two = Portion {
+            growth: 1.0,
+            glasses: 2,
+        };
+        self.grow(two, turn);
+        Ok(())
     }
 
-    /// Starts the drink again, with an empty vessel; `false` when it is complete.
-    pub fn begin_again(&mut self, turn: &mut Turn<'_>) -> bool {
+    /// Starts the drink again, with an empty vessel.
+    ///
+    /// # Errors
+    /// Nothing of it is begun, or its served glass is awaited or there.
+    pub fn begin_again(&mut self, turn: &mut Turn<'_>) -> Result<(), CommandError> {
         let on_pan = match self.held.phase {
             Phase::Working => true,
             Phase::Astray | Phase::Away { .. } => false,
-            Phase::Vessel
-            | Phase::Glass
+            Phase::Vessel => return Err(CommandError::NotBegun),
+            Phase::Glass
             | Phase::Straining(_)
             | Phase::Finishing { .. }
             | Phase::Done
             | Phase::Back(_)
-            | Phase::Over => return false,
+            | Phase::Over => return Err(CommandError::Built),
         };
         self.abandon(on_pan, "start again", turn);
         self.again = true;
         if !on_pan {
             self.start_again();
         }
-        true
+        Ok(())
     }
 
     /// The vessel of a drink that is to be started again has gone.
@@ -214,9 +237,13 @@ impl<'s> Build<'s> {
         self.notice.is_some_and(|notice| notice.fix)
     }
 
-    fn is_between_pours(&self) -> bool {
+    fn is_between_pours(&self) -> Result<(), CommandError> {
         let begun = self.has_begun() && self.held.mending.is_none();
-        matches!(self.held.phase, Phase::Working) && !begun
+        if matches!(self.held.phase, Phase::Working) && !begun {
+            Ok(())
+        } else {
+            Err(CommandError::NotBetweenPours)
+        }
     }
 
     fn grow(&mut self, portion: Portion, turn: &mut Turn<'_>) {

@@ -229,7 +229,6 @@ impl<'s> Build<'s> {
     }
 
     /// What stands on the pan is its vessel, and the open step goes on; so much of it is in.
-    #[cold]
     pub fn go_on(&mut self, came: Grams, turn: &mut Turn<'_>) {
         self.held.phase = Phase::Working;
         self.note = None;
@@ -248,7 +247,6 @@ impl<'s> Build<'s> {
     }
 
     /// Asks whether it goes on: what stands on the pan does not tell.
-    #[cold]
     pub fn ask(&mut self) {
         self.held.phase = Phase::Working;
         self.note = Some((
@@ -258,14 +256,12 @@ impl<'s> Build<'s> {
     }
 
     /// What it asked about has gone.
-    #[cold]
     pub fn await_again(&mut self) {
         self.held.phase = Phase::Astray;
         self.note = None;
     }
 
     /// It was cut off while it was strained: it is recorded soon, its glass gone or not.
-    #[cold]
     pub fn end(&mut self, gone: bool, now: Instant) {
         self.open = None;
         self.gone = gone;
@@ -276,7 +272,6 @@ impl<'s> Build<'s> {
     }
 
     /// Begins the drink anew.
-    #[cold]
     pub fn begin_anew(&mut self) {
         let Held {
             id, portion, order, ..

@@ -15,7 +15,8 @@ use super::step::Open;
 use super::turn::Turn;
 
 impl Build<'_> {
-    /// What was lifted is back as `placed`, or something else is.
+    /// What was lifted is back as `placed`, or something else is. Apart from what every sample passes
+    /// through.
     #[cold]
     #[inline(never)]
     pub(super) fn take_loss(&mut self, placed: Grams, turn: &mut Turn<'_>) {

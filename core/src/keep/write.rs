@@ -61,7 +61,7 @@ impl<F: NorFlash> Keeper<'_, F> {
             self.journal.log(&Bottle { stamp, learned })?;
         }
         if let Some(fault) = out.fault
-            && !matches!(fault, Fault::Glitch | Fault::Command)
+            && fault != Fault::Glitch
         {
             self.journal.log(&FaultSeen { stamp, fault })?;
         }

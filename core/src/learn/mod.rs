@@ -20,7 +20,7 @@
 mod fills;
 mod quiet;
 
-use crate::input::{Known, Sample};
+use crate::input::{CommandError, Known, Sample};
 use crate::limits::{
     LEARN_CALM_S, LEARN_DRIP_S, LEARN_EARLY_G, LEARN_EMPTY_SHARE, LEARN_FILLS,
     LEARN_LEAST_G_PER_ML, LEARN_LIGHTER_G, LEARN_SIGMA_PART, LEARN_UL,
@@ -62,39 +62,59 @@ pub struct Learning {
 }
 
 impl Learning {
-    /// Begins; with `loaded`, what stands on the pan is the empty measure. `None` for a sample
-    /// outside [`LEARN_UL`], less sure than [`LEARN_SIGMA_PART`] of it, or with a temperature or a
-    /// label that no liquid has.
-    #[must_use]
-    pub fn new(now: Instant, sample: Sample, loaded: bool) -> Option<Self> {
-        let volume = (LEARN_UL.0..=LEARN_UL.1).contains(&sample.volume_ul);
-        let sigma = sample.sigma_ul.saturating_mul(LEARN_SIGMA_PART) <= sample.volume_ul;
-        let warmth = (LOWEST_C..=HIGHEST_C).contains(&(f64::from(sample.celsius) / 100.0));
-        let label = match sample.known {
-            Known::Nothing | Known::Sugar(_) => true,
-            Known::Strength(hundredths) => hundredths <= 10_000,
-        };
-        (volume && sigma && warmth && label).then(|| {
-            let mut quiet = Quiet::default();
-            quiet.disturb(now, LEARN_CALM_S);
-            Self {
-                sample,
-                stage: if loaded { Stage::Wait } else { Stage::Measure },
-                quiet,
-                tare: Settled {
-                    mass: Grams::ZERO,
-                    sigma: Grams::ZERO,
-                },
-                fills: Fills::default(),
-                told: None,
+    /// Begins; with `loaded`, what stands on the pan is the empty measure.
+    ///
+    /// # Errors
+    /// A sample outside [`LEARN_UL`], less sure than [`LEARN_SIGMA_PART`] of it, or with a
+    /// temperature or a label that no liquid has.
+    pub fn new(now: Instant, sample: Sample, loaded: bool) -> Result<Self, CommandError> {
+        if !(LEARN_UL.0..=LEARN_UL.1).contains(&sample.volume_ul) {
+            return Err(CommandError::MeasureRange {
+                least_ml: (LEARN_UL.0 / 1_000) as u16,
+                most_ml: (LEARN_UL.1 / 1_000) as u16,
+            });
+        }
+        if sample.sigma_ul.saturating_mul(LEARN_SIGMA_PART) > sample.volume_ul {
+            let part = LEARN_SIGMA_PART as u8;
+            return Err(CommandError::MeasureSigma { part });
+        }
+        if !(LOWEST_C..=HIGHEST_C).contains(&(f64::from(sample.celsius) / 100.0)) {
+            return Err(CommandError::TemperatureRange {
+                lowest_c: LOWEST_C as i8,
+                highest_c: HIGHEST_C as i8,
+            });
+        }
+        match sample.known {
+            Known::Strength(10_001..) => {
+                return Err(CommandError::StrengthRange { most_percent: 100 });
             }
+            Known::Strength(_) | Known::Sugar(_) | Known::Nothing => {}
+        }
+        let mut quiet = Quiet::default();
+        quiet.disturb(now, LEARN_CALM_S);
+        Ok(Self {
+            sample,
+            stage: if loaded { Stage::Wait } else { Stage::Measure },
+            quiet,
+            tare: Settled {
+                mass: Grams::ZERO,
+                sigma: Grams::ZERO,
+            },
+            fills: Fills::default(),
+            told: None,
         })
     }
 
     /// Nothing has been weighed yet that another zero would spoil.
-    #[must_use]
-    pub fn may_zero(&self) -> bool {
-        self.stage == Stage::Measure
+    ///
+    /// # Errors
+    /// The empty measure is weighed.
+    pub fn may_zero(&self) -> Result<(), CommandError> {
+        if self.stage == Stage::Measure {
+            Ok(())
+        } else {
+            Err(CommandError::MeasureWeighed)
+        }
     }
 
     /// Takes what the pan told; `before` is what it carried before.

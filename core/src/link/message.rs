@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::log::LogLine;
 use crate::codec;
-use crate::input::{Command, Input, Mode};
+use crate::input::{Command, CommandError, Input, Mode};
 use crate::journal::payload::RoundState;
 use crate::keep::StoreError;
 use crate::output::Outputs;
@@ -331,14 +331,14 @@ pub enum RequestError {
     NoStore,
     /// The store refuses.
     Store(StoreError),
-    /// The sheet has this many drinks.
-    Drink(u8),
-    /// No order of this drink of the sheet can be taken back.
-    Order(u8),
-    /// This many drinks can wait.
-    Full(u8),
-    /// Not possible now, as the station stands.
-    Now,
+    /// The station refuses the command.
+    Command(CommandError),
+}
+
+impl From<CommandError> for RequestError {
+    fn from(why: CommandError) -> Self {
+        Self::Command(why)
+    }
 }
 
 impl From<StoreError> for RequestError {

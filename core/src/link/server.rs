@@ -10,7 +10,6 @@ use crate::input::{Command, Input};
 use crate::keep::{self, Shelf};
 use crate::output::{Fault, Outputs};
 use crate::panel::{self, Frame};
-use crate::round::ORDERS;
 use crate::spec::Sheet;
 use crate::spec::limits::SHEET_BYTES_MAX;
 use crate::station::{Setup, Station};
@@ -416,28 +415,13 @@ impl<'s> Served<'s> {
         station: &mut Station<'s>,
         shelf: Option<&mut dyn Shelf<'s>>,
     ) -> Result<(), RequestError> {
-        let drinks = station.sheet().map_or(0, |sheet| sheet.drinks());
-        let refused = match command {
-            Command::Order(drink) | Command::Change(_, drink) | Command::Void(drink)
-                if drink.0 >= drinks =>
-            {
-                return Err(RequestError::Drink(drinks));
-            }
-            // It would drop them.
-            Command::Learn(_) if station.round().is_some_and(|round| !round.is_empty()) => {
-                return Err(RequestError::Store(keep::StoreError::Open));
-            }
-            Command::Order(_) => RequestError::Full(ORDERS as u8),
-            Command::Change(drink, _) | Command::Void(drink) => RequestError::Order(drink.0),
-            _ => RequestError::Now,
-        };
         let (now, input) = (station.now(), Input::Command(command));
         let outputs = &mut station.handle(now, input);
         self.follow(now, &input, outputs, station, shelf);
-        if outputs.fault == Some(Fault::Command) {
-            return Err(refused);
+        match outputs.refused {
+            Some(why) => Err(why.into()),
+            None => Ok(()),
         }
-        Ok(())
     }
 
     /// What one call of the station brought is stored, and sent to a host that watches.

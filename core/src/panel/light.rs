@@ -25,7 +25,7 @@ pub const fn light(page: &Page<'_>) -> Light {
             (true, false) => Light::Off,
             (false, _) => Light::Go,
         },
-        Page::Note { .. } | Page::Ask { .. } | Page::Question { .. } => Light::Ease,
+        Page::Note { .. } | Page::Ask { .. } | Page::Question { .. } | Page::Refused => Light::Ease,
         Page::Judged { verdict, .. } => match verdict {
             Verdict::Good => Light::Go,
             Verdict::Short | Verdict::Over => Light::Ease,
@@ -44,7 +44,6 @@ pub const fn light(page: &Page<'_>) -> Light {
             | Fault::Range
             | Fault::Glitch
             | Fault::Sheet
-            | Fault::Command
             | Fault::Zero
             | Fault::Memory => Light::Ease,
         },

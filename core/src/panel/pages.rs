@@ -9,7 +9,7 @@ use super::frame::{HEIGHT, WIDTH};
 use super::letters::Letters;
 use super::pen::{Pen, wrap};
 use super::words;
-use crate::output::{Fault, Verdict};
+use crate::output::Verdict;
 use crate::spec::{Unit, Vessel};
 use crate::view::{Cue, Next, Offer, Page, Reading, View, Work};
 
@@ -129,7 +129,8 @@ where
             lost,
         } => super::learn::back(pen, water, expected, lost),
         Page::Learn(learn) => super::learn::page(pen, &learn),
-        Page::Fault(fault) => broken(pen, fault),
+        Page::Refused => broken(pen, words::REFUSED),
+        Page::Fault(fault) => broken(pen, words::fault(fault)),
     }
 }
 
@@ -387,11 +388,10 @@ where
     }
 }
 
-fn broken<D>(pen: &mut Pen<'_, D>, fault: Fault) -> Result<(), D::Error>
+fn broken<D>(pen: &mut Pen<'_, D>, (what, todo): (&str, [&str; 2])) -> Result<(), D::Error>
 where
     D: DrawTarget<Color = BinaryColor>,
 {
-    let (what, todo) = words::fault(fault);
     pen.fill(0, 0, WIDTH.into(), 22)?;
     pen.other().text(Letters::Title, 2, 16, what)?;
     for (baseline, text) in [38, 55].into_iter().zip(todo) {

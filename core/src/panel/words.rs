@@ -71,6 +71,9 @@ pub(super) const fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
+/// A command is not carried out: as long as the words of [`fault`].
+pub(super) const REFUSED: (&str, [&str; 2]) = ("Not just now", ["finish this step", "first"]);
+
 /// What is wrong, at most 12 characters, and two lines on what to do, at most 16 each.
 pub(super) const fn fault(fault: Fault) -> (&'static str, [&'static str; 2]) {
     match fault {
@@ -81,7 +84,6 @@ pub(super) const fn fault(fault: Fault) -> (&'static str, [&'static str; 2]) {
         Fault::Time => ("Clock jumped", ["check what you", "poured last"]),
         Fault::Range | Fault::Glitch => ("Odd weight", ["left out,", "carry on"]),
         Fault::Sheet => ("Bad sheet", ["load the sheet", "again"]),
-        Fault::Command => ("Not just now", ["finish this step", "first"]),
         Fault::Zero => ("Zero is off", ["clear the pan,", "zero it"]),
         Fault::Memory => ("Memory", ["check sheet", "and settings"]),
     }

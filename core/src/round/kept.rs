@@ -31,17 +31,15 @@ impl<'s> Round<'s> {
     /// An order of before the power went waits again, behind the others; `false` when the round is
     /// full. Where nothing has the pan there is room for one more: the vessel of the first is
     /// awaited.
-    #[cold]
     pub fn wait_again(&mut self, order: Order, sheet: &Sheet<'s>, turn: &mut Turn<'_>) -> bool {
         if self.waiting.is_full() && self.build.is_none() {
             self.start_next(sheet, false, turn);
         }
-        self.queue(order)
+        self.queue(order).is_ok()
     }
 
     /// A drink of before the power went is under way again, one that has the pan after all those
     /// that have not; `false` where the sheet does not hold it or there is no place for it.
-    #[cold]
     pub fn take_up(
         &mut self,
         sheet: &Sheet<'s>,

@@ -25,6 +25,7 @@ use crate::view::Page;
 use crate::weigh::pan::PanEvents;
 
 pub use orders::Order;
+pub(crate) use orders::on_sheet;
 use plan::Tool;
 use planning::NOTHING;
 use which::Question;
@@ -236,21 +237,22 @@ impl<'s> Round<'s> {
         }
     }
 
-    /// The one gesture: what is offered is taken up.
+    /// The one gesture: what is offered is taken up; nothing happens where it cannot be any more.
+    /// Apart from what every sample passes through.
     #[cold]
     fn press(&mut self, sheet: Option<&Sheet<'s>>, turn: &mut Turn<'_>) {
         if self.question.is_some() {
             if let Some(sheet) = sheet {
-                self.other(sheet, turn);
+                let _ = self.other(sheet, turn);
             }
             return;
         }
         match (&mut self.build, self.last, sheet) {
             (Some(build), _, _) if build.offers_fix() => {
-                build.mend(turn);
+                let _ = build.mend(turn);
             }
             (None, Some(drink), Some(sheet)) => {
-                self.order(sheet, drink);
+                let _ = self.order(sheet, drink);
             }
             (Some(_) | None, _, _) => {}
         }

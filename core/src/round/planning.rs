@@ -22,7 +22,8 @@ impl<'s> Round<'s> {
         self.doing = NOTHING;
     }
 
-    /// Plans anew, where more than one glass is under way or waits.
+    /// Plans anew, where more than one glass is under way or waits. Apart from what every sample
+    /// passes through: the plan lies on the stack.
     #[cold]
     #[inline(never)]
     pub(super) fn plan(&mut self, sheet: &Sheet<'s>, mode: Mode) {

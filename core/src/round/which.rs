@@ -1,6 +1,7 @@
 //! For which drink something was set down.
 
 use crate::build::{Build, Fit, Turn};
+use crate::input::CommandError;
 use crate::limits::{QUESTION_S, SAME_KIND};
 use crate::spec::{DrinkId, Sheet, Vessel};
 use crate::time::Instant;
@@ -66,7 +67,8 @@ impl<'s> Round<'s> {
         Some((placed - *usual).abs().0 <= SAME_KIND * usual.0)
     }
 
-    /// Gives what was set down to the drink that expects it.
+    /// Gives what was set down to the drink that expects it. Apart from what every sample passes
+    /// through.
     #[cold]
     pub(super) fn sort(&mut self, placed: Grams, sheet: &Sheet<'s>, turn: &mut Turn<'_>) {
         let Some(build) = &self.build else { return };
@@ -181,16 +183,17 @@ impl<'s> Round<'s> {
         all
     }
 
-    /// A press, or a command: the other of the two was meant. `false` when nothing is asked.
-    pub fn other(&mut self, sheet: &Sheet<'s>, turn: &mut Turn<'_>) -> bool {
-        let Some(question) = self.question.take() else {
-            return false;
-        };
+    /// A press, or a command: the other of the two was meant.
+    ///
+    /// # Errors
+    /// Nothing is asked.
+    pub fn other(&mut self, sheet: &Sheet<'s>, turn: &mut Turn<'_>) -> Result<(), CommandError> {
+        let question = self.question.take().ok_or(CommandError::NothingAsked)?;
         self.go_to(question.other, sheet, turn);
         if let Some(build) = &mut self.build {
             build.set_down(question.placed, turn);
         }
-        true
+        Ok(())
     }
 
     /// Gives the pan to this drink; what had it is put aside, or back among the orders.

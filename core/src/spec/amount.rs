@@ -38,7 +38,7 @@ pub enum Quantity {
 }
 
 /// A unit of the sheet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[serde(rename_all = "snake_case")]
 pub enum Unit {

@@ -73,7 +73,7 @@ pub enum Family {
 }
 
 /// A vessel on the pan.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 #[serde(rename_all = "snake_case")]
 pub enum Vessel {

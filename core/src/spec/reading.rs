@@ -4,7 +4,7 @@ use super::{ML_PER_OZ, Unit};
 use crate::units::Grams;
 
 /// A number with its unit, without a float: `value / 10^decimals`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub struct Reading {
     /// The digits.

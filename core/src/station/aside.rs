@@ -48,7 +48,7 @@ impl Aside {
 
 impl<'s> Station<'s> {
     /// Takes out of `events` what may be no part of the drink, and asks; puts it back in when a
-    /// press says that it is.
+    /// press says that it is. Apart from what every sample passes through.
     #[cold]
     #[inline(never)]
     pub(super) fn set_aside(&mut self, events: &mut PanEvents) {

@@ -47,7 +47,6 @@ impl<'s> Station<'s> {
     }
 
     /// Works on as it was chosen before the power went.
-    #[cold]
     pub const fn work_on(&mut self, shift: Shift) {
         let Shift { mode, hand, serve } = shift;
         (self.crew.mode, self.crew.hand, self.crew.serve) = (mode, hand, serve);
@@ -107,7 +106,6 @@ impl<'s> Station<'s> {
     }
 
     /// Weighs by this line from now on; `false` where no scale can have it. The pan begins anew.
-    #[cold]
     pub fn calibrate(&mut self, calibration: Calibration) -> bool {
         let usable = calibration.is_usable();
         if usable {
@@ -165,14 +163,12 @@ impl<'s> Station<'s> {
     }
 
     /// Drinks are numbered from `begun` on.
-    #[cold]
     pub fn number_from(&mut self, begun: u16) {
         self.round.number_from(begun);
     }
 
     /// An order waits again, behind the others; nothing happens where the sheet does not hold it
     /// or the round is full.
-    #[cold]
     pub fn wait_again(&mut self, order: Order) {
         let Some(sheet) = &self.sheet else { return };
         let turn = &mut Turn {
@@ -190,7 +186,6 @@ impl<'s> Station<'s> {
     /// what stands there tells how: `tare` is the empty vessel and `gross` what stood there as its
     /// step began, see [`Station::standing`]. `false` where the sheet does not hold it, or there
     /// is no place for one more.
-    #[cold]
     pub fn take_up(
         &mut self,
         open: &UnderWay,

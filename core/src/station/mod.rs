@@ -8,14 +8,13 @@ mod page;
 mod restart;
 mod resume;
 mod rounds;
-mod signature;
 mod single;
 mod sounding;
 
 pub use keep::Shift;
 
 use crate::build::{Build, Turn};
-use crate::input::{Command, Input, Mode};
+use crate::input::{Command, CommandError, Input, Mode};
 use crate::learn::Learning;
 use crate::limits::{
     CODE_MAX, CODE_MIN, DIM_S, INITIAL_ZERO_G, OVERLOAD_G, SILENT_PERIODS, SILENT_S, ZERO_SHIFT_G,
@@ -24,7 +23,7 @@ use crate::limits::{
 use crate::output::{Fault, Outputs};
 use crate::panel::{light, tone};
 use crate::pour::{Control, Crew, Habits, Pour};
-use crate::round::Round;
+use crate::round::{Round, on_sheet};
 use crate::spec::Sheet;
 use crate::time::Instant;
 use crate::units::{AdcCode, Grams};
@@ -35,7 +34,6 @@ use crate::weigh::settle::Settling;
 use crate::weigh::{Calibration, Expectation, Gate, Pan, Period};
 use aside::Aside;
 use resume::Resume;
-use signature::sign;
 
 /// What must be known before the first sample.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -87,8 +85,8 @@ pub struct Station<'s> {
     /// While the page tells of it, and otherwise.
     sound: (Sound, Sound),
     sound_until: Instant,
-    /// The signature of what is shown, and since when.
-    shown: u32,
+    /// The last snapshot, and since when it was shown.
+    shown: Option<View<'s>>,
     woken: Instant,
     dim: bool,
     /// A drink of before the power went, to be taken up again.
@@ -125,7 +123,7 @@ impl<'s> Station<'s> {
             aside: Aside::NONE,
             sound: (Sound::Silent, Sound::Silent),
             sound_until: Instant::ZERO,
-            shown: 0,
+            shown: None,
             woken: Instant::ZERO,
             dim: false,
             resume: None,
@@ -153,7 +151,7 @@ impl<'s> Station<'s> {
         match input {
             Input::Code(code) => self.weigh(now, code, out),
             Input::Tick => {}
-            Input::Command(command) => self.obey(now, command, out),
+            Input::Command(command) => out.refused = self.obey(now, command, out).err(),
         }
         self.tick(now, out);
         self.make_sound(now, out);
@@ -186,9 +184,8 @@ impl<'s> Station<'s> {
             sound,
             ramp,
         };
-        let shown = sign(&view);
-        if self.shown != shown {
-            self.shown = shown;
+        if self.shown != Some(view) {
+            self.shown = Some(view);
             self.woken = self.now;
             view.changed = true;
         }
@@ -279,7 +276,7 @@ impl<'s> Station<'s> {
     }
 
     /// The empty pan ought to be where it was before the overload. Being zeroed or wiped ends the
-    /// fault with the next conversion.
+    /// fault with the next conversion. Apart from what every sample passes through.
     #[cold]
     #[inline(never)]
     fn check_zero(&mut self, now: Instant, overdriven: bool, out: &mut Outputs) {
@@ -382,34 +379,42 @@ impl<'s> Station<'s> {
     /// that slower.
     #[cold]
     #[inline(never)]
-    fn obey(&mut self, now: Instant, command: Command, out: &mut Outputs) {
+    fn obey(
+        &mut self,
+        now: Instant,
+        command: Command,
+        out: &mut Outputs,
+    ) -> Result<(), CommandError> {
         let loaded = self.pan.is_still() && self.pan.is_loaded();
         if command == Command::Skip
             && let Some(grams) = self.pan.take_drip()
         {
             self.drip(grams);
         }
-        let done = match command {
+        match command {
             Command::Target(target) => {
-                let sound = target.0 > 0.0 && target.0 < OVERLOAD_G;
-                if sound {
-                    let pour = loaded.then(|| single::start(target, &self.crew));
-                    self.task = Task::Single { target, pour };
+                if !(target.0 > 0.0 && target.0 < OVERLOAD_G) {
+                    let below_g = OVERLOAD_G as u16;
+                    return Err(CommandError::TargetRange { below_g });
                 }
-                sound
+                let pour = loaded.then(|| single::start(target, &self.crew));
+                self.task = Task::Single { target, pour };
+                Ok(())
             }
-            Command::Order(_) => {
-                if self.sheet.is_some() && !matches!(self.task, Task::Round) {
+            Command::Order(drink) => {
+                if !matches!(self.task, Task::Round) {
+                    on_sheet(self.sheet.as_ref().ok_or(CommandError::NoSheet)?, drink)?;
                     self.open_round();
                 }
                 self.change_round(now, command, loaded, out)
             }
             Command::Skip => match &mut self.task {
-                Task::Plain => false,
-                Task::Single { pour, .. } => pour.take().is_some_and(|mut pour| {
+                Task::Plain => Err(CommandError::NothingOpen),
+                Task::Single { pour, .. } => {
+                    let mut pour = pour.take().ok_or(CommandError::NothingOpen)?;
                     pour.close(&mut self.crew, out);
-                    true
-                }),
+                    Ok(())
+                }
                 Task::Round => self.change_round(now, command, loaded, out),
                 Task::Learn(_) => {
                     self.task = match self.sheet {
@@ -419,30 +424,36 @@ impl<'s> Station<'s> {
                         }
                         None => Task::Plain,
                     };
-                    true
+                    Ok(())
                 }
             },
-            Command::Learn(sample) => match Learning::new(now, sample, loaded) {
-                Some(learning) => {
-                    self.task = Task::Learn(learning);
-                    true
+            Command::Learn(sample) => {
+                // It would drop them.
+                if self.round().is_some_and(|round| !round.is_empty()) {
+                    return Err(CommandError::OrdersOpen);
                 }
-                None => false,
-            },
+                self.task = Task::Learn(Learning::new(now, sample, loaded)?);
+                Ok(())
+            }
             Command::Zero => {
-                let free = match &self.task {
-                    Task::Learn(learning) => learning.may_zero(),
-                    Task::Plain | Task::Single { .. } | Task::Round => true,
-                };
-                free && self.pan.zero_now()
+                if let Task::Learn(learning) = &self.task {
+                    learning.may_zero()?;
+                }
+                if !self.pan.is_still() {
+                    Err(CommandError::PanMoving)
+                } else if self.pan.zero_now() {
+                    Ok(())
+                } else {
+                    Err(CommandError::PanLoaded)
+                }
             }
             Command::Mode(mode) => {
                 self.crew.mode = mode;
-                true
+                Ok(())
             }
             Command::Hand(hand) => {
                 self.crew.hand = Some(hand);
-                true
+                Ok(())
             }
             Command::Void(_)
             | Command::Change(..)
@@ -452,18 +463,16 @@ impl<'s> Station<'s> {
             | Command::Other => self.change_round(now, command, loaded, out),
             Command::Forget => {
                 self.crew.habits.forget();
-                true
+                Ok(())
             }
             Command::Serve(volume) => {
-                let sound = volume.0 >= 0.0 && volume.0 < OVERLOAD_G;
-                if sound {
-                    self.crew.serve = (volume.0 > 0.0).then_some(volume);
+                if !(volume.0 >= 0.0 && volume.0 < OVERLOAD_G) {
+                    let below_ml = OVERLOAD_G as u16;
+                    return Err(CommandError::ServeRange { below_ml });
                 }
-                sound
+                self.crew.serve = (volume.0 > 0.0).then_some(volume);
+                Ok(())
             }
-        };
-        if !done {
-            out.fault = Some(Fault::Command);
         }
     }
 }

@@ -63,7 +63,7 @@ impl Station<'_> {
         *sound_until = Instant::ZERO;
         *woken = Instant::ZERO;
         *dim = false;
-        *shown = 0;
+        *shown = None;
         *resume = None;
     }
 }

@@ -88,7 +88,7 @@ impl Station<'_> {
         goes_on
     }
 
-    /// Finds out how the drink goes on, and lets it.
+    /// Finds out how the drink goes on, and lets it. Apart from what every sample passes through.
     #[cold]
     #[inline(never)]
     fn take_up_again(&mut self, events: &PanEvents, before: Grams, out: &mut Outputs) {

@@ -1,7 +1,7 @@
 //! Commands that change a round while it runs.
 
 use crate::build::Turn;
-use crate::input::Command;
+use crate::input::{Command, CommandError};
 use crate::output::Outputs;
 use crate::spec::Sheet;
 use crate::time::Instant;
@@ -21,26 +21,25 @@ impl<'s> Station<'s> {
         self.task = Task::Round;
     }
 
-    /// Carries out a command of the round; `false` when it cannot be now.
-    #[cold]
-    #[inline(never)]
+    /// Carries out a command of the round; one that is none of its does nothing.
     pub(super) fn change_round(
         &mut self,
         now: Instant,
         command: Command,
         loaded: bool,
         out: &mut Outputs,
-    ) -> bool {
-        let (Task::Round, Some(sheet)) = (&self.task, &self.sheet) else {
-            return false;
-        };
+    ) -> Result<(), CommandError> {
+        let sheet = self.sheet.as_ref().ok_or(CommandError::NoSheet)?;
+        if !matches!(self.task, Task::Round) {
+            return Err(CommandError::NoRound);
+        }
         // How a drink of before a power cut goes on is not known yet: it may only be voided.
         let waits = matches!(
             command,
             Command::Order(_) | Command::Void(_) | Command::Change(..)
         );
         if self.resume.is_some() && !waits {
-            return false;
+            return Err(CommandError::NotRestored);
         }
         let round = &mut self.round;
         let turn = &mut Turn {
@@ -50,7 +49,7 @@ impl<'s> Station<'s> {
         };
         let done = match command {
             Command::Order(drink) => round.order(sheet, drink),
-            Command::Void(drink) => round.void(drink, turn),
+            Command::Void(drink) => round.void(sheet, drink, turn),
             Command::Change(from, to) => round.change(sheet, from, to),
             Command::Other => round.other(sheet, turn),
             Command::Skip | Command::Fix | Command::Two | Command::Again => {
@@ -60,9 +59,9 @@ impl<'s> Station<'s> {
                     (Some(build), Command::Again) => build.begin_again(turn),
                     (Some(build), _) => {
                         build.skip(turn);
-                        true
+                        Ok(())
                     }
-                    (None, _) => false,
+                    (None, _) => Err(CommandError::NothingOpen),
                 }
             }
             Command::Target(_)
@@ -71,7 +70,7 @@ impl<'s> Station<'s> {
             | Command::Hand(_)
             | Command::Learn(_)
             | Command::Forget
-            | Command::Serve(_) => false,
+            | Command::Serve(_) => Ok(()),
         };
         if !matches!(command, Command::Skip) {
             round.forget_plan();

@@ -13,6 +13,7 @@ impl Station<'_> {
             .verdict
             .is_some_and(|judged| judged.verdict != Verdict::Good);
         let looks = out.fault.is_some_and(|fault| fault != Fault::Glitch)
+            || out.refused.is_some()
             || out.due.is_some()
             || out.learned.as_ref().is_some_and(Learned::is_refused);
         let untold = if out.stop {

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 /// What can be wrong with the weighing.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Fault {
     /// The converter sits at one of its rails.
@@ -22,8 +22,6 @@ pub enum Fault {
     Glitch,
     /// The sheet cannot be read at this step.
     Sheet,
-    /// The command cannot be carried out now.
-    Command,
     /// After an overload the empty pan is off its zero.
     Zero,
     /// The memory held something else, or takes nothing any more: settings and records may be

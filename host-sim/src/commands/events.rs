@@ -31,6 +31,13 @@ enum Told<'a> {
         #[serde(skip_serializing_if = "Option::is_none")]
         message: Option<&'a str>,
     },
+    /// To other programs a command that is not carried out is a fault of its own kind.
+    #[serde(rename = "fault")]
+    Refused {
+        kind: &'static str,
+        message: String,
+        reason: String,
+    },
     Cleared,
     Lifted,
     Placed {
@@ -120,6 +127,9 @@ impl From<Settled> for Mass {
     }
 }
 
+/// The kind of fault of a command that is not carried out.
+pub const COMMAND: &str = "command";
+
 /// Writes one event and ends the line.
 ///
 /// # Errors
@@ -187,7 +197,6 @@ pub fn fault_kind(fault: Fault) -> &'static str {
         Fault::Range => "range",
         Fault::Glitch => "glitch",
         Fault::Sheet => "sheet",
-        Fault::Command => "command",
         Fault::Zero => "zero",
         Fault::Memory => "memory",
     }
@@ -232,6 +241,11 @@ fn told<'a>(event: &Event, names: &'a Names) -> Told<'a> {
         Event::Fault(fault) => Told::Fault {
             kind: fault_kind(fault),
             message: None,
+        },
+        Event::Refused(why) => Told::Refused {
+            kind: COMMAND,
+            message: why.to_string(),
+            reason: why.to_string(),
         },
         Event::Cleared => Told::Cleared,
         Event::Lifted => Told::Lifted,

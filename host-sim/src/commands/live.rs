@@ -168,6 +168,7 @@ pub fn action(page: &Page<'_>) -> (String, String) {
         }
         Page::Done { drink } => (format!("{drink} is done"), String::new()),
         Page::Learn(learn) => learning_action(learn),
+        Page::Refused => ("not just now".to_owned(), String::new()),
         Page::Fault(fault) => (format!("scale fault: {}", fault_kind(fault)), String::new()),
     }
 }
@@ -223,6 +224,7 @@ pub fn next_of(page: &Page<'_>) -> Option<String> {
         | Page::WeighedBack { .. }
         | Page::Done { .. }
         | Page::Learn(_)
+        | Page::Refused
         | Page::Fault(_) => None,
     }
 }

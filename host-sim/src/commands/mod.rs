@@ -31,6 +31,5 @@ pub mod sweep;
 pub mod tables;
 pub mod taught;
 pub mod trace;
-mod unheeded;
 
 pub use failure::Failure;

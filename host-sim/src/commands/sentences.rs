@@ -33,6 +33,7 @@ fn line(at: Instant, word: &str, rest: &str) -> String {
 pub fn parts(event: &Event, names: &Names) -> (&'static str, String) {
     match event {
         Event::Fault(fault) => ("fault", fault_kind(*fault).to_owned()),
+        Event::Refused(why) => ("refused", why.to_string()),
         Event::Cleared => ("cleared", String::new()),
         Event::Lifted => ("lifted", String::new()),
         Event::Placed(mass) => ("placed", format!("{:.1} g", mass.0)),

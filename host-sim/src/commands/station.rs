@@ -9,14 +9,13 @@ use std::path::PathBuf;
 
 use clap::Args;
 use pennyweight_core::limits::FILTER_DELAY_PERIODS;
-use pennyweight_core::output::{Event, Fault};
 use pennyweight_core::spec::Sheet;
 use pennyweight_core::units::Grams;
 use pennyweight_core::{Command, Input, Instant, Mode, Setup, Station};
 use serde::Serialize;
 
 use super::bounded::{BoundedLines, TextLine};
-use super::events::{fault_kind, write_captured, write_event, write_fault, write_json};
+use super::events::{COMMAND, write_captured, write_event, write_fault, write_json};
 use super::failure::Failure;
 use super::learning::LearnArgs;
 use super::names::Names;
@@ -25,7 +24,6 @@ use super::order::order;
 use super::request::{Asked, Refusal, request};
 use super::scale::{self, ScaleArgs};
 use super::taught::write_taught;
-use super::unheeded::unheeded;
 use crate::capture::{Capture, Captured};
 use crate::sheet::{HouseSheet, load};
 
@@ -212,7 +210,7 @@ impl<'s> Lockstep<'s> {
                 Some(entries) => self.write_entries(&entries, to),
                 None => {
                     let message = "nothing was captured that this could be of";
-                    write_fault(to, self.now, "command", message)
+                    write_fault(to, self.now, COMMAND, message)
                 }
             },
         }
@@ -221,12 +219,7 @@ impl<'s> Lockstep<'s> {
     fn handle(&mut self, input: Input, to: &mut impl Write) -> io::Result<()> {
         let outputs = self.station.handle(self.now, input);
         for event in outputs.events() {
-            if let (Event::Fault(Fault::Command), Input::Command(command)) = (&event, &input) {
-                let kind = fault_kind(Fault::Command);
-                write_fault(to, self.now, kind, &unheeded(command))?;
-            } else {
-                write_event(to, self.now, &event, &self.names)?;
-            }
+            write_event(to, self.now, &event, &self.names)?;
         }
         let (pan, _) = self.station.weight();
         match &mut self.capture {

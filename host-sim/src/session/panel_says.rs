@@ -47,6 +47,7 @@ pub(super) fn asks<'s>(page: &Page<'s>) -> Option<Errand<'s>> {
         | Page::Again { .. }
         | Page::Weight(_)
         | Page::Learn(_)
+        | Page::Refused
         | Page::Fault(_)
         | Page::Ask { .. } => None,
         Page::Place { drink: STAYED, .. } => Some(Errand::SetBack),

@@ -320,9 +320,9 @@ fn a_round() {
         let gross = Grams(all.3);
         match what {
             Time(_) => all.0.tick(&mut turn),
-            Order(drink) => assert!(all.0.order(&sheet, drink)),
+            Order(drink) => all.0.order(&sheet, drink).expect("it waits"),
             Void(drink) => {
-                let _gone = all.0.void(drink, &mut turn);
+                let _gone = all.0.void(&sheet, drink, &mut turn);
             }
             _ => all.0.take(&what.events(), gross, Some(&sheet), &mut turn),
         }

@@ -2,3 +2,4 @@
 
 mod charts;
 mod fix;
+mod refused;

@@ -196,6 +196,15 @@ fn orders_are_added_changed_and_taken_back_while_the_round_runs() {
     // What is not there cannot be changed: that is told, and the round stays as it is.
     hand.wish(&json!({ "do": "change", "from": 4, "to": 0 }));
     hand.until("not now", |state| has_event(state, "not now"));
+    let said = |state: &BTreeMap<String, Value>, why: &str| {
+        let events = state["events"].as_array();
+        let not_now = |event: &&Value| event["word"] == "not now";
+        let last = events.and_then(|events| events.iter().rfind(not_now));
+        last.is_some_and(|event| event.to_string().contains(why))
+    };
+    assert!(said(&hand.state, "no order of this drink waits"));
+    hand.wish(&json!({ "do": "order", "drinks": [99] }));
+    hand.until("why", |state| said(state, "and none of that number"));
     assert_eq!(hand.state["now"]["round"], json!([1, 1, 3]));
 }
 

@@ -138,19 +138,19 @@ fn a_fault_tells_the_place_in_time() {
 #[test]
 fn what_is_not_possible_now_says_why() {
     let cases = [
-        ("skip", "nothing is open"),
-        ("fix", "over-pour"),
-        ("two", "strained"),
-        ("again", "under way"),
-        ("other", "which of two"),
-        ("zero", "empty and still"),
+        ("skip", "nothing is open: no pour, no step and no drink"),
+        ("fix", "no sheet is loaded"),
+        ("two", "no sheet is loaded"),
+        ("again", "no sheet is loaded"),
+        ("other", "no sheet is loaded"),
+        ("zero", "the pan is not still: wait a moment"),
     ];
     for (command, why) in cases {
         let line = format!("{{\"t_us\":2000,\"command\":\"{command}\"}}");
         let fault = fault(line.as_bytes());
         assert_eq!(fault["kind"], "command", "{command}");
-        let message = fault["message"].as_str().unwrap();
-        assert!(message.contains(why), "{command}: {message}");
+        assert_eq!(fault["reason"], why, "{command}");
+        assert_eq!(fault["message"], why, "{command}");
     }
 }
 
@@ -192,7 +192,7 @@ fn every_command_is_understood() {
     for command in commands {
         let line = json!({"t_us": 1000, "command": command}).to_string();
         // The station itself may refuse what it cannot do now.
-        let not_now = ["nothing is open", "the pan is not empty"];
+        let not_now = ["nothing is open", "the pan is not still"];
         for event in answers(line.as_bytes()).concat() {
             let message = event["message"].as_str().unwrap_or(not_now[0]);
             let is_understood = not_now.iter().any(|why| message.starts_with(why));

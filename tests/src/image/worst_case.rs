@@ -1,6 +1,6 @@
 //! The longest answer there can be fits a message.
 
-use pennyweight_core::input::{Known, Sample};
+use pennyweight_core::input::{CommandError, Known, Sample};
 use pennyweight_core::link::{MAX_MESSAGE, Reply, STRIP_BYTES, Signals, Stats};
 use pennyweight_core::output::{
     Dilution, DilutionBasis, DrinkRecord, Fault, Figure, Fix, Judgement, Learned, Lesson,
@@ -46,7 +46,11 @@ fn every_slot_at_once_fits() {
         }),
     };
     let outputs = Outputs {
-        fault: Some(Fault::Command),
+        fault: Some(Fault::Memory),
+        refused: Some(CommandError::MeasureRange {
+            least_ml: u16::MAX,
+            most_ml: u16::MAX,
+        }),
         cleared: true,
         lifted: true,
         placed: Some(Grams(f32::MAX)),

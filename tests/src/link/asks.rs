@@ -1,7 +1,7 @@
 //! What a host asks, and why it is not done: sheets in parts, outputs as they happen, the clock.
 
 use pennyweight_core::Instant;
-use pennyweight_core::input::{Command, Input};
+use pennyweight_core::input::{Command, CommandError, Input};
 use pennyweight_core::keep::StoreError;
 use pennyweight_core::link::{
     Live, Logged, PART_BYTES, Reply, Request, RequestError, UNASKED, VERSION,
@@ -233,13 +233,13 @@ fn orders_are_added_changed_and_voided() {
     assert_eq!(order(&mut host, change), Ok(()));
     assert_eq!(
         order(&mut host, change),
-        Err(RequestError::Order(1)),
+        Err(CommandError::NotWaiting(DrinkId(1)).into()),
         "it is gone"
     );
     let unknown = Command::Change(DrinkId(2), DrinkId(99));
     assert!(matches!(
         order(&mut host, unknown),
-        Err(RequestError::Drink(_))
+        Err(RequestError::Command(CommandError::NoSuchDrink { .. }))
     ));
     let waits = |host: &mut Host| {
         host.told(Request::Round, |tell| match tell {
@@ -252,7 +252,7 @@ fn orders_are_added_changed_and_voided() {
     assert_eq!(waits(&mut host), [0]);
     assert_eq!(
         order(&mut host, Command::Void(DrinkId(2))),
-        Err(RequestError::Order(2))
+        Err(CommandError::NotOrdered(DrinkId(2)).into())
     );
     let mut host = host.cut();
     assert_eq!(waits(&mut host), [0], "it waits after a power cut");
@@ -263,7 +263,7 @@ fn orders_are_added_changed_and_voided() {
 fn outputs_are_told_as_far_as_they_were_granted() {
     let mut host = Host::new();
     host.does(Request::Watch { credit: 2 }).expect("watched");
-    // A mode that is set tells nothing; a bad command tells a fault.
+    // A mode that is set gives no output; a refused command gives its reason.
     let mut live = Vec::new();
     for _ in 0..5 {
         host.id += 1;
@@ -274,7 +274,7 @@ fn outputs_are_told_as_far_as_they_were_granted() {
     }
     let numbers: Vec<u32> = live.iter().map(|it| it.number).collect();
     assert_eq!(numbers, [0, 1]);
-    assert!(live.iter().all(|it| it.outputs.fault.is_some()));
+    assert!(live.iter().all(|it| it.outputs.refused.is_some()));
     host.does(Request::Watch { credit: 1 })
         .expect("granted more");
     host.id += 1;

@@ -1,6 +1,6 @@
 //! What goes over the wire, byte for byte.
 
-use pennyweight_core::input::Command;
+use pennyweight_core::input::{Command, CommandError};
 use pennyweight_core::keep::waiting;
 use pennyweight_core::link::{
     Hello, MAX_FRAME, MAX_MESSAGE, Reply, Request, RequestError, VERSION, seal,
@@ -76,7 +76,7 @@ fn an_order_asked_twice_under_one_id_is_one_order() {
     assert_eq!(ordered(&scale), 2);
     assert!(!framed(3, order).is_empty());
     let refused = scale.reply(4, Request::Command(Command::Order(DrinkId(99))), |tell| {
-        tell == Reply::Refused(RequestError::Drink(6))
+        tell == Reply::Refused(CommandError::NoSuchDrink { drinks: 6 }.into())
     });
     assert!(refused);
 }

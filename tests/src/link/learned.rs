@@ -120,7 +120,7 @@ impl Fill {
 
 /// What this call told of a bottle; nothing goes wrong on the way.
 fn told(out: &Outputs) -> Option<Learned> {
-    assert_eq!(out.fault, None);
+    assert_eq!((out.fault, out.refused), (None, None));
     out.learned
 }
 

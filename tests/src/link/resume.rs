@@ -6,7 +6,7 @@ use pennyweight_core::journal::{Cursor, Record};
 use pennyweight_core::link::{Hello, Reply, Request, RequestError, VERSION};
 use pennyweight_core::output::{DilutionBasis, Event, Fault};
 use pennyweight_core::spec::DrinkId;
-use pennyweight_core::units::Millilitres;
+use pennyweight_core::units::{AdcCode, Millilitres};
 use pennyweight_core::view::Page;
 
 use super::device::blank;
@@ -200,8 +200,8 @@ fn flash_that_holds_something_else_is_a_fault_and_a_clean_start() {
     let journal = Flash::new(Image::new(vec![0x5A; 3 * super::device::SECTOR]), 1);
     let mut bench = Bench::power_up((journal, blank().1));
     // One fault a call: the other one first.
-    bench.give(Input::Command(Command::Skip));
-    assert_eq!(bench.told, [Event::Fault(Fault::Command)]);
+    bench.give(Input::Code(AdcCode(1 << 24)));
+    assert_eq!(bench.told, [Event::Fault(Fault::Range)]);
     bench.hold(0.0, 0.1);
     assert!(bench.told.contains(&Event::Fault(Fault::Memory)));
     assert_eq!(bench.page(), Page::Fault(Fault::Memory));

@@ -1,7 +1,7 @@
 //! What was voided, or left for something else, does not come back with the power.
 
-use pennyweight_core::input::{Command, Input, Known, Sample};
-use pennyweight_core::output::{Event, Fault};
+use pennyweight_core::input::{Command, CommandError, Input, Known, Sample};
+use pennyweight_core::output::Event;
 use pennyweight_core::spec::DrinkId;
 
 use super::power::{away, drinks_recorded, half_made, on_pan, step};
@@ -72,7 +72,8 @@ fn before_it_is_taken_up_it_can_only_be_voided() {
     ] {
         bench.told.clear();
         bench.give(Input::Command(command));
-        assert_eq!(bench.told, [Event::Fault(Fault::Command)], "{command:?}");
+        let why = CommandError::NotRestored;
+        assert_eq!(bench.told, [Event::Refused(why)], "{command:?}");
     }
     bench.told.clear();
     bench.hold(gross, 2.0);
@@ -84,6 +85,7 @@ fn before_it_is_taken_up_it_can_only_be_voided() {
 #[test]
 fn a_drink_voided_before_a_bottle_is_learned_does_not_rise_again() {
     let (mut bench, gross) = half_made();
+    bench.give(Input::Command(Command::Void(DrinkId(1))));
     bench.give(Input::Command(Command::Void(DrinkId(0))));
     bench.hold(gross, 1.0);
     bench.hold(0.0, 2.0);

@@ -142,7 +142,7 @@ const VESSELS: [Vessel; 5] = [
     Vessel::Highball,
     Vessel::Coupe,
 ];
-const FAULTS: [Fault; 9] = [
+const FAULTS: [Fault; 8] = [
     Fault::Saturated,
     Fault::Overload,
     Fault::Stuck,
@@ -150,7 +150,6 @@ const FAULTS: [Fault; 9] = [
     Fault::Time,
     Fault::Glitch,
     Fault::Sheet,
-    Fault::Command,
     Fault::Zero,
 ];
 const CUES: [Cue; 3] = [Cue::Pour, Cue::Ease, Cue::Stop];
@@ -287,6 +286,7 @@ impl Parts {
             },
         ];
         pages.extend(FAULTS.map(Page::Fault));
+        pages.push(Page::Refused);
         pages.extend(self.learning(reading).map(Page::Learn));
         for next in nexts {
             for cue in CUES {

@@ -181,7 +181,7 @@ pictures! {
     fault_time: view(Page::Fault(Fault::Time)),
     fault_glitch: view(Page::Fault(Fault::Glitch)),
     fault_sheet: view(Page::Fault(Fault::Sheet)),
-    fault_command: view(Page::Fault(Fault::Command)),
+    fault_command: view(Page::Refused),
     fault_zero: view(Page::Fault(Fault::Zero)),
     fault_memory: view(Page::Fault(Fault::Memory)),
 }

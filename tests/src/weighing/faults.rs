@@ -420,7 +420,7 @@ fn zero_is_checked_after_an_overload() {
     assert_eq!(station.view().page, Page::Fault(Fault::Zero));
     let last = Instant::from_micros(bent.read.last().expect("some").t_us);
     let zeroed = station.handle(last, Input::Command(Command::Zero));
-    assert_eq!(zeroed.fault, None);
+    assert_eq!((zeroed.fault, zeroed.refused), (None, None));
     let next = Input::Code(AdcCode(bent.read.last().expect("some").code + 1));
     assert!(station.handle(last.offset(0.1), next).cleared);
     assert!(matches!(station.view().page, Page::Weight(_)));

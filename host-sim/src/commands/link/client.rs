@@ -285,21 +285,9 @@ pub(super) fn reason(why: RequestError) -> (String, &'static str) {
                 "finish or void them first: `link PORT order` lists them",
             ),
         },
-        RequestError::Drink(drinks) => (
-            format!("its sheet has {drinks} drinks"),
-            "push the sheet that has the drink",
-        ),
-        RequestError::Order(order) => (
-            format!("no order {order} can be changed any more"),
-            "`link PORT order` lists what waits",
-        ),
-        RequestError::Full(most) => (
-            format!("{most} orders wait, more do not fit"),
-            "order again when some are done",
-        ),
-        RequestError::Now => (
-            "as the pan and the open step are it cannot be done".to_owned(),
-            "finish the step or empty the pan, then try again",
+        RequestError::Command(why) => (
+            why.to_string(),
+            "`link PORT order` lists what waits and what is under way",
         ),
     }
 }

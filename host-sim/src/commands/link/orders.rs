@@ -87,14 +87,14 @@ pub(super) fn order(
     Ok(())
 }
 
-/// Has an order changed or voided, which is told of as `place`.
+/// Has an order changed or voided; a refusal is about `place`.
 fn take_back(client: &mut Client, command: Command, place: &str) -> Result<(), Failure> {
     let message = client.request(Request::Command(command))?;
-    if let Some((_, Reply::Refused(RequestError::Order(_)))) = Reply::read(&message) {
+    if let Some((_, Reply::Refused(RequestError::Command(why)))) = Reply::read(&message) {
         return Err(Failure::failed_run(
             "the scale refuses",
             place,
-            "no order of this drink can be taken back any more",
+            why.to_string(),
             "`link PORT order` lists what waits",
         ));
     }

@@ -338,7 +338,8 @@ impl Scene {
             Do::Command(command) => {
                 let moment = self.rig.command(command);
                 self.note(moment.at, &moment.outputs);
-                return so(moment.outputs.fault.is_none(), "it was refused");
+                let refused = moment.outputs.refused;
+                return so(refused.is_none(), "it was refused");
             }
             Do::TipOut(grams) => {
                 let glass = self.glass.expect("a glass was set down");

@@ -2,7 +2,6 @@
 
 use std::time;
 
-use pennyweight_core::output::Fault;
 use pennyweight_core::spec::DrinkId;
 use pennyweight_core::units::Millilitres;
 use pennyweight_core::{Command, Station};
@@ -10,7 +9,7 @@ use pennyweight_core::{Command, Station};
 use super::telling::LOOKS;
 use super::{Evening, PAUSE_US, READY_US};
 use crate::commands::options::ModeName;
-use crate::desk::wish::{ORDER_MAX, Wish};
+use crate::desk::wish::Wish;
 use crate::session::{setup_for, tip_out};
 
 /// The bench is clear so long after its last glass was lifted, microseconds.
@@ -110,23 +109,14 @@ impl Evening<'_> {
         }
         let moment = self.rig.command(command);
         self.take(&moment);
-        match moment.outputs.fault {
-            Some(Fault::Command) => Err("the scale cannot do that as things stand".to_owned()),
-            _ => Ok(()),
+        match moment.outputs.refused {
+            Some(why) => Err(why.to_string()),
+            None => Ok(()),
         }
     }
 
     fn order(&mut self, drinks: &[u8]) -> Result<(), String> {
-        let count = self.names.drinks.len();
         for &drink in drinks {
-            if usize::from(drink) >= count {
-                return Err(format!(
-                    "the sheet has {count} drinks, none is number {drink}"
-                ));
-            }
-            if self.ordered.numbers().len() > ORDER_MAX {
-                return Err("the round is full".to_owned());
-            }
             self.command(Command::Order(DrinkId(drink)))?;
             self.ordered.add(drink);
         }
