@@ -74,10 +74,7 @@ impl Amount {
 
     /// The same with a plus in front where it has no minus and is not nothing.
     pub(super) fn signed(self) -> Self {
-        let nothing = self
-            .digits
-            .bytes()
-            .all(|digit| matches!(digit, b'0' | b'.'));
+        let nothing = self.digits.chars().all(|digit| matches!(digit, '0' | '.'));
         Self {
             sign: self.sign.or((!nothing).then_some(Sign::Plus)),
             ..self
@@ -135,7 +132,7 @@ impl Amount {
         } else {
             0
         };
-        self.digits.bytes().fold(sign, |width, digit| {
+        self.digits.chars().fold(sign, |width, digit| {
             width.saturating_add(advance(letters, digit))
         })
     }
@@ -172,9 +169,9 @@ impl Amount {
 }
 
 /// Columns from one character to the next: a point needs half of a digit's.
-const fn advance(letters: Letters, digit: u8) -> i32 {
+const fn advance(letters: Letters, digit: char) -> i32 {
     match digit {
-        b'.' => letters.pitch() >> 1,
+        '.' => letters.pitch() >> 1,
         _ => letters.pitch(),
     }
 }

@@ -1,69 +1,17 @@
 //! The sizes of letters.
 //!
-//! The fonts hold ASCII, as the sheet does; any other byte shows as a question mark. Those with
-//! accents would cost 4.6 KB of flash.
+//! The fonts hold what a sheet may name ([`crate::spec::limits::is_shown`]); any other character shows as
+//! a question mark.
 
-use embedded_graphics::geometry::{Point, Size};
-use embedded_graphics::image::ImageRaw;
 use embedded_graphics::mono_font::MonoFont;
-use embedded_graphics::mono_font::ascii::{FONT_6X13, FONT_10X20};
-use embedded_graphics::pixelcolor::BinaryColor;
-use embedded_graphics::primitives::Rectangle;
-
-/// Characters in a row of a font's picture.
-const IN_A_ROW: usize = 16;
-
-/// Where a letter stands in the fonts, as their own mapping has it; that one counts its way
-/// there, which is a tenth of a full repaint.
-fn glyph(letter: u8) -> usize {
-    const QUESTION_MARK: usize = 0x3F - 0x20;
-    match letter {
-        b' '..=0x7F => usize::from(letter).saturating_sub(0x20),
-        _ => QUESTION_MARK,
-    }
-}
-
-/// What is used of a font, without the mapping that it brings.
-pub(super) struct Font {
-    /// All its characters, [`IN_A_ROW`] to a row.
-    pub(super) picture: ImageRaw<'static, BinaryColor>,
-    /// The size of one character.
-    size: Size,
-    /// The last row of letters that do not hang, counted from the top.
-    pub(super) baseline: u32,
-}
-
-impl Font {
-    const fn of(font: &MonoFont<'static>) -> Self {
-        Self {
-            picture: font.image,
-            size: font.character_size,
-            baseline: font.baseline,
-        }
-    }
-
-    /// The part of the picture that shows the letter.
-    pub(super) fn cell(&self, letter: u8) -> Rectangle {
-        let glyph = glyph(letter);
-        let along = |count: usize, step: u32| (count as i32).saturating_mul(step as i32);
-        let corner = Point::new(
-            along(glyph % IN_A_ROW, self.size.width),
-            along(glyph / IN_A_ROW, self.size.height),
-        );
-        Rectangle::new(corner, self.size)
-    }
-}
-
-static SMALL: Font = Font::of(&FONT_6X13);
-static TITLE: Font = Font::of(&FONT_10X20);
+use embedded_graphics::mono_font::iso_8859_1::{FONT_6X13, FONT_8X13_BOLD, FONT_10X20};
 
 /// A size of letters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Letters {
     /// 21 to a line, 9 pixels high.
     Small,
-    /// 16 to a line, 9 pixels high: the small ones with a broader pen. A font of their
-    /// own would take 1.2 KB of flash.
+    /// 16 to a line, 10 pixels high, strokes 2 pixels wide.
     Bold,
     /// 12 to a line, 13 pixels high.
     Title,
@@ -75,10 +23,11 @@ pub(super) enum Letters {
 
 impl Letters {
     /// The font before it is stretched.
-    pub(super) const fn font(self) -> &'static Font {
+    pub(super) const fn font(self) -> &'static MonoFont<'static> {
         match self {
-            Self::Small | Self::Bold => &SMALL,
-            Self::Title | Self::Tall | Self::Wide => &TITLE,
+            Self::Small => &FONT_6X13,
+            Self::Bold => &FONT_8X13_BOLD,
+            Self::Title | Self::Tall | Self::Wide => &FONT_10X20,
         }
     }
 
@@ -101,38 +50,29 @@ impl Letters {
         }
     }
 
-    /// How wide a pixel of the font is drawn: bold ones run into the next, but in letters whose
-    /// strokes are a pixel apart.
-    pub(super) const fn brush(self, letter: u8) -> u8 {
-        match (self, letter) {
-            (Self::Small | Self::Title | Self::Tall, _) | (Self::Bold, b'm' | b'M' | b'%') => 1,
-            (Self::Bold | Self::Wide, _) => 2,
-        }
-    }
-
     /// How wide `text` is, pixels.
     pub(super) fn width(self, text: &str) -> i32 {
-        (text.len() as i32).saturating_mul(self.pitch())
+        (text.chars().count() as i32).saturating_mul(self.pitch())
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use embedded_graphics::geometry::OriginDimensions;
-    use embedded_graphics::mono_font::mapping::{ASCII, GlyphMapping};
+    use super::Letters;
 
     #[test]
-    fn letters_stand_where_the_fonts_have_them() {
-        for letter in 0..=u8::MAX {
-            assert_eq!(super::glyph(letter), ASCII.index(char::from(letter)));
-        }
-    }
-
-    #[test]
-    fn every_font_has_as_many_in_a_row() {
-        for font in [&super::SMALL, &super::TITLE] {
-            let row = font.picture.size().width / font.size.width;
-            assert_eq!(row as usize, super::IN_A_ROW);
+    fn the_pitch_is_that_of_the_stretched_font() {
+        for letters in [
+            Letters::Small,
+            Letters::Bold,
+            Letters::Title,
+            Letters::Tall,
+            Letters::Wide,
+        ] {
+            let font = letters.font();
+            let wide = font.character_size.width + font.character_spacing;
+            let (across, _) = letters.stretch();
+            assert_eq!(letters.pitch(), wide as i32 * i32::from(across));
         }
     }
 }

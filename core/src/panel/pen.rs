@@ -2,9 +2,11 @@
 
 use embedded_graphics::draw_target::DrawTarget;
 use embedded_graphics::geometry::{Point, Size};
-use embedded_graphics::image::ImageDrawable;
+use embedded_graphics::mono_font::MonoTextStyle;
 use embedded_graphics::pixelcolor::BinaryColor;
 use embedded_graphics::primitives::Rectangle;
+use embedded_graphics::text::Baseline;
+use embedded_graphics::text::renderer::TextRenderer;
 
 use super::frame::WIDTH;
 use super::letters::Letters;
@@ -47,12 +49,8 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
         let room = i32::from(WIDTH).saturating_sub(x).max(0);
         let fitting = room.checked_div(letters.pitch()).unwrap_or(0);
         let text = cut(text, fitting.unsigned_abs() as usize);
-        let mut x = x;
-        for letter in text.bytes() {
-            self.letter(letters, x, baseline, letter)?;
-            x = x.saturating_add(letters.pitch());
-        }
-        Ok(x)
+        self.letters(letters, x, baseline, text)?;
+        Ok(x.saturating_add(letters.width(text)))
     }
 
     /// Text with its own spacing: `advance` columns from a character to the next, each in the
@@ -63,46 +61,45 @@ impl<'t, D: DrawTarget<Color = BinaryColor>> Pen<'t, D> {
         mut x: i32,
         baseline: i32,
         text: &str,
-        advance: impl Fn(u8) -> i32,
+        advance: impl Fn(char) -> i32,
     ) -> Result<i32, D::Error> {
-        for letter in text.bytes() {
+        let mut rest = text;
+        while let Some(letter) = rest.chars().next() {
+            let (first, after) = split(rest, 1);
             let advance = advance(letter);
             let left = x.saturating_sub(letters.pitch().saturating_sub(advance) >> 1);
             if left.saturating_add(letters.pitch()) <= WIDTH.into() {
-                self.letter(letters, left, baseline, letter)?;
+                self.letters(letters, left, baseline, first)?;
             }
             x = x.saturating_add(advance);
+            rest = after;
         }
         Ok(x)
     }
 
-    fn letter(
+    fn letters(
         &mut self,
         letters: Letters,
         x: i32,
         baseline: i32,
-        letter: u8,
+        text: &str,
     ) -> Result<(), D::Error> {
-        let font = letters.font();
         let (wide, high) = letters.stretch();
-        // The font counts its baseline from the top row of the cell; the last pixel row above it
-        // is to stand on the baseline.
-        let rise = i32::try_from(font.baseline).unwrap_or(0);
-        let block = rise.saturating_add(1).saturating_mul(high.into());
+        // The font's own row 0 is its baseline: its block ends on `baseline`.
+        let top = baseline.saturating_add(1).saturating_sub(high.into());
         let mut target = Stretch {
             target: &mut *self.target,
-            ink: self.ink,
-            origin: Point::new(x, baseline.saturating_add(1).saturating_sub(block)),
+            origin: Point::new(x, top),
             wide,
             high,
-            brush: letters.brush(letter),
         };
-        // What a `SubImage` calls, after 0.4 KB of code that cuts the cell to the picture.
-        font.picture.draw_sub_image(&mut target, &font.cell(letter))
+        MonoTextStyle::new(letters.font(), self.ink)
+            .draw_string(text, Point::zero(), Baseline::Alphabetic, &mut target)
+            .map(|_| ())
     }
 }
 
-/// The first `count` letters of `text`, without a blank at the end.
+/// The first `count` characters of `text`, without a blank at the end.
 pub(super) fn cut(text: &str, count: usize) -> &str {
     let (first, rest) = split(text, count);
     if rest.is_empty() {
@@ -112,21 +109,28 @@ pub(super) fn cut(text: &str, count: usize) -> &str {
     }
 }
 
-/// The words of `text` that fit into `count` letters, and the rest.
+/// The words of `text` that fit into `count` characters, and the rest.
 ///
-/// A word longer than the line is cut within.
+/// A word longer than the line is cut within; a blank that does not break (U+00A0) is of the word.
 pub(super) fn wrap(text: &str, count: usize) -> (&str, &str) {
     let text = text.trim_ascii_start();
-    let Some(within) = text.as_bytes().get(..=count) else {
+    let (first, rest) = split(text, count);
+    if rest.is_empty() {
         return (text, "");
-    };
-    let last_blank = within.iter().rposition(|letter| *letter == b' ');
-    let (line, rest) = split(text, last_blank.unwrap_or(count));
+    }
+    let (within, _) = split(text, count.saturating_add(1));
+    let mut blanks = within.char_indices().filter(|(_, letter)| *letter == ' ');
+    let (line, rest) = blanks
+        .next_back()
+        .and_then(|(at, _)| text.split_at_checked(at))
+        .unwrap_or((first, rest));
     (line.trim_ascii_end(), rest.trim_ascii_start())
 }
 
-/// At `count` bytes, or where a longer character before them begins.
+/// The first `count` characters, and the rest.
 fn split(text: &str, count: usize) -> (&str, &str) {
-    text.split_at_checked(text.floor_char_boundary(count))
+    text.char_indices()
+        .nth(count)
+        .and_then(|(at, _)| text.split_at_checked(at))
         .unwrap_or((text, ""))
 }

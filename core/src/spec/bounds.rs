@@ -6,7 +6,7 @@
 use super::limits::{
     ABV_MAX_CENTI, ALLERGEN_BITS, COUNT_MAX, DENSITY_MAX_G_PER_M3, DENSITY_MIN_G_PER_M3,
     HOUSE_MEASURE_MAX_UL, ICE_MAX_G, MASS_MAX_MG, MEASURED_AT_MAX_CENTI_C, MEASURED_AT_MIN_CENTI_C,
-    NAME_MAX, NOTE_MAX, STEPS_MAX, SUGAR_MAX_DG_PER_L, VOLUME_MAX_UL,
+    NAME_MAX, NOTE_MAX, STEPS_MAX, SUGAR_MAX_DG_PER_L, VOLUME_MAX_UL, is_shown,
 };
 use super::{Amount, Drink, House, Liquid, LiquidId, Quantity, Step, Unit};
 
@@ -90,7 +90,7 @@ fn amount_fits(amount: Amount) -> bool {
     }
 }
 
-/// Something the panel can write: plain letters, neither none nor too many.
+/// Something the panel can write: characters it shows, neither none nor more than `max`.
 pub(super) fn text_fits(text: &str, max: usize) -> bool {
-    !text.is_empty() && text.len() <= max && text.bytes().all(|byte| matches!(byte, b' '..=b'~'))
+    !text.is_empty() && text.chars().count() <= max && text.chars().all(is_shown)
 }

@@ -13,6 +13,13 @@ pub const NAME_MAX: usize = 16;
 /// Longest note, in characters: three such lines.
 pub const NOTE_MAX: usize = 48;
 
+/// Whether the panel's fonts hold this character: those of ISO/IEC 8859-1 that are not control
+/// codes, which suffices for the languages of Western Europe.
+#[must_use]
+pub const fn is_shown(letter: char) -> bool {
+    matches!(letter, ' '..='~' | '\u{A0}'..='\u{FF}')
+}
+
 /// Most steps of one drink. A long build takes 16; the rest is room for notes.
 pub const STEPS_MAX: u8 = 24;
 

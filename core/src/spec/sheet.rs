@@ -182,7 +182,8 @@ impl<'s> Sheet<'s> {
     /// [`SheetError::Missing`] or, when a drink before it is damaged, [`SheetError::Record`].
     pub fn find_drink(&self, name: &str) -> Result<DrinkId, SheetError> {
         for id in (0..self.drinks).map(DrinkId) {
-            if self.drink(id)?.name.eq_ignore_ascii_case(name) {
+            let found = self.drink(id)?.name.chars().flat_map(char::to_lowercase);
+            if found.eq(name.chars().flat_map(char::to_lowercase)) {
                 return Ok(id);
             }
         }

@@ -141,20 +141,16 @@ impl From<SheetError> for Failure {
 #[must_use]
 pub fn excerpt(bytes: &[u8]) -> String {
     const LONGEST: usize = 40;
-    let mut shown = String::new();
-    for chunk in bytes[..bytes.len().min(LONGEST)].utf8_chunks() {
-        for letter in chunk.valid().chars() {
-            if letter.is_control() {
-                shown.extend(letter.escape_default());
-            } else {
-                shown.push(letter);
-            }
-        }
-        for byte in chunk.invalid() {
-            shown.push_str(&format!("\\x{byte:02x}"));
-        }
-    }
-    let ellipsis = if bytes.len() > LONGEST { "..." } else { "" };
+    let letter = |letter: char| match letter.is_control() {
+        true => letter.escape_default().to_string(),
+        false => letter.to_string(),
+    };
+    let mut pieces = bytes.utf8_chunks().flat_map(|chunk| {
+        let invalid = chunk.invalid().iter().map(|byte| format!("\\x{byte:02x}"));
+        chunk.valid().chars().map(letter).chain(invalid)
+    });
+    let shown: String = pieces.by_ref().take(LONGEST).collect();
+    let ellipsis = if pieces.next().is_some() { "..." } else { "" };
     format!("'{shown}'{ellipsis}")
 }
 
@@ -166,6 +162,10 @@ mod tests {
     fn an_excerpt_is_short_and_harmless() {
         assert_eq!(excerpt("cr\u{e8}me".as_bytes()), "'cr\u{e8}me'");
         assert_eq!(excerpt(b"a\x1b[2J\xff\0"), "'a\\u{1b}[2J\\xff\\u{0}'");
+        assert_eq!(
+            excerpt("\u{e8}".repeat(40).as_bytes()),
+            format!("'{}'", "\u{e8}".repeat(40))
+        );
         assert_eq!(excerpt(&[b'x'; 41]), format!("'{}'...", "x".repeat(40)));
     }
 }

@@ -19,7 +19,7 @@ use pennyweight_core::spec::{Amount, AmountError, Family, LiquidId, Quantity, St
 use super::fields::{Reader, Written, did_you_mean, quoted};
 use super::house_sheet::{Action, HouseLiquid, find_liquid};
 use super::liquids::panel_text;
-use super::near::nearest;
+use super::near::{nearest, plain};
 use super::parts::is_part;
 use super::words::counted;
 
@@ -117,8 +117,8 @@ fn note(reader: &mut Reader<'_>, line: &Written, text: &str) -> Option<Action> {
     let offset = line.text.find(text).unwrap_or(0);
     let note = line.part(offset, text);
     let free = reader.count();
-    panel_text(reader, &note, "note", NOTE_MAX);
-    (reader.count() == free).then(|| Action::Note(text.to_owned()))
+    let shown = panel_text(reader, &note, "note", NOTE_MAX);
+    (reader.count() == free).then_some(Action::Note(shown))
 }
 
 fn seconds(reader: &mut Reader<'_>, line: &Written, time: &str) -> Option<u8> {
@@ -354,10 +354,10 @@ fn liquid<'l>(
         let keys = shelf.iter().map(|liquid| liquid.key.as_str());
         let names = shelf.iter().map(|liquid| liquid.name.as_str());
         let right = did_you_mean(word, keys.chain(names)).unwrap_or_else(|| {
-            let key = word
-                .to_lowercase()
-                .replace(|c: char| !c.is_ascii_alphanumeric(), "-");
-            format!("state it: [liquid.{key}]")
+            let key = plain(word).replace(|c: char| !c.is_alphanumeric(), "-");
+            // A key without quotes is ASCII in TOML 1.0.
+            let quotes = if key.is_ascii() { "" } else { "\"" };
+            format!("state it: [liquid.{quotes}{key}{quotes}]")
         });
         let what = format!("there is no liquid {}", quoted(word));
         reader.mistake(line.place(offset), what, right);

@@ -68,10 +68,8 @@ fn drink(
         "name", "vessel", "glass", "volumes", "total", "order", "build",
     ];
     reader.unknown_keys(section.table, &known, "in a drink");
-    let name = needed(reader, section, "name", "write name = \"its name\"");
-    if let Some(name) = &name {
-        panel_text(reader, name, "name", NAME_MAX);
-    }
+    let name = needed(reader, section, "name", "write name = \"its name\"")
+        .map(|name| panel_text(reader, &name, "name", NAME_MAX));
     let right = format!("write vessel = {}", quoted_list());
     let vessel = needed(reader, section, "vessel", &right)
         .and_then(|written| vessel(reader, &written, &right));
@@ -100,7 +98,7 @@ fn drink(
         .collect();
     let by_house = by_house(reader, section);
     HouseDrink {
-        name: name.map(|name| name.text).unwrap_or_default(),
+        name: name.unwrap_or_default(),
         vessel,
         glass: glass.unwrap_or(vessel),
         as_poured,

@@ -10,6 +10,7 @@ use toml::de::{DeTable, DeValue};
 
 use super::fields::{Reader, Section, Written, did_you_mean, listed, quoted};
 use super::house_sheet::{Basis, HouseLiquid};
+use super::letters::{composed, not_shown};
 use super::made_of::{self, Recipe};
 use super::near::plain;
 use super::strength::{self, Label};
@@ -191,25 +192,26 @@ fn family(reader: &mut Reader<'_>, section: &Section<'_, '_>) -> Option<Family> 
 fn name(reader: &mut Reader<'_>, key: &str, section: &Section<'_, '_>) -> String {
     let written = reader.text(section, "name", "write name = \"rye whiskey\"");
     match written {
-        Some(written) => {
-            panel_text(reader, &written, "name", NAME_MAX);
-            written.text
-        }
+        Some(written) => panel_text(reader, &written, "name", NAME_MAX),
         // The key will do, as long as the panel can show it.
         None => {
             let name = key.replace(['-', '_'], " ");
-            if !section.table.contains_key("name") {
-                let shown = Written::new(name.clone(), section.at);
-                panel_text(reader, &shown, "name", NAME_MAX);
+            if section.table.contains_key("name") {
+                return name;
             }
-            name
+            panel_text(reader, &Written::new(name, section.at), "name", NAME_MAX)
         }
     }
 }
 
-/// Notes whatever keeps `written` from the panel.
-pub(super) fn panel_text(reader: &mut Reader<'_>, written: &Written, kind: &str, max: usize) {
-    let Written { text, .. } = written;
+/// `written` as the panel shows it; notes whatever keeps it from there.
+pub(super) fn panel_text(
+    reader: &mut Reader<'_>,
+    written: &Written,
+    kind: &str,
+    max: usize,
+) -> String {
+    let text = composed(&written.text);
     if text.trim().is_empty() {
         reader.mistake(
             written.at,
@@ -217,22 +219,20 @@ pub(super) fn panel_text(reader: &mut Reader<'_>, written: &Written, kind: &str,
             "write what the panel shall show",
         );
     }
-    if let Some((offset, odd)) = text.char_indices().find(|(_, c)| !matches!(c, ' '..='~')) {
+    if let Some((offset, odd)) = not_shown(&written.text) {
         let what = format!(
-            "the panel cannot show {} in a {kind}",
-            quoted(&odd.to_string())
+            "the panel can't show {odd:?} (U+{:04X}) in a {kind}",
+            u32::from(odd)
         );
-        reader.mistake(
-            written.place(offset),
-            what,
-            "use plain letters without accents",
-        );
+        let right = "write it with letters of Western European languages";
+        reader.mistake(written.place(offset), what, right);
     }
     let length = text.chars().count();
     if length > max {
-        let what = format!("the {kind} {} has {length} characters", quoted(text));
+        let what = format!("the {kind} {} has {length} characters", quoted(&text));
         reader.mistake(written.at, what, format!("the panel shows at most {max}"));
     }
+    text
 }
 
 fn allergens(reader: &mut Reader<'_>, section: &Section<'_, '_>) -> u16 {

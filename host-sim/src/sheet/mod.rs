@@ -14,6 +14,7 @@ mod flight_sheet;
 mod flights;
 mod house;
 mod house_sheet;
+mod letters;
 mod liquids;
 mod load;
 mod made_of;

@@ -1,5 +1,7 @@
 //! "Did you mean": the nearest of the known words.
 
+use super::letters::composed;
+
 /// The known word nearest to `word`, if it is near enough to be a slip of the hand: at most one
 /// slip in three letters.
 pub(crate) fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) -> Option<&'k str> {
@@ -7,15 +9,21 @@ pub(crate) fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) 
     known
         .into_iter()
         .map(|candidate| (slips(&word, &plain(candidate)), candidate))
-        .filter(|(slips, candidate)| *slips <= candidate.len().max(word.len()).div_ceil(3))
+        .filter(|(slips, candidate)| *slips <= letters(candidate).max(letters(&word)).div_ceil(3))
         .min_by_key(|(slips, _)| *slips)
-        .filter(|(slips, candidate)| *slips < candidate.len())
+        .filter(|(slips, candidate)| *slips < letters(candidate))
         .map(|(_, candidate)| candidate)
 }
 
-/// Lower case, with hyphens and underscores as spaces, so that `egg white` is `Egg-White`.
+/// Lower case, letters composed, with hyphens and underscores as spaces, so that `egg white` is
+/// `Egg-White`, and `crème` is `CRÈME` however its accent is typed.
 pub(crate) fn plain(word: &str) -> String {
-    word.trim().to_lowercase().replace(['-', '_'], " ")
+    let lower = composed(&word.trim().to_lowercase());
+    lower.replace(['-', '_', '\u{A0}'], " ")
+}
+
+fn letters(word: &str) -> usize {
+    word.chars().count()
 }
 
 /// Letters left out, added, changed or swapped with their neighbour (optimal string alignment).

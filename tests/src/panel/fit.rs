@@ -173,7 +173,7 @@ struct Parts {
 }
 
 fn parts() -> impl Strategy<Value = Parts> {
-    let name = || prop_oneof![any::<String>(), "[ -~À-ÿ]{0,40}", "[a-z ]{0,24}"];
+    let name = || prop_oneof![any::<String>(), "[ -~\u{A0}-\u{FF}]{0,40}", "[a-z ]{0,24}"];
     let value = prop_oneof![any::<i32>(), -2000..2000, Just(i32::MIN), Just(i32::MAX)];
     let ramp = prop_oneof![
         Just(None),
@@ -362,6 +362,8 @@ proptest! {
             let mut watch = Watch::default();
             let Ok(()) = draw_on(&view, &mut watch);
             prop_assert!(watch.faults.is_empty(), "{view:?}: {:?}", watch.faults);
+            // What is drawn in another way than this target watches would fit unseen.
+            prop_assert!(!watch.glyphs.is_empty(), "{view:?}");
             let _ = light(&page);
         }
     }

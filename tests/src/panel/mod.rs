@@ -2,6 +2,7 @@
 
 mod fit;
 mod frame;
+mod letters;
 mod pages;
 mod ramp;
 mod screen;

@@ -85,6 +85,14 @@ pictures! {
     pour_stops: view(pour(ml(21), 965, Cue::Stop)),
     pour_over_by_little: view(pour(ml(-12), 1000, Cue::Stop)),
     pour_over: view(pour(ml(-125), 1000, Cue::Stop)),
+    pour_with_accents: view(Page::Pour {
+        liquid: "crème de mûre", remaining: ml(150), bar: 250, cue: Cue::Pour,
+        next: Next::Liquid("añejo"),
+    }),
+    note_with_accents: view(Page::Note {
+        text: "ÉCORCE D'ORANGE RÂPÉE, puis brûler l'anis étoilé", next: Next::Liquid("crème de pêche"),
+    }),
+    place_with_accents: view(Page::Place { drink: "Sloe Fjäll", vessel: Vessel::Rocks }),
     add: view(Page::Add {
         liquid: "fino sherry", missing: ml(30), cue: Cue::Pour, next: Next::Ice,
     }),
@@ -99,7 +107,7 @@ pictures! {
         next: Next::Work(Work::Stir),
     }),
     count_barspoons: view(Page::Count {
-        liquid: "creme de peche", done: 0, of: 12, unit: Unit::Barspoon, next: Next::Nothing,
+        liquid: "crème de pêche", done: 0, of: 12, unit: Unit::Barspoon, next: Next::Nothing,
     }),
     ice: view(Page::Ice {
         so_far: reading(85, 0, Unit::Gram), low_g: 120, high_g: 150,

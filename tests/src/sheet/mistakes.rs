@@ -105,7 +105,7 @@ fn of_a_liquid() {
             "abv = 40\nallergens = [\"eggs\", \"wheat\", 3]",
             "abv = 40\nallergens = \"egg\"",
             "abv = 40\nname = \"a very long whiskey\"",
-            "abv = 40\nname = \"cacha\u{E7}a\"",
+            "abv = 40\nname = \"t\u{151}ke\"",
             "abv = 40\nname = \"\"",
             "abv = 40\nname = \"Rye\"",
             "pours = \"whole\"",
@@ -207,7 +207,7 @@ fn of_a_line_of_a_build() {
             "150 g ice",
             "note:",
             "note: flame the peel of an orange over the glass, then drop it",
-            "note: jalape\u{F1}o",
+            "note: c\u{153}ur d\u{2019}artichaut",
             "45 ml r\\u00ffe",
         ]
         .map(line_of_a_build),

@@ -6,6 +6,7 @@ mod demo;
 mod fills;
 mod holds;
 mod hostile;
+mod letters;
 mod made_of;
 mod mistakes;
 mod mistakes_of_mixes;

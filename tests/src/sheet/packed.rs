@@ -1,6 +1,6 @@
 //! What is packed comes back as it was.
 
-use pennyweight_core::spec::limits::SHEET_BYTES_MAX;
+use pennyweight_core::spec::limits::{NAME_MAX, SHEET_BYTES_MAX};
 use pennyweight_core::spec::{
     Amount, Drink, DrinkId, Family, House, Liquid, LiquidId, Packer, Quantity, Sheet, SheetError,
     Step, Unit, Vessel,
@@ -138,6 +138,32 @@ fn drinks_are_found_in_either_case_and_the_rest_is_missing() {
     assert_eq!(sheet.bytes(), bytes);
 }
 
+#[test]
+fn names_are_as_long_as_the_panel_shows_whatever_their_letters_take() {
+    let name = "\u{FF}".repeat(NAME_MAX);
+    let longer = "\u{FF}".repeat(NAME_MAX + 1);
+    let mut buffer = [0; 200];
+    let mut packer = Packer::new(&mut buffer, &HOUSE).expect("room");
+    packer.liquid(&Liquid { name: &name, ..RYE }).expect("room");
+    for name in [&longer, "t\u{151}ke", "x\u{301}", "a\u{85}b", ""] {
+        let liquid = Liquid { name, ..RYE };
+        assert_eq!(packer.liquid(&liquid), Err(SheetError::Record), "{name}");
+    }
+    let drink = Drink {
+        name: &name,
+        vessel: Vessel::Rocks,
+        glass: Vessel::Rocks,
+        as_poured: false,
+        steps: 1,
+    };
+    packer.drink(&drink).expect("room");
+    let liquid = LiquidId(0);
+    packer.step(&Step::Rinse { liquid }).expect("room");
+    let used = packer.finish().expect("room");
+    let sheet = Sheet::new(&buffer[..used]).expect("sound");
+    assert_eq!(sheet.find_drink(&name.to_uppercase()), Ok(DrinkId(0)));
+}
+
 /// As flash holds it: the sheet, then erased bytes.
 #[test]
 fn what_lies_behind_a_sheet_is_ignored() {
@@ -167,7 +193,7 @@ type Liquids = Vec<(String, u8, u16, u16, Option<u32>, i16, u16, Option<u32>)>;
 
 fn liquids() -> impl Strategy<Value = Liquids> {
     let liquid = (
-        "[ -~]{1,16}",
+        "[ -~\u{A0}-\u{FF}]{1,16}",
         0_u8..6,
         0_u16..=10_000,
         0_u16..=12_500,
@@ -211,7 +237,7 @@ fn lines() -> impl Strategy<Value = Vec<Line>> {
         }),
     ]
     .prop_map(Line::Figures);
-    let note = "[ -~]{1,48}".prop_map(Line::Note);
+    let note = "[ -~\u{A0}-\u{FF}]{1,48}".prop_map(Line::Note);
     proptest::collection::vec(prop_oneof![4 => line, 1 => note], 1..24)
 }
 
@@ -232,7 +258,7 @@ proptest! {
     #[test]
     fn a_sheet_comes_back_as_it_was_packed(
         liquids in liquids(),
-        drinks in proptest::collection::vec(("[ -~]{1,16}", lines()), 0..12),
+        drinks in proptest::collection::vec(("[ -~\u{A0}-\u{FF}]{1,16}", lines()), 0..12),
     ) {
         let liquids: Vec<_> = liquids
             .iter()
