@@ -40,7 +40,6 @@ impl Served {
     }
 
     /// The number of its process.
-    #[cfg(feature = "browser")]
     pub(super) fn process(&self) -> u32 {
         self.child.id()
     }

@@ -1,44 +1,15 @@
 //! The built program, where a test needs the process itself: exit codes, pipes.
 
-use std::path::PathBuf;
 use std::process::{Command, Stdio};
-use std::sync::OnceLock;
 
-/// The program, ready to be given arguments; built first where it is missing or stale.
+/// The program, ready to be given arguments. Cargo built it before these tests.
 pub(crate) fn pennyweight() -> Command {
-    static PROGRAM: OnceLock<PathBuf> = OnceLock::new();
-    let mut command = Command::new(PROGRAM.get_or_init(build));
+    let mut command = Command::new(env!("CARGO_BIN_EXE_pennyweight-tested"));
     command
         .stdin(Stdio::null())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped());
     command
-}
-
-/// Builds the program beside this test, with the same profile, and says where it lies.
-fn build() -> PathBuf {
-    // <target>/<profile>/deps/<this test>
-    let test = std::env::current_exe().expect("a test knows its own path");
-    let folder = test
-        .ancestors()
-        .nth(2)
-        .expect("the test lies in <profile>/deps");
-    let target = folder.parent().expect("<profile> lies in <target>");
-    let profile = match folder.file_name().and_then(|name| name.to_str()) {
-        Some("debug") | None => "dev",
-        Some(name) => name,
-    };
-    let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
-    let built = Command::new(cargo)
-        .args(["build", "--quiet", "--package", "pennyweight-sim"])
-        .args(["--bin", "pennyweight", "--profile", profile])
-        .arg("--target-dir")
-        .arg(target)
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .status()
-        .expect("cargo can be run");
-    assert!(built.success(), "the program does not build");
-    folder.join(format!("pennyweight{}", std::env::consts::EXE_SUFFIX))
 }
 
 #[test]

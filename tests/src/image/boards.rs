@@ -19,6 +19,7 @@ pub fn f411() -> &'static PathBuf {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn the_image_for_the_f411_links_without_a_panic_within_its_figures() {
     let (flash, ram) = memory(&fs::read(f411()).expect("the image"));
     assert!(flash as f64 <= FLASH_F411, "{flash} bytes of flash");
@@ -26,6 +27,7 @@ fn the_image_for_the_f411_links_without_a_panic_within_its_figures() {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn with_its_usual_logger_it_builds_too() {
     let built = image("f411", "", "pennyweight-own-clock", "f411-rtt.elf");
     assert!(built.is_ok(), "{built:?}");

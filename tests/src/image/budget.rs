@@ -87,6 +87,7 @@ pub fn measured() -> ([Row; 11], f64) {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn the_image_is_within_its_budget() {
     let (rows, tick) = measured();
     let stats = run().stats;
@@ -129,6 +130,7 @@ fn print(table: &str) {
 
 /// The one with journal and host link is over the product's flash, and says by how much.
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn the_image_that_keeps_is_within_its_own() {
     let image = fs::read(build::keeping()).expect("the image");
     let (flash, ram) = memory(&image);

@@ -46,6 +46,7 @@ fn power_up(port: u16) -> Board {
 
 /// A serial line as a person has it: the terminal whose name the emulator prints.
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn a_board_on_a_pseudo_terminal_answers() {
     let (says, out) = std::io::pipe().expect("a pipe");
     let child = emulator("pty,id=link")
@@ -66,6 +67,7 @@ fn a_board_on_a_pseudo_terminal_answers() {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn a_round_from_sheet_to_records_on_the_board() {
     let free = TcpListener::bind("127.0.0.1:0").expect("a port");
     let port = free.local_addr().expect("bound").port();

@@ -152,6 +152,7 @@ fn measure() -> Loading {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn a_spec_is_loaded_within_its_budget() {
     let Loading {
         table,
@@ -175,6 +176,7 @@ fn a_spec_is_loaded_within_its_budget() {
 
 /// Six drinks are ordered; with every step that opens, the plan of all of them is made anew.
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn a_round_of_six_is_planned_within_its_budget() {
     let sheet = Sheet::new(PACKED).expect("the demonstration sheet");
     let mut bench = Bench::new("planning.log");

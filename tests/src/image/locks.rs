@@ -1,4 +1,4 @@
-//! The image and the desk build from the same dependencies.
+//! The image and the desk build from the same dependencies, by the same toolchain.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -61,6 +61,21 @@ fn lock_files_agree_on_what_they_share() {
          workspace:\n{}",
         differing.join("\n")
     );
+}
+
+/// README names the toolchain a newcomer needs; the manifests make Cargo refuse an older one.
+#[test]
+fn manifests_and_readme_name_the_same_toolchain() {
+    let read = |path: &str| {
+        let path = format!("{}/../{path}", env!("CARGO_MANIFEST_DIR"));
+        fs::read_to_string(path).expect("it is committed")
+    };
+    let manifest = |path: &str| -> toml::Table { toml::from_str(&read(path)).expect("TOML") };
+    let desk = manifest("Cargo.toml")["workspace"]["package"]["rust-version"].clone();
+    let image = manifest("firmware/Cargo.toml")["package"]["rust-version"].clone();
+    assert_eq!(desk, image);
+    let named = format!("a Rust toolchain ({} or newer)", desk.as_str().expect("text"));
+    assert!(read("README.md").contains(&named), "README: {named}");
 }
 
 #[test]

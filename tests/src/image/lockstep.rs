@@ -55,6 +55,7 @@ pub fn run() -> &'static Run {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn ten_sessions_give_the_same_bytes() {
     let run = run();
     assert_eq!(run.tallies.len(), 10);

@@ -25,6 +25,7 @@ pub fn lines(image: &[u8], log: &[u8]) -> Vec<String> {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn boot_resets_and_refusals_are_logged() {
     let image = fs::read(build::product()).expect("the image");
     let lines = lines(&image, &run().log);

@@ -3,11 +3,13 @@
 use super::build;
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn links_with_a_panic_handler_that_does_not_exist() {
     assert!(build::product().is_file());
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn a_planted_panic_does_not_link() {
     // First the other one: a mistake in the linking would make this pass too.
     build::product();

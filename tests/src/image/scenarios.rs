@@ -34,20 +34,12 @@ impl Scenario {
     }
 
     /// A single vessel of such a session.
-    #[cfg_attr(
-        not(feature = "emulator"),
-        expect(dead_code, reason = "played in the emulator alone")
-    )]
     pub fn short(seed: u64) -> Self {
         let round = (seed % 4) as u8;
         Self::playing(seed, round..round + 1)
     }
 
     /// A recording, as it is: a converter's codes with the times at which they were read.
-    #[cfg_attr(
-        not(feature = "emulator"),
-        expect(dead_code, reason = "played in the emulator alone")
-    )]
     pub fn recorded(text: &str) -> Self {
         let mut setup = Setup {
             zero_code: 0,

@@ -23,6 +23,7 @@ fn play(board: &mut Emulator, name: &str, scenario: &Scenario) -> usize {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn forty_more_sessions_give_the_same_bytes() {
     let mut board = board("seeded.log");
     for seed in SEEDS {
@@ -36,6 +37,7 @@ fn forty_more_sessions_give_the_same_bytes() {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn every_recorded_fault_gives_the_same_bytes() {
     let mut board = board("recorded.log");
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/data/trace");

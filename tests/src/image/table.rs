@@ -8,6 +8,7 @@ use super::figures::{FLASH_F411, INSTRUCTIONS_A_DRINK, INSTRUCTIONS_A_STEP, STAC
 use super::{boards, budget, loading, timed};
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn the_table_of_the_docs_is_printed() {
     let mut table = "\n| image | is | may be |\n|---|---|---|\n".to_owned();
     let mut tell = |what: &str, is: f64, may: Option<f64>| {

@@ -82,6 +82,7 @@ pub fn stack() -> f64 {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn interrupts_fill_the_queue_and_what_does_not_fit_is_counted() {
     let (made, taken, lost) = (told("made"), told("taken"), told("lost"));
     // One may have come while it was summed up.
@@ -101,6 +102,7 @@ fn interrupts_fill_the_queue_and_what_does_not_fit_is_counted() {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn a_loop_that_hangs_is_reset_by_the_watchdog() {
     let log = hanging();
     let hung = log.iter().position(|line| line.contains("the loop hangs"));
@@ -109,6 +111,7 @@ fn a_loop_that_hangs_is_reset_by_the_watchdog() {
 }
 
 #[test]
+#[ignore = "needs the emulator and the target: tests/run"]
 fn a_panic_and_a_fault_are_told_and_end_in_a_reset() {
     for (planted, name, line) in [
         ("planted-panic", "timed-panic.elf", "panic"),

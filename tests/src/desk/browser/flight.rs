@@ -16,6 +16,7 @@ const GLASSES: usize = 2;
 const GOES: usize = 6;
 
 #[test]
+#[ignore = "needs a browser: tests/run"]
 fn a_flight_by_keyboard() {
     let served = Served::start();
     let mut page = DeskPage::open("flight", served.port);

@@ -24,6 +24,7 @@ const UNCOMPILED: &str = "--js-flags=--no-opt --no-maglev --no-sparkplug --no-fl
 const NUMBERS_TOLD: &str = "for (let n = 0; n < 20000; n += 1) { String(n); String(n + 0.25); }";
 
 #[test]
+#[ignore = "needs a browser: tests/run"]
 fn memory_stays_flat() {
     let seconds = std::env::var("DESK_WATCH_S")
         .ok()

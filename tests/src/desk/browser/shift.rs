@@ -48,6 +48,7 @@ fn pour_to_a_verdict(page: &mut DeskPage) {
 }
 
 #[test]
+#[ignore = "needs a browser: tests/run"]
 fn a_shift_by_keyboard() {
     let mut served = Served::start();
     let mut page = DeskPage::open("shift", served.port);
@@ -218,6 +219,7 @@ fn pour_on_where_short(page: &mut DeskPage) {
 
 /// Names, roles and states that a screen reader needs.
 #[test]
+#[ignore = "needs a browser: tests/run"]
 fn everything_has_a_name() {
     let served = Served::start();
     let mut page = DeskPage::open("names", served.port);
