@@ -8,10 +8,6 @@ fn main() -> io::Result<()> {
     // The memory map of the board the image is for.
     let memory = if is_f411 {
         "src/board/f411/memory.x"
-    } else if env::var_os("CARGO_FEATURE_KEEP").is_some() {
-        "src/board/mps2-keep.x"
-    } else if env::var_os("CARGO_FEATURE_MPS2_TIMED").is_some() {
-        "src/board/mps2_timed.x"
     } else {
         "src/board/mps2.x"
     };

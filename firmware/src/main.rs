@@ -5,23 +5,14 @@
 
 use cortex_m_rt::{ExceptionFrame, entry, exception};
 use pennyweight_core::input::Mode;
-#[cfg(feature = "keep")]
 use pennyweight_core::keep::Keeper;
-#[cfg(not(feature = "keep"))]
-use pennyweight_core::link::Server;
-#[cfg(feature = "keep")]
-use pennyweight_core::link::host::Port;
+use pennyweight_core::link::{Clock, Server};
 use pennyweight_core::{Setup, Station};
 #[cfg(feature = "planted-panic")]
 use pennyweight_firmware::board::Board;
-use pennyweight_firmware::board::{ThisBoard, last_words};
-#[cfg(feature = "keep")]
-use pennyweight_firmware::kept::{Keeps, run};
-#[cfg(not(feature = "keep"))]
+use pennyweight_firmware::board::{MemoryFlash, ThisBoard, last_words};
 use pennyweight_firmware::run;
-#[cfg(not(feature = "keep"))]
-use static_cell::ConstStaticCell;
-use static_cell::StaticCell;
+use static_cell::{ConstStaticCell, StaticCell};
 
 /// Until the link says what the cell and the converter are.
 const SETUP: Setup = Setup {
@@ -34,31 +25,15 @@ const SETUP: Setup = Setup {
 // The station's first value is mostly nothing and would take 4 KB of flash; it is written by code
 // instead.
 static STATION: StaticCell<Station<'static>> = StaticCell::new();
-#[cfg(not(feature = "keep"))]
-static SERVER: ConstStaticCell<Server<'static>> = ConstStaticCell::new(Server::new());
+static SERVER: ConstStaticCell<Server<'static>> =
+    ConstStaticCell::new(Server::new(Clock::Lockstep));
+static KEEPER: StaticCell<Keeper<'static, MemoryFlash>> = StaticCell::new();
 
-#[cfg(feature = "keep")]
-static PORT: StaticCell<Port<'static>> = StaticCell::new();
-#[cfg(feature = "keep")]
-static KEEPER: StaticCell<Keeper<'static, <ThisBoard as Keeps>::Flash>> = StaticCell::new();
-
-#[cfg(not(feature = "keep"))]
 #[entry]
 fn main() -> ! {
-    let (Some(board), Some(station), Some(server)) =
+    let (Some(mut board), Some(station), Some(server)) =
         (ThisBoard::new(), station(), SERVER.try_take())
     else {
-        last_words()
-    };
-    #[cfg(feature = "planted-panic")]
-    let board = planted(board);
-    run(board, station, server)
-}
-
-#[cfg(feature = "keep")]
-#[entry]
-fn main() -> ! {
-    let (Some(mut board), Some(station), Some(port)) = (ThisBoard::new(), station(), port()) else {
         last_words()
     };
     let Some(keeper) = keeper(&mut board) else {
@@ -66,22 +41,12 @@ fn main() -> ! {
     };
     #[cfg(feature = "planted-panic")]
     let board = planted(board);
-    run(board, station, port, keeper)
+    run(board, station, server, keeper)
 }
 
-/// The port, once; as the station.
-#[cfg(feature = "keep")]
+/// The store of sheets and records, once; as the station.
 #[inline(never)]
-fn port() -> Option<&'static mut Port<'static>> {
-    PORT.try_init_with(Port::new)
-}
-
-/// What keeps sheets and records, once; as the station.
-#[cfg(feature = "keep")]
-#[inline(never)]
-fn keeper(
-    board: &mut ThisBoard,
-) -> Option<&'static mut Keeper<'static, <ThisBoard as Keeps>::Flash>> {
+fn keeper(board: &mut ThisBoard) -> Option<&'static mut Keeper<'static, MemoryFlash>> {
     let keeper = board.keeper()?;
     KEEPER.try_init_with(|| keeper)
 }

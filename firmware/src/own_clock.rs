@@ -7,13 +7,12 @@ use cortex_m_rt::{ExceptionFrame, entry, exception};
 use pennyweight_core::Station;
 use pennyweight_firmware::SHEET;
 use pennyweight_firmware::board::{SETUP, ThisBoard, last_words};
-use pennyweight_superloop::{Bench, run};
+use pennyweight_superloop::{Bench, Board, run};
 use static_cell::StaticCell;
 
-// Their first values are mostly nothing and would take 7 KB of flash; they are written by code
-// instead.
+// Their first values are mostly nothing; they are written by code instead of copied from flash.
 static STATION: StaticCell<Station<'static>> = StaticCell::new();
-static BENCH: StaticCell<Bench<'static>> = StaticCell::new();
+static BENCH: StaticCell<Bench<<ThisBoard as Board>::Flash>> = StaticCell::new();
 
 #[entry]
 fn main() -> ! {
@@ -31,8 +30,8 @@ fn station() -> Option<&'static mut Station<'static>> {
 
 /// The same for what the loop remembers.
 #[inline(never)]
-fn bench() -> Option<&'static mut Bench<'static>> {
-    BENCH.try_init_with(|| Bench::new(SETUP, SHEET))
+fn bench() -> Option<&'static mut Bench<<ThisBoard as Board>::Flash>> {
+    BENCH.try_init_with(|| Bench::new(SHEET))
 }
 
 #[allow(

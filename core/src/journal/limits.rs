@@ -20,7 +20,7 @@ pub(super) const STEP_MIN: usize = 4;
 pub(super) const SECTOR_MIN: usize = 8 * 1024;
 
 /// The fewest sectors: one written, one given up, one in hand.
-pub(super) const SECTORS_MIN: usize = 3;
+pub const SECTORS_MIN: usize = 3;
 
 /// A stretch of flash that does not take what is written is passed over so many times, then the
 /// write is reported as failed.

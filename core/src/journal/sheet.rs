@@ -380,6 +380,26 @@ impl<F: NorFlash> SheetPlaces<F> {
         self.places.staged(&mut self.flash)
     }
 
+    /// The first eight bytes of the new sheet and its last four, its own checksum.
+    ///
+    /// # Errors
+    /// As [`SheetPlaces::staged`], and [`PlaceError::Flash`].
+    pub fn ends(&mut self) -> Result<([u8; 8], u32), PlaceError> {
+        let span = self.staged()?;
+        let (mut first, mut last) = ([0; 8], [0; 8]);
+        // Parts read four bytes at once, from where a multiple of four begins.
+        let end = span.end.checked_sub(4).ok_or(PlaceError::Length)?;
+        let from = end & !3;
+        let read = Medium::read(&mut self.flash, span.start, &mut first)
+            && Medium::read(&mut self.flash, from, &mut last);
+        let within = last.get(end.wrapping_sub(from) as usize..);
+        let word = within.and_then(|within| within.first_chunk());
+        match word {
+            Some(word) if read => Ok((first, u32::from_le_bytes(*word))),
+            Some(_) | None => Err(PlaceError::Flash),
+        }
+    }
+
     /// Uses the new sheet from now on; cut off, the one before.
     ///
     /// # Errors

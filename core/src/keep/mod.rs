@@ -30,8 +30,9 @@ use crate::spec::{DrinkId, House};
 use crate::station::Shift;
 use crate::time::Instant;
 
-/// Where a stretch of the sheets' flash can be read in place.
-pub type Map<'s, F> = fn(&mut F, Span) -> &'s [u8];
+/// Has a stretch of the sheets' flash read in place; `None` where that is not possible before the
+/// board has restarted, as where the sheet in use was copied to the one place in RAM.
+pub type Map<'s, F> = fn(&mut F, Span) -> Option<&'s [u8]>;
 
 /// What is kept of one station.
 pub struct Keeper<'s, F> {
@@ -68,6 +69,8 @@ struct Memory {
     taught: Option<BottleHabit>,
     /// The sheet that is to come: length and CRC-32.
     announced: Option<(u32, u32)>,
+    /// Another sheet is to be used, which needs a restart.
+    restart_due: bool,
     /// The flash held something else, or did not take something, which is still to be told.
     to_tell: bool,
     /// That was told, and not yet read.
@@ -128,6 +131,7 @@ impl Memory {
         habit_next: 0,
         taught: None,
         announced: None,
+        restart_due: false,
         to_tell: false,
         doubted: false,
         troubled: false,

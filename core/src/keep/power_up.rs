@@ -5,7 +5,7 @@ use embedded_storage::nor_flash::NorFlash;
 use super::Keeper;
 use super::open::Place;
 use crate::build::Stage;
-use crate::journal::limits::{ENTRY_MAX, HABITS_MAX, OPEN_MAX};
+use crate::journal::limits::{ENTRY_MAX, HABITS_MAX, OPEN_MAX, SECTORS_MIN};
 use crate::journal::payload::{
     BottleHabit, Payload, PowerUps, RoundState, UnderWayState, bottle_key,
 };
@@ -19,15 +19,20 @@ const LAST_RECORDS: u32 = 16;
 
 impl<'s, F: NorFlash> Keeper<'s, F> {
     /// Hands `station` what was kept: calibration, sheet (`packed` where none was ever pushed),
-    /// house measures, habits, the open round. Flash that holds no journal is made one, which
-    /// takes an erase a sector; where it held something else, the station tells a fault.
+    /// house measures, habits, the open round. Flash that holds no journal is made one, which takes
+    /// an erase for each of its first sectors, the others follow at rest; where it held something
+    /// else, the station reports a fault.
     ///
     /// Never part of its caller, whose frame lasts for ever.
     #[cold]
     #[inline(never)]
     pub fn power_up(&mut self, station: &mut Station<'s>, packed: Option<&'s [u8]>) {
         if self.condition != Condition::Whole {
-            while self.journal.tidy() == Ok(Tidied::Erased) {}
+            for _ in 0..SECTORS_MIN {
+                if self.journal.tidy() != Ok(Tidied::Erased) {
+                    break;
+                }
+            }
         }
         if self.condition == Condition::Damaged || self.places.is_damaged() {
             self.memory.to_tell = true;
@@ -63,8 +68,10 @@ impl<'s, F: NorFlash> Keeper<'s, F> {
     /// The sheet that was pushed.
     fn pushed(&mut self) -> Option<Sheet<'s>> {
         let span = self.places.used()?;
-        let bytes = (self.map)(self.places.flash(), span);
-        Sheet::new(bytes).ok()
+        let bytes = (self.map)(self.places.flash(), span)?;
+        let sheet = Sheet::new(bytes).ok()?;
+        // One that was not read before it was committed is read here.
+        sheet.check().is_ok().then_some(sheet)
     }
 
     /// The station works from this sheet.

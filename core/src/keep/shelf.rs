@@ -70,6 +70,10 @@ pub trait Shelf<'s> {
     /// [`StoreError`]: the one before stands.
     fn take(&mut self, checksum: u32, station: &mut Station<'s>) -> Result<(), StoreError>;
 
+    /// A sheet that was accepted is used once the board has restarted; until then nothing else is
+    /// to be done.
+    fn is_restart_due(&self) -> bool;
+
     /// Records from `since` on, one after the other, as many as fit; their bytes, where to go on,
     /// and the number of the next new one.
     fn records(&mut self, since: u32, into: &mut [u8]) -> (usize, u32, u32);
@@ -176,7 +180,22 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
             return Err(StoreError::Open);
         }
         let span = self.places.staged().map_err(place_error)?;
-        let bytes = (self.map)(self.places.flash(), span);
+        let Some(bytes) = (self.map)(self.places.flash(), span) else {
+            // It is read whole after the restart; until then its frame has to do.
+            if !station.is_paused() {
+                return Err(StoreError::Busy);
+            }
+            let (begins, ends) = self.places.ends().map_err(place_error)?;
+            if !Sheet::is_begun_by(begins) {
+                return Err(StoreError::Sheet(None));
+            }
+            if ends != checksum {
+                return Err(StoreError::Checksum);
+            }
+            self.places.commit().map_err(place_error)?;
+            self.memory.restart_due = true;
+            return Ok(());
+        };
         let sheet = Sheet::new(bytes).map_err(|_| StoreError::Sheet(None))?;
         sheet.check().map_err(StoreError::Sheet)?;
         if sheet.checksum() != checksum {
@@ -189,6 +208,10 @@ impl<'s, F: NorFlash> Shelf<'s> for Keeper<'s, F> {
         station.forget_hands();
         self.teach(station, &sheet);
         Ok(())
+    }
+
+    fn is_restart_due(&self) -> bool {
+        self.memory.restart_due
     }
 
     fn records(&mut self, since: u32, into: &mut [u8]) -> (usize, u32, u32) {

@@ -6,7 +6,7 @@ use super::message::{
     Effort, Hello, Live, MAX_MESSAGE, PART_BYTES, Reply, Request, RequestError, STRIP_BYTES,
     STRIPS, Settings, Signals, Stats, UNASKED, VERSION, Weight, capability,
 };
-use crate::input::{Command, Input};
+use crate::input::Input;
 use crate::keep::{self, Shelf};
 use crate::output::{Fault, Outputs};
 use crate::panel::{self, Frame};
@@ -30,6 +30,9 @@ pub trait Device {
 
     /// Something worth a line in the device's log happened.
     fn note(&mut self, note: Note);
+
+    /// A request changed the station, and with it perhaps what the panel is to show.
+    fn touched(&mut self) {}
 }
 
 /// What is worth a line in a device's log.
@@ -189,6 +192,16 @@ impl<'s> Server<'s> {
         seal(message, &mut self.frame).ok()
     }
 
+    /// The picture of the panel that a host can read, for a board that draws it by its own clock.
+    pub const fn picture(&mut self) -> &mut Frame {
+        &mut self.served.panel
+    }
+
+    /// What was measured so far, for a board that calls the station by its own clock.
+    pub const fn stats(&mut self) -> &mut Stats {
+        &mut self.served.stats
+    }
+
     /// Adds a line to the log that a host can read.
     pub fn log(&mut self, at: Instant, logged: Logged) {
         self.served.log.add(at, logged);
@@ -258,10 +271,12 @@ impl<'s> Served<'s> {
                 self.panel = Frame::new();
                 self.log.add(Instant::ZERO, Logged::Reset);
                 device.note(Note::Reset);
+                device.touched();
             }
             Request::Load => {
                 let sheet = self.sheet.and_then(|sheet| Sheet::new(sheet).ok());
                 station.load(sheet.ok_or(RequestError::Sheet)?);
+                device.touched();
             }
             Request::Handle { at, input } => {
                 let outputs = &mut Outputs::default();
@@ -272,15 +287,15 @@ impl<'s> Served<'s> {
                         return Err(RequestError::OwnClock);
                     }
                 };
-                let signals = self.handle((at, input), outputs, station, device);
-                let deadline = station.deadline();
-                self.follow(at, &input, outputs, station, shelf);
+                let signals = self.step((at, input), outputs, station, device, shelf);
                 return reply.write(&Reply::Handled {
                     outputs: *outputs,
-                    deadline,
+                    deadline: station.deadline(),
                     signals,
                 });
             }
+            // A board by its own clock draws where it has time for it.
+            Request::Paint if self.clock == Clock::Own => {}
             Request::Paint => {
                 let begun = device.ticks();
                 panel::draw(&station.view(), &mut self.panel);
@@ -303,7 +318,13 @@ impl<'s> Served<'s> {
             Request::Command(command) => {
                 let done = match self.done {
                     Some((before, done)) if before == reply.id && before != UNASKED => done,
-                    Some(_) | None => self.command(command, station, shelf),
+                    Some(_) | None => {
+                        let outputs = &mut Outputs::default();
+                        let at = station.now();
+                        let input = Input::Command(command);
+                        self.step((at, input), outputs, station, device, shelf);
+                        outputs.refused.map_or(Ok(()), |why| Err(why.into()))
+                    }
                 };
                 self.done = Some((reply.id, done));
                 done?;
@@ -318,6 +339,7 @@ impl<'s> Served<'s> {
             }
             Request::Use { crc } => {
                 store(&mut shelf)?.take(crc, station)?;
+                device.touched();
                 self.log.add(station.now(), Logged::Sheet);
             }
             Request::Records { since } => {
@@ -375,25 +397,18 @@ impl<'s> Served<'s> {
         reply.write(&Reply::Done)
     }
 
-    /// One call of [`Station::handle`], measured; what can be seen and heard after it.
-    fn handle(
+    /// One call of [`Station::handle`], measured and followed; what can be seen and heard after it.
+    fn step(
         &mut self,
         (at, input): (Instant, Input),
         outputs: &mut Outputs,
         station: &mut Station<'s>,
         device: &mut dyn Device,
+        shelf: Option<&mut dyn Shelf<'s>>,
     ) -> Signals {
         let begun = device.ticks();
         station.handle_into(at, input, outputs);
         let handled = device.ticks();
-        let view = station.view();
-        let signals = Signals {
-            changed: view.changed,
-            light: view.light,
-            sound: view.sound,
-            ramp: view.ramp,
-        };
-        let seen = device.ticks();
         let turned = outputs.step.is_some() || outputs.poured.is_some() || outputs.done.is_some();
         let stats = &mut self.stats;
         match (turned, input) {
@@ -401,26 +416,19 @@ impl<'s> Served<'s> {
             (false, Input::Command(_)) => {}
             (false, Input::Code(_) | Input::Tick) => stats.sample.add(handled.wrapping_sub(begun)),
         }
-        stats.view.add(seen.wrapping_sub(handled));
+        self.follow(at, &input, outputs, station, shelf);
         if let Some(fault) = outputs.fault {
             device.note(Note::Fault(fault));
         }
-        signals
-    }
-
-    /// One command through the station.
-    fn command(
-        &mut self,
-        command: Command,
-        station: &mut Station<'s>,
-        shelf: Option<&mut dyn Shelf<'s>>,
-    ) -> Result<(), RequestError> {
-        let (now, input) = (station.now(), Input::Command(command));
-        let outputs = &mut station.handle(now, input);
-        self.follow(now, &input, outputs, station, shelf);
-        match outputs.refused {
-            Some(why) => Err(why.into()),
-            None => Ok(()),
+        device.touched();
+        let looked = device.ticks();
+        let view = station.view();
+        self.stats.view.add(device.ticks().wrapping_sub(looked));
+        Signals {
+            changed: view.changed,
+            light: view.light,
+            sound: view.sound,
+            ramp: view.ramp,
         }
     }
 

@@ -119,6 +119,12 @@ impl<'s> Sheet<'s> {
         })
     }
 
+    /// These are the first bytes of a packed sheet that this firmware reads.
+    #[must_use]
+    pub fn is_begun_by(bytes: [u8; 8]) -> bool {
+        bytes.starts_with(&MAGIC)
+    }
+
     /// The same sheet with other house measures.
     #[must_use]
     pub const fn measured_by(self, house: House) -> Self {

@@ -8,7 +8,7 @@
 //! | panel | [`Panel`] | `chips::panel` |
 //! | three-colour light | [`Lamp`] | two dies, in its file |
 //! | sounder | [`Sounder`] | a timer channel, in its file |
-//! | serial flash | [`flash`] | `chips::flash` |
+//! | serial flash, and stretches of it | [`flash`], [`partition`] | `chips::flash` |
 //!
 //! They know pins, not drinks: what a part shows is decided by the core, and wired to it by a
 //! board. They belong to the root workspace, so that they are tested on the desk.
@@ -25,6 +25,7 @@ mod lamp;
 mod last_page;
 pub mod line_bus;
 mod panel;
+pub mod partition;
 pub mod registers;
 mod sounder;
 mod timing;

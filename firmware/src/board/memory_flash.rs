@@ -6,9 +6,24 @@ use core::convert::Infallible;
 
 use embedded_storage::nor_flash::{ErrorType, NorFlash, ReadNorFlash};
 use pennyweight_core::journal::Span;
+use pennyweight_core::keep::Keeper;
 
 /// What is erased at once, as on many an F4-class part.
 const SECTOR: usize = 16 * 1024;
+
+/// The emulated board's PSRAM (DAI 0386), which survives a reset.
+const BEGINS: usize = 0x2100_0000;
+/// Three sectors.
+const JOURNAL_BYTES: usize = 48 * 1024;
+/// Two places of three sectors.
+const SHEETS_BYTES: usize = 96 * 1024;
+
+/// The store in that memory; to be called once.
+pub(super) fn keeper() -> Option<Keeper<'static, MemoryFlash>> {
+    let journal = MemoryFlash::new(BEGINS, JOURNAL_BYTES);
+    let sheets = MemoryFlash::new(BEGINS + JOURNAL_BYTES, SHEETS_BYTES);
+    Keeper::open(journal, sheets, MemoryFlash::map).ok()
+}
 
 /// A stretch of memory that behaves as NOR flash does: an erase makes ones, a write only zeros.
 #[derive(Debug)]
@@ -30,16 +45,16 @@ impl MemoryFlash {
     }
 
     /// A stretch of it in place.
-    pub fn map(&mut self, span: Span) -> &'static [u8] {
+    pub fn map(&mut self, span: Span) -> Option<&'static [u8]> {
         let from = core::ptr::with_exposed_provenance(self.base + span.start as usize);
         let length = span.end.saturating_sub(span.start) as usize;
         if span.end as usize > self.length {
-            return &[];
+            return None;
         }
         // SAFETY: the stretch lies within this memory, which is always mapped. It is the sheet in
         // use or about to be used: that place is erased only after the station has taken another
         // sheet, when nothing of this one is held any more.
-        unsafe { core::slice::from_raw_parts(from, length) }
+        Some(unsafe { core::slice::from_raw_parts(from, length) })
     }
 }
 

@@ -5,7 +5,7 @@
 mod cmsdk;
 #[cfg(feature = "f411")]
 mod f411;
-#[cfg(feature = "keep")]
+#[cfg(any(feature = "mps2", feature = "mps2-timed"))]
 mod memory_flash;
 #[cfg(feature = "mps2")]
 mod mps2;
@@ -16,6 +16,8 @@ mod mps2_timed;
 pub use f411::put_log;
 #[cfg(feature = "f411")]
 pub use f411::{F411 as ThisBoard, SETUP, last_words};
+#[cfg(any(feature = "mps2", feature = "mps2-timed"))]
+pub use memory_flash::MemoryFlash;
 #[cfg(feature = "mps2")]
 pub use mps2::{Mps2 as ThisBoard, last_words, put_log};
 #[cfg(feature = "mps2-timed")]

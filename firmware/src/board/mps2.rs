@@ -1,6 +1,7 @@
-//! Arm MPS2+ with the AN386 image: two CMSDK serial ports and a CMSDK timer.
+//! Arm MPS2+ with the AN385 image (Cortex-M3) or the AN386 image (Cortex-M4F): two CMSDK serial ports
+//! and a CMSDK timer, at the same places in both.
 //!
-//! Addresses: Arm Application Note 386 (DAI 0386).
+//! Addresses: Arm Application Notes 385 and 386 (DAI 0385, DAI 0386).
 
 #![expect(
     unsafe_code,
@@ -12,11 +13,14 @@ use core::sync::atomic::{AtomicBool, Ordering};
 use cortex_m::interrupt::InterruptNumber;
 use cortex_m::peripheral::NVIC;
 
+use pennyweight_core::keep::Keeper;
+
 use super::Board;
 use super::cmsdk::{
     CLOCK, Registers, TIMER_CONTROL, TIMER_ON, TIMER_RELOAD, TIMER_VALUE, UART_DATA,
     UART_INTERRUPTS, UART_ON, UART_ON_AND_INTERRUPT_WHEN_RECEIVED, UART_RECEIVED, UART_STATE,
 };
+use super::memory_flash::{self, MemoryFlash};
 
 const UART_LINK: Registers = Registers(0x4000_4000);
 const UART_LOG: Registers = Registers(0x4000_5000);
@@ -102,29 +106,10 @@ impl Board for Mps2 {
     }
 }
 
-/// Journal and sheets lie in the board's PSRAM (DAI 0386), which survives a reset.
-#[cfg(feature = "keep")]
-mod flash {
-    use pennyweight_core::keep::Keeper;
-
-    use super::Mps2;
-    use crate::board::memory_flash::MemoryFlash;
-    use crate::kept::Keeps;
-
-    const BEGINS: usize = 0x2100_0000;
-    /// Three sectors.
-    const JOURNAL_BYTES: usize = 48 * 1024;
-    /// Two places of three sectors.
-    const SHEETS_BYTES: usize = 96 * 1024;
-
-    impl Keeps for Mps2 {
-        type Flash = MemoryFlash;
-
-        fn keeper(&mut self) -> Option<Keeper<'static, MemoryFlash>> {
-            let journal = MemoryFlash::new(BEGINS, JOURNAL_BYTES);
-            let sheets = MemoryFlash::new(BEGINS + JOURNAL_BYTES, SHEETS_BYTES);
-            Keeper::open(journal, sheets, MemoryFlash::map).ok()
-        }
+impl Mps2 {
+    /// The store in the board's memory; see [`memory_flash::keeper`].
+    pub fn keeper(&mut self) -> Option<Keeper<'static, MemoryFlash>> {
+        memory_flash::keeper()
     }
 }
 

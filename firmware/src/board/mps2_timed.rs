@@ -14,13 +14,12 @@
 )]
 
 use core::cell::{Cell, RefCell};
-use core::convert::Infallible;
 use core::sync::atomic::{AtomicU32, Ordering};
 
 use cortex_m::interrupt::InterruptNumber;
 use cortex_m::peripheral::NVIC;
 use critical_section::Mutex;
-use embedded_storage::nor_flash::{ErrorType, NorFlash, ReadNorFlash};
+use pennyweight_core::keep::Keeper;
 use pennyweight_core::link::STRIP_BYTES;
 use pennyweight_core::units::AdcCode;
 use pennyweight_core::view::Light;
@@ -32,6 +31,7 @@ use super::cmsdk::{
     CLOCK, Registers, TIMER_CONTROL, TIMER_ON, TIMER_RELOAD, TIMER_VALUE, UART_DATA, UART_ON,
     UART_RECEIVED, UART_STATE,
 };
+use super::memory_flash::{self, MemoryFlash};
 use crate::stack;
 
 const CONVERTER: Registers = Registers(0x4000_0000);
@@ -190,39 +190,6 @@ unsafe impl InterruptNumber for Line {
     }
 }
 
-/// There is no flash: nothing is kept.
-#[derive(Debug)]
-pub enum NoFlash {}
-
-impl ErrorType for NoFlash {
-    type Error = Infallible;
-}
-
-impl ReadNorFlash for NoFlash {
-    const READ_SIZE: usize = 1;
-
-    fn read(&mut self, _: u32, _: &mut [u8]) -> Result<(), Infallible> {
-        match *self {}
-    }
-
-    fn capacity(&self) -> usize {
-        match *self {}
-    }
-}
-
-impl NorFlash for NoFlash {
-    const WRITE_SIZE: usize = 1;
-    const ERASE_SIZE: usize = 4096;
-
-    fn erase(&mut self, _: u32, _: u32) -> Result<(), Infallible> {
-        match *self {}
-    }
-
-    fn write(&mut self, _: u32, _: &[u8]) -> Result<(), Infallible> {
-        match *self {}
-    }
-}
-
 /// The board; there is one.
 pub struct Mps2Timed {
     waiting: Waiting<'static>,
@@ -276,7 +243,7 @@ fn wait(us: u64) {
 }
 
 impl Board for Mps2Timed {
-    type Flash = NoFlash;
+    type Flash = MemoryFlash;
 
     /// 325,000 instructions, of which the emulator runs 62.5 in a microsecond.
     const PAINT_US: u32 = 5_200;
@@ -331,8 +298,12 @@ impl Board for Mps2Timed {
 
     fn dim(&mut self, _: bool) {}
 
-    fn flash(&mut self) -> Option<&mut NoFlash> {
-        None
+    fn keeper(&mut self) -> Option<Keeper<'static, MemoryFlash>> {
+        memory_flash::keeper()
+    }
+
+    fn restart(&mut self) {
+        cortex_m::peripheral::SCB::sys_reset();
     }
 
     fn feed(&mut self) {

@@ -2,7 +2,8 @@
 
 use embedded_storage::nor_flash::NorFlash;
 use pennyweight_core::Instant;
-use pennyweight_core::link::{Refusal, STRIP_BYTES};
+use pennyweight_core::keep::Keeper;
+use pennyweight_core::link::{RequestError, STRIP_BYTES};
 use pennyweight_core::output::Fault;
 use pennyweight_core::view::Light;
 
@@ -12,7 +13,7 @@ use crate::queue::Conversion;
 ///
 /// Nothing here may wait for longer than it says: what hangs is bounded by the board, and told.
 pub trait Board {
-    /// Where settings are kept; two sectors of it from its beginning.
+    /// Where the journal and the sheets lie.
     type Flash: NorFlash;
 
     /// How long a page takes to be drawn at worst, microseconds.
@@ -61,8 +62,11 @@ pub trait Board {
     /// Has the panel glow less, or as usual.
     fn dim(&mut self, dim: bool);
 
-    /// Where settings are kept; `None` where no flash answers.
-    fn flash(&mut self) -> Option<&mut Self::Flash>;
+    /// The store in its flash, once; `None` where no flash answers or it is not fit for a store.
+    fn keeper(&mut self) -> Option<Keeper<'static, Self::Flash>>;
+
+    /// Restarts the board; what it sends goes out before. A board does not return.
+    fn restart(&mut self);
 
     /// Puts the watchdog off: without it the board is reset after about two seconds.
     fn feed(&mut self);
@@ -79,10 +83,10 @@ pub trait Board {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[cfg_attr(feature = "defmt", derive(defmt::Format))]
 pub enum Happening {
-    /// The loop begins; whether settings were found.
+    /// The loop begins; whether it has a store.
     Began {
-        /// They were; else the board's own hold.
-        kept: bool,
+        /// It has: what outlived the last power cut is restored.
+        stored: bool,
     },
     /// The station reports a fault.
     Fault(Fault),
@@ -97,12 +101,11 @@ pub enum Happening {
     /// The panel answers again.
     PanelBack,
     /// A request over the link was not carried out.
-    Refused(Refusal),
-    /// The station began anew with other settings; whether they could be kept.
-    Reset {
-        /// They were written, and read back.
-        kept: bool,
-    },
+    Refused(RequestError),
+    /// The station began anew.
+    Reset,
+    /// The board restarts, to work from another sheet.
+    Restarts,
     /// What the last conversion was, for whoever calibrates; once a second.
     Code(i32),
 }

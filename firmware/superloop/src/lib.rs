@@ -19,8 +19,6 @@
 extern crate std;
 
 mod board;
-mod kept;
-mod link;
 mod pass;
 mod queue;
 mod screen;
@@ -29,7 +27,6 @@ mod spare;
 mod tests;
 
 pub use board::{Board, Happening};
-pub use kept::{Kept, NotKept};
 pub use pass::{Bench, STOPPED, run};
 pub use queue::{Conversion, Intake, QUEUED, Queue, Waiting, split};
 pub use spare::Rhythm;

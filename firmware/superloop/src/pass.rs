@@ -1,16 +1,16 @@
 //! One pass of the loop, and what it remembers from one to the next.
 
+use embedded_storage::nor_flash::NorFlash;
 use pennyweight_core::input::Input;
-use pennyweight_core::link::{Effort, Refusal, Reply, Signals, Stats};
-use pennyweight_core::output::{Fault, Outputs};
+use pennyweight_core::keep::{Keeper, Shelf};
+use pennyweight_core::link::{Clock, Device, Logged, Note, Server};
+use pennyweight_core::output::Fault;
 use pennyweight_core::panel;
 use pennyweight_core::spec::Sheet;
 use pennyweight_core::view::{Next, Page, Sound};
-use pennyweight_core::{Instant, Setup, Station, View};
+use pennyweight_core::{Instant, Station, View};
 
 use crate::board::{Board, Happening};
-use crate::kept::Kept;
-use crate::link::{Link, Wish};
 use crate::queue::QUEUED;
 use crate::screen::{PICTURE, Screen};
 use crate::spare::Rhythm;
@@ -37,15 +37,15 @@ const LOGGED_US: u64 = 1_000_000;
 enum Trouble {
     /// No conversion has come since power-up: the station waits for a first one.
     NoConverter,
-    /// Settings could not be written to flash.
-    NotKept,
+    /// There is no flash to store anything in.
+    NoStore,
 }
 
 /// What the loop remembers.
-pub struct Bench<'s> {
-    setup: Setup,
-    sheet: &'s [u8],
-    link: Link,
+pub struct Bench<F> {
+    sheet: &'static [u8],
+    pub(crate) server: Server<'static>,
+    keeper: Option<Keeper<'static, F>>,
     screen: Screen,
     sound: Sound,
     sound_since: Instant,
@@ -54,17 +54,16 @@ pub struct Bench<'s> {
     code: i32,
     logged_at: Instant,
     lost: u32,
-    not_kept_until: Instant,
+    no_store_until: Instant,
     trouble: Option<Trouble>,
     fed_at: Instant,
-    pub(crate) stats: Stats,
 }
 
 /// Runs the station on the board for ever.
 pub fn run<B: Board>(
     mut board: B,
     station: &'static mut Station<'static>,
-    bench: &'static mut Bench<'static>,
+    bench: &'static mut Bench<B::Flash>,
 ) -> ! {
     bench.begin(&mut board, station);
     loop {
@@ -73,15 +72,46 @@ pub fn run<B: Board>(
     }
 }
 
-impl<'s> Bench<'s> {
-    /// A bench with these settings until others are found in flash or come over the link, and this
-    /// packed sheet.
+/// The board as the link sees it.
+struct Measured<'b, B> {
+    board: &'b mut B,
+    touched: bool,
+}
+
+impl<B: Board> Device for Measured<'_, B> {
+    fn ticks(&self) -> u32 {
+        self.board.ticks()
+    }
+
+    fn ticks_per_second(&self) -> u32 {
+        B::TICKS_PER_SECOND
+    }
+
+    fn stack_peak(&self) -> u32 {
+        self.board.stack_peak()
+    }
+
+    fn note(&mut self, note: Note) {
+        self.board.note(match note {
+            Note::Reset => Happening::Reset,
+            Note::Refused(why) => Happening::Refused(why),
+            Note::Fault(fault) => Happening::Fault(fault),
+        });
+    }
+
+    fn touched(&mut self) {
+        self.touched = true;
+    }
+}
+
+impl<F: NorFlash> Bench<F> {
+    /// A bench that works from this packed sheet until one was pushed.
     #[must_use]
-    pub const fn new(setup: Setup, sheet: &'s [u8]) -> Self {
+    pub const fn new(sheet: &'static [u8]) -> Self {
         Self {
-            setup,
             sheet,
-            link: Link::new(),
+            server: Server::new(Clock::Own),
+            keeper: None,
             screen: Screen::new(),
             sound: Sound::Silent,
             sound_since: Instant::ZERO,
@@ -90,47 +120,61 @@ impl<'s> Bench<'s> {
             code: 0,
             logged_at: Instant::ZERO,
             lost: 0,
-            not_kept_until: Instant::ZERO,
+            no_store_until: Instant::ZERO,
             trouble: None,
             fed_at: Instant::ZERO,
-            stats: Stats {
-                ticks_per_second: 0,
-                sample: Effort::NONE,
-                turn: Effort::NONE,
-                view: Effort::NONE,
-                paint: Effort::NONE,
-                stack_peak: 0,
-                refused: 0,
-            },
         }
     }
 
-    /// What comes once, before the first pass: settings from flash, and the sheet.
-    pub fn begin<B: Board>(&mut self, board: &mut B, station: &mut Station<'s>) {
-        let kept = board.flash().and_then(|flash| Kept(flash).read());
-        if let Some(kept) = kept {
-            self.setup = kept;
+    /// What comes once, before the first pass: what outlived the last power cut, and the sheet.
+    pub fn begin<B: Board<Flash = F>>(&mut self, board: &mut B, station: &mut Station<'static>) {
+        self.server.carry(self.sheet);
+        self.keeper = board.keeper();
+        let now = board.now();
+        match &mut self.keeper {
+            Some(keeper) => {
+                self.server.log(now, Logged::PowerUp(keeper.condition()));
+                keeper.power_up(station, Some(self.sheet));
+            }
+            None => {
+                self.no_store_until = later(now, TOLD_US);
+                if let Ok(sheet) = Sheet::new(self.sheet) {
+                    station.load(sheet);
+                }
+            }
         }
-        self.restart(station);
-        self.restarted_at = board.now();
+        self.restarted_at = now;
         board.note(Happening::Began {
-            kept: kept.is_some(),
+            stored: self.keeper.is_some(),
         });
     }
 
     /// One pass. The instant until which nothing is to be done, unless something comes.
-    pub fn pass<B: Board>(&mut self, board: &mut B, station: &mut Station<'s>) -> Instant {
+    pub fn pass<B: Board<Flash = F>>(
+        &mut self,
+        board: &mut B,
+        station: &mut Station<'static>,
+    ) -> Instant {
         // Read before the queue is: all that is stamped earlier is in it by now.
         let now = board.now();
         let drained = self.weigh(board, station);
         self.tick(now, board, station);
         self.watch_converter(now, board);
-        self.serve(now, board, station);
+        self.serve(board, station);
         let view = self.look(now, board, station);
         let deadline = station.deadline();
-        let paint = &mut self.stats.paint;
-        self.screen
-            .show(&view, deadline, &self.rhythm, paint, board);
+        let picture = self.server.picture();
+        let painted = self
+            .screen
+            .show(&view, deadline, &self.rhythm, picture, board);
+        if let Some(ticks) = painted {
+            self.server.stats().paint.add(ticks);
+        }
+        // Erases a sector where one is due. It may stop the loop for longer than conversions wait in
+        // their queue, so it is done only while nothing is poured.
+        if drained && let Some(keeper) = &mut self.keeper {
+            keeper.rest(station);
+        }
         // Not in an interrupt, and not while resting: a loop that no longer comes here, a clock
         // that stands still and a flood of interrupts all end in a reset.
         if drained && now > self.fed_at {
@@ -142,7 +186,11 @@ impl<'s> Bench<'s> {
 
     /// Every conversion that waits; false where they come faster than they are worked on.
     #[inline(never)]
-    fn weigh<B: Board>(&mut self, board: &mut B, station: &mut Station<'s>) -> bool {
+    fn weigh<B: Board<Flash = F>>(
+        &mut self,
+        board: &mut B,
+        station: &mut Station<'static>,
+    ) -> bool {
         let lost = board.lost();
         if lost != self.lost {
             board.note(Happening::Lost(lost.wrapping_sub(self.lost)));
@@ -154,18 +202,22 @@ impl<'s> Bench<'s> {
             };
             self.rhythm.beat(conversion.at);
             self.code = conversion.code.0;
-            // Cues are in the view.
-            let _ = self.handle(conversion.at, Input::Code(conversion.code), board, station);
+            self.handle(conversion.at, Input::Code(conversion.code), board, station);
         }
         false
     }
 
     #[inline(never)]
-    fn tick<B: Board>(&mut self, now: Instant, board: &mut B, station: &mut Station<'s>) {
+    fn tick<B: Board<Flash = F>>(
+        &mut self,
+        now: Instant,
+        board: &mut B,
+        station: &mut Station<'static>,
+    ) {
         // A conversion that came after `now` was read may have been worked on already.
         let behind = self.rhythm.last().is_some_and(|last| last > now);
         if !behind && station.deadline().is_some_and(|due| due <= now) {
-            let _ = self.handle(now, Input::Tick, board, station);
+            self.handle(now, Input::Tick, board, station);
         }
         if since(now, self.logged_at) >= LOGGED_US {
             self.logged_at = now;
@@ -174,33 +226,40 @@ impl<'s> Bench<'s> {
     }
 
     #[inline(never)]
-    fn handle<B: Board>(
+    fn handle<B: Board<Flash = F>>(
         &mut self,
         at: Instant,
         input: Input,
         board: &mut B,
-        station: &mut Station<'s>,
-    ) -> Outputs {
+        station: &mut Station<'static>,
+    ) {
         let begun = board.ticks();
-        let outputs = station.handle(at, input);
+        // Cues are in the view.
+        let mut outputs = station.handle(at, input);
         let took = board.ticks().wrapping_sub(begun);
         let turned = outputs.step.is_some() || outputs.poured.is_some() || outputs.done.is_some();
+        let stats = self.server.stats();
         if turned {
-            self.stats.turn.add(took);
+            stats.turn.add(took);
         } else {
-            self.stats.sample.add(took);
+            stats.sample.add(took);
         }
+        let shelf = self.keeper.as_mut();
+        let shelf = shelf.map(|keeper| keeper as &mut dyn Shelf<'static>);
+        self.server.follow(&input, &mut outputs, station, shelf);
         if let Some(fault) = outputs.fault {
             board.note(Happening::Fault(fault));
         }
         if outputs.cleared {
             board.note(Happening::Cleared);
         }
-        outputs
+        while let Some(live) = self.server.live() {
+            board.send(live);
+        }
     }
 
     /// A converter that fell silent, or never spoke, begins anew again and again.
-    fn watch_converter<B: Board>(&mut self, now: Instant, board: &mut B) {
+    fn watch_converter<B: Board<Flash = F>>(&mut self, now: Instant, board: &mut B) {
         let heard = self.rhythm.last().unwrap_or_default();
         if since(now, heard.max(self.restarted_at)) >= SILENT_US {
             board.restart_converter();
@@ -211,115 +270,50 @@ impl<'s> Bench<'s> {
 
     /// Bytes of the link, until a request is whole or none waits.
     #[inline(never)]
-    fn serve<B: Board>(&mut self, now: Instant, board: &mut B, station: &mut Station<'s>) {
+    fn serve<B: Board<Flash = F>>(&mut self, board: &mut B, station: &mut Station<'static>) {
         while let Some(byte) = board.receive() {
-            match self.link.take(byte) {
-                None => {}
-                Some(Ok(wish)) => return self.carry_out(now, wish, board, station),
-                Some(Err(why)) => return self.refuse(why, board),
+            let shelf = self.keeper.as_mut();
+            let shelf = shelf.map(|keeper| keeper as &mut dyn Shelf<'static>);
+            let mut device = Measured {
+                board,
+                touched: false,
+            };
+            let reply = self.server.take(byte, station, &mut device, shelf);
+            let Measured { board, touched } = device;
+            let Some(reply) = reply else { continue };
+            board.send(reply);
+            while let Some(live) = self.server.live() {
+                board.send(live);
             }
+            self.screen.spoil(touched);
+            if self.keeper.as_ref().is_some_and(Keeper::is_restart_due) {
+                board.note(Happening::Restarts);
+                board.restart();
+            }
+            return;
         }
-    }
-
-    fn refuse<B: Board>(&mut self, why: Refusal, board: &mut B) {
-        self.stats.refused = self.stats.refused.saturating_add(1);
-        board.note(Happening::Refused(why));
-        board.send(self.link.sealed(&Reply::Refused(why)));
-    }
-
-    fn carry_out<B: Board>(
-        &mut self,
-        now: Instant,
-        wish: Wish,
-        board: &mut B,
-        station: &mut Station<'s>,
-    ) {
-        match wish {
-            Wish::Reset(setup) => {
-                self.setup = setup;
-                // A converter that is silent now is told of anew.
-                self.rhythm = Rhythm::new();
-                self.restart(station);
-                let kept = board
-                    .flash()
-                    .is_some_and(|flash| Kept(flash).write(&setup).is_ok());
-                if !kept {
-                    self.not_kept_until = later(now, TOLD_US);
-                }
-                board.note(Happening::Reset { kept });
-                board.send(self.link.sealed(&Reply::Ready));
-            }
-            Wish::Load => match self.load(station) {
-                Ok(()) => board.send(self.link.sealed(&Reply::Ready)),
-                Err(why) => self.refuse(why, board),
-            },
-            Wish::Command(command) => {
-                let at = self.rhythm.last().map_or(now, |last| last.max(now));
-                let outputs = self.handle(at, Input::Command(command), board, station);
-                let deadline = station.deadline();
-                let view = station.view();
-                // The view is looked at again in this pass, which no longer finds it changed.
-                self.screen.spoil(view.changed);
-                let signals = Signals {
-                    changed: view.changed,
-                    light: view.light,
-                    sound: view.sound,
-                    ramp: view.ramp,
-                };
-                board.send(self.link.sealed(&Reply::Handled {
-                    outputs,
-                    deadline,
-                    signals,
-                }));
-            }
-            Wish::Paint => board.send(self.link.sealed(&Reply::Ready)),
-            Wish::Strip(index) => match self.screen.strip(index) {
-                Some(rows) => board.send(self.link.sealed(&Reply::Strip { index, rows })),
-                None => self.refuse(Refusal::Strip, board),
-            },
-            Wish::Stats => {
-                let stats = Stats {
-                    ticks_per_second: B::TICKS_PER_SECOND,
-                    stack_peak: board.stack_peak(),
-                    ..self.stats
-                };
-                board.send(self.link.sealed(&Reply::Stats(stats)));
-            }
-        }
-    }
-
-    /// Begins anew with the settings as they are.
-    fn restart(&mut self, station: &mut Station<'s>) {
-        station.restart(self.setup);
-        // A sheet that cannot be read is told when it is asked for over the link.
-        let _ = self.load(station);
-        self.screen.spoil(true);
-    }
-
-    fn load(&self, station: &mut Station<'s>) -> Result<(), Refusal> {
-        station.load(Sheet::new(self.sheet).map_err(|_| Refusal::Sheet)?);
-        Ok(())
     }
 
     /// Sounder and light; the view with what the station cannot know of.
     #[inline(never)]
-    fn look<B: Board>(
+    fn look<B: Board<Flash = F>>(
         &mut self,
         now: Instant,
         board: &mut B,
-        station: &mut Station<'s>,
-    ) -> View<'s> {
+        station: &mut Station<'static>,
+    ) -> View<'static> {
         let begun = board.ticks();
         let mut view = station.view();
-        self.stats.view.add(board.ticks().wrapping_sub(begun));
+        let took = board.ticks().wrapping_sub(begun);
+        self.server.stats().view.add(took);
         let trouble = self.trouble(now);
         self.screen.spoil(view.changed || trouble != self.trouble);
         self.trouble = trouble;
         if let Some(trouble) = trouble {
             view.page = match trouble {
                 Trouble::NoConverter => Page::Fault(Fault::Silent),
-                Trouble::NotKept => Page::Note {
-                    text: "settings not kept",
+                Trouble::NoStore => Page::Note {
+                    text: "nothing is stored",
                     next: Next::Nothing,
                 },
             };
@@ -342,14 +336,14 @@ impl<'s> Bench<'s> {
     fn trouble(&self, now: Instant) -> Option<Trouble> {
         if self.rhythm.last().is_none() && since(now, Instant::ZERO) >= SILENT_US {
             Some(Trouble::NoConverter)
-        } else if now < self.not_kept_until {
-            Some(Trouble::NotKept)
+        } else if now < self.no_store_until {
+            Some(Trouble::NoStore)
         } else {
             None
         }
     }
 
-    fn rest_until(&self, now: Instant, deadline: Option<Instant>) -> Instant {
+    fn rest_until(&mut self, now: Instant, deadline: Option<Instant>) -> Instant {
         let mut until = later(now, REST_US);
         if let Some(due) = deadline {
             until = until.min(due.max(later(now, AGAIN_US)));
@@ -357,7 +351,7 @@ impl<'s> Bench<'s> {
         if self.sound != Sound::Silent {
             until = until.min(later(now, NOTE_US));
         }
-        if let Some(due) = self.screen.due() {
+        if let Some(due) = self.screen.due(self.server.picture()) {
             until = until.min(due.max(later(now, 1_000)));
         }
         until

@@ -1,7 +1,7 @@
 //! The panel, in stretches: a page is drawn, then what differs of it is sent strip by strip, each
 //! where there is time for it.
 
-use pennyweight_core::link::{Effort, STRIP_BYTES, STRIPS};
+use pennyweight_core::link::{STRIP_BYTES, STRIPS};
 use pennyweight_core::panel::{self, Frame};
 use pennyweight_core::{Instant, View};
 
@@ -22,7 +22,6 @@ const REFRESH_US: u64 = 1_000_000;
 
 /// What is drawn, and what of it the panel shows.
 pub(crate) struct Screen {
-    picture: Frame,
     /// As far as it is known.
     shown: [u8; PICTURE],
     known: [bool; STRIPS as usize],
@@ -37,7 +36,6 @@ pub(crate) struct Screen {
 impl Screen {
     pub(crate) const fn new() -> Self {
         Self {
-            picture: Frame::new(),
             shown: [0; PICTURE],
             known: [false; STRIPS as usize],
             drawn: false,
@@ -54,25 +52,20 @@ impl Screen {
         self.drawn &= !changed;
     }
 
-    /// A strip as it was drawn.
-    pub(crate) fn strip(&self, index: u8) -> Option<&[u8]> {
-        let mut strips = self.picture.bytes().chunks_exact(STRIP_BYTES);
-        strips.nth(usize::from(index))
-    }
-
-    /// One stretch, where there is time for it and something to show.
+    /// One stretch, where there is time for it and something to show; how long a page took to be
+    /// drawn, where one was.
     #[inline(never)]
     pub(crate) fn show<B: Board>(
         &mut self,
         view: &View<'_>,
         deadline: Option<Instant>,
         rhythm: &Rhythm,
-        paint: &mut Effort,
+        picture: &mut Frame,
         board: &mut B,
-    ) {
+    ) -> Option<u32> {
         let now = board.now();
         if self.gone && now < self.retry_at {
-            return;
+            return None;
         }
         if now >= self.refresh_at {
             self.refresh_at = later(now, REFRESH_US);
@@ -81,7 +74,7 @@ impl Screen {
                 *known = false;
             }
         }
-        if let Some((index, columns)) = self.stale() {
+        if let Some((index, columns)) = self.stale(picture) {
             if rhythm.has_time(now, B::STRIP_US, deadline) {
                 let is_shown = board.show(index, &columns);
                 self.note(now, index, &columns, is_shown, board);
@@ -91,16 +84,17 @@ impl Screen {
             && rhythm.has_time(now, B::PAINT_US, deadline)
         {
             let begun = board.ticks();
-            panel::draw(view, &mut self.picture);
-            paint.add(board.ticks().wrapping_sub(begun));
+            panel::draw(view, picture);
             self.drawn = true;
             self.repaint_at = later(now, REPAINT_US);
+            return Some(board.ticks().wrapping_sub(begun));
         }
+        None
     }
 
     /// The next strip that the panel does not show yet.
-    fn stale(&self) -> Option<(u8, [u8; STRIP_BYTES])> {
-        let (wanted, _) = self.picture.bytes().as_chunks::<STRIP_BYTES>();
+    fn stale(&self, picture: &Frame) -> Option<(u8, [u8; STRIP_BYTES])> {
+        let (wanted, _) = picture.bytes().as_chunks::<STRIP_BYTES>();
         let (shown, _) = self.shown.as_chunks::<STRIP_BYTES>();
         let strips = wanted.iter().zip(shown).zip(&self.known).zip(0..STRIPS);
         for (((wanted, shown), known), index) in strips {
@@ -142,10 +136,10 @@ impl Screen {
     }
 
     /// When it goes on, where it has something to do; in the past, as soon as there is time.
-    pub(crate) fn due(&self) -> Option<Instant> {
+    pub(crate) fn due(&self, picture: &Frame) -> Option<Instant> {
         if self.gone {
             Some(self.retry_at)
-        } else if self.stale().is_some() {
+        } else if self.stale(picture).is_some() {
             // What does not fit now fits after the next conversion, which ends the rest.
             Some(Instant::ZERO)
         } else {

@@ -74,7 +74,10 @@ fn manifests_and_readme_name_the_same_toolchain() {
     let desk = manifest("Cargo.toml")["workspace"]["package"]["rust-version"].clone();
     let image = manifest("firmware/Cargo.toml")["package"]["rust-version"].clone();
     assert_eq!(desk, image);
-    let named = format!("a Rust toolchain ({} or newer)", desk.as_str().expect("text"));
+    let named = format!(
+        "a Rust toolchain ({} or newer)",
+        desk.as_str().expect("text")
+    );
     assert!(read("README.md").contains(&named), "README: {named}");
 }
 

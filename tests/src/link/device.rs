@@ -39,9 +39,9 @@ pub(crate) struct Scale {
 }
 
 /// What the sheets' flash holds now; kept for ever, as flash is.
-fn map(flash: &mut Chip, span: Span) -> &'static [u8] {
+fn map(flash: &mut Chip, span: Span) -> Option<&'static [u8]> {
     let bytes = &flash.image.bytes[span.start as usize..span.end as usize];
-    Box::leak(bytes.to_vec().into_boxed_slice())
+    Some(Box::leak(bytes.to_vec().into_boxed_slice()))
 }
 
 /// Flash fresh from the factory: journal and sheets.

@@ -12,9 +12,9 @@
 //! The part's own oscillator is good to 1 %, which is enough for a stir's seconds: no crystal is
 //! needed. Registers: reference manual RM0383. Nothing of this was ever tried on hardware.
 //!
-//! The HAL gives pins, their types, the bus of the flash and the watchdog. Its clock set-up
-//! searches for dividers and panics where it finds none, so that it is done by registers here; and
-//! its I2C waits without bound, see [`LineBus`].
+//! The HAL gives pins, their types and the watchdog. Its set-up of clocks and of SPI searches for
+//! dividers and panics where it finds none, so that both are done by registers here; and its I2C
+//! waits without bound, see [`LineBus`].
 
 #![expect(
     unsafe_code,
@@ -27,26 +27,32 @@ use core::sync::atomic::AtomicU32;
 use critical_section::Mutex;
 #[cfg(not(feature = "no-panic"))]
 use defmt_rtt as _;
+use embedded_hal::delay::DelayNs;
 use embedded_hal_bus::spi::ExclusiveDevice;
-use pennyweight_core::link::STRIP_BYTES;
+use embedded_storage::nor_flash::ReadNorFlash;
+use pennyweight_core::journal::Span;
+use pennyweight_core::keep::Keeper;
+use pennyweight_core::link::{MAX_FRAME, STRIP_BYTES};
+use pennyweight_core::spec::limits::SHEET_BYTES_MAX;
 use pennyweight_core::units::AdcCode;
 use pennyweight_core::view::Light;
 use pennyweight_core::{Instant, Mode, Setup};
 use pennyweight_drivers::flash::Flash;
 use pennyweight_drivers::line_bus::LineBus;
+use pennyweight_drivers::partition::Partition;
 use pennyweight_drivers::two_wire::{Gain, TwoWire};
 use pennyweight_drivers::{Colour, Lamp, PANEL_ADDRESS, Panel, Polarity, Sounder, Timing};
 use pennyweight_superloop::{Board, Conversion, Happening, Intake, Queue, Waiting, split};
-use static_cell::ConstStaticCell;
+use static_cell::{ConstStaticCell, StaticCell};
 use stm32f4xx_hal::gpio::{Edge, ExtiPin, Input, OpenDrain, Output, Pin, Speed};
-use stm32f4xx_hal::pac::{self, EXTI, Interrupt, NVIC, SPI1, USART2, interrupt};
+use stm32f4xx_hal::pac::{self, EXTI, Interrupt, NVIC, USART2, interrupt};
 use stm32f4xx_hal::prelude::*;
-use stm32f4xx_hal::spi::{Mode as SpiMode, Phase, Polarity as SpiPolarity, Spi};
 use stm32f4xx_hal::watchdog::IndependentWatchdog;
 
 use crate::stack;
 
 mod last_words;
+mod spi;
 mod timers;
 
 pub use last_words::last_words;
@@ -64,12 +70,17 @@ pub const SETUP: Setup = Setup {
     mode: Mode::Service,
 };
 
-/// The HAL believes that the oscillator of 16 MHz still drives the bus, and divides by 16.
-const BELIEVED: stm32f4xx_hal::time::Hertz = stm32f4xx_hal::time::Hertz::from_raw(1_000_000);
 /// Bytes of the serial flash.
 const FLASH_BYTES: u32 = 1 << 20;
+/// Of these the journal's, from the beginning; what follows are two places of the sheet.
+const JOURNAL_BYTES: u32 = 512 * 1024;
+const SHEETS_BYTES: u32 = 80 * 1024;
 /// Bytes of the link that can wait: more than the longest frame, each way.
 const LINK_BYTES: usize = 512;
+const _: () = assert!(LINK_BYTES > MAX_FRAME);
+
+/// The longest that a whole queue of bytes takes to be sent, seconds.
+const SENDING_S: f32 = 0.1;
 
 type Bytes = heapless::spsc::Queue<u8, LINK_BYTES>;
 
@@ -77,10 +88,15 @@ static QUEUE: ConstStaticCell<Queue> = ConstStaticCell::new(Queue::new());
 static HEARD: ConstStaticCell<Bytes> = ConstStaticCell::new(Bytes::new());
 static SAID: ConstStaticCell<Bytes> = ConstStaticCell::new(Bytes::new());
 static LOST: AtomicU32 = AtomicU32::new(0);
+static FLASH: StaticCell<RefCell<Serial>> = StaticCell::new();
+/// The sheet in use, copied at power-up: the serial flash cannot be read in place.
+static SHEET: ConstStaticCell<[u8; SHEET_BYTES_MAX]> = ConstStaticCell::new([0; SHEET_BYTES_MAX]);
 
 type Converter = TwoWire<Pin<'B', 1, Output>, Pin<'B', 0, Input>, Cycles, Clock>;
 type Bus = LineBus<Pin<'B', 8, Output<OpenDrain>>, Pin<'B', 9, Output<OpenDrain>>, Cycles>;
-type Store = Flash<ExclusiveDevice<Spi<SPI1>, Pin<'A', 4, Output>, Cycles>, Cycles>;
+type Serial = Flash<ExclusiveDevice<spi::Bus, Pin<'A', 4, Output>, Cycles>, Cycles>;
+
+type Stretch = Partition<'static, Serial>;
 
 /// What the converter's interrupt works on.
 struct Sensor {
@@ -107,8 +123,9 @@ pub struct F411 {
     is_dim: bool,
     sounder: Option<Sounder<Channel>>,
     lamp: Option<Lamp<Pin<'B', 12, Output>, Pin<'B', 13, Output>>>,
-    flash: Option<Store>,
+    flash: Option<&'static RefCell<Serial>>,
     watchdog: IndependentWatchdog,
+    is_under_way: bool,
 }
 
 impl F411 {
@@ -118,9 +135,10 @@ impl F411 {
         let parts = pac::Peripherals::take()?;
         // First, so that a board that hangs below begins again.
         let mut watchdog = IndependentWatchdog::new(parts.IWDG);
-        // Not while a debugger has halted it.
+        // Not while a debugger has halted it. Longer at first: making a journal of flash that holds
+        // none takes an erase for each of its first sectors.
         watchdog.stop_on_debug(&parts.DBGMCU, true);
-        watchdog.start(2_000.millis());
+        watchdog.start(8_000.millis());
 
         start_oscillator(&parts.RCC, &parts.FLASH);
         let mut rcc = parts.RCC.constrain();
@@ -129,6 +147,7 @@ impl F411 {
             w.tim5en().set_bit();
             w.usart2en().set_bit()
         });
+        rcc.apb2enr().modify(|_, w| w.spi1en().set_bit());
         let ports = (parts.GPIOA.split(&mut rcc), parts.GPIOB.split(&mut rcc));
         let (port_a, port_b) = ports;
 
@@ -161,16 +180,10 @@ impl F411 {
             Some(())
         })?;
 
-        let spi = Spi::new(
-            parts.SPI1,
-            (Some(port_a.pa5), Some(port_a.pa6), Some(port_a.pa7)),
-            SpiMode {
-                polarity: SpiPolarity::IdleLow,
-                phase: Phase::CaptureOnFirstTransition,
-            },
-            BELIEVED,
-            &mut rcc,
-        );
+        let _ = port_a.pa5.into_alternate::<5>();
+        let _ = port_a.pa6.into_alternate::<5>();
+        let _ = port_a.pa7.into_alternate::<5>();
+        let spi = spi::Bus::new(parts.SPI1);
         let select = port_a.pa4.into_push_pull_output().speed(Speed::High);
         let device = ExclusiveDevice::new(spi, select, Cycles).ok()?;
 
@@ -192,8 +205,11 @@ impl F411 {
                 Polarity::ActiveHigh,
             )
             .ok(),
-            flash: Flash::new(device, Cycles, FLASH_BYTES).ok(),
+            flash: Flash::new(device, Cycles, FLASH_BYTES)
+                .ok()
+                .and_then(|flash| FLASH.try_init(RefCell::new(flash)).map(|flash| &*flash)),
             watchdog,
+            is_under_way: false,
         };
         for line in [Interrupt::EXTI0, Interrupt::TIM5, Interrupt::USART2] {
             // SAFETY: all they work on is set up above.
@@ -208,7 +224,7 @@ impl F411 {
 }
 
 impl Board for F411 {
-    type Flash = Store;
+    type Flash = Stretch;
 
     /// 325,000 instructions at 84 MHz, with two cycles for each: flash has wait states.
     const PAINT_US: u32 = 7_800;
@@ -298,11 +314,28 @@ impl Board for F411 {
         if let Some(Ok(())) = self.lamp.as_mut().map(|lamp| lamp.show(colour)) {}
     }
 
-    fn flash(&mut self) -> Option<&mut Store> {
-        self.flash.as_mut()
+    fn keeper(&mut self) -> Option<Keeper<'static, Stretch>> {
+        let flash = self.flash?;
+        let journal = Partition::new(flash, 0, JOURNAL_BYTES)?;
+        let sheets = Partition::new(flash, JOURNAL_BYTES, SHEETS_BYTES)?;
+        Keeper::open(journal, sheets, copied).ok()
+    }
+
+    fn restart(&mut self) {
+        // The reply is still on its way; a host that misses it asks for the hello.
+        let sent = now().offset(SENDING_S);
+        while self.said.len() > 0 && now() < sent {}
+        // The last byte leaves the port's own register.
+        Cycles.delay_ms(1);
+        pac::SCB::sys_reset();
     }
 
     fn feed(&mut self) {
+        if !self.is_under_way {
+            // The loop has begun: from now on two seconds are enough.
+            self.is_under_way = true;
+            self.watchdog.start(2_000.millis());
+        }
         self.watchdog.feed();
     }
 
@@ -312,13 +345,13 @@ impl Board for F411 {
             Happening::Began { .. }
             | Happening::Cleared
             | Happening::PanelBack
-            | Happening::Reset { kept: true } => defmt::info!("{}", happening),
+            | Happening::Reset
+            | Happening::Restarts => defmt::info!("{}", happening),
             Happening::Fault(_)
             | Happening::Lost(_)
             | Happening::ConverterRestarted
             | Happening::PanelGone
-            | Happening::Refused(_)
-            | Happening::Reset { kept: false } => defmt::warn!("{}", happening),
+            | Happening::Refused(_) => defmt::warn!("{}", happening),
         }
     }
 
@@ -337,6 +370,14 @@ impl Board for F411 {
             }
         });
     }
+}
+
+/// Copies the sheet to its place in RAM; once, for whoever has it holds it for ever.
+fn copied(flash: &mut Stretch, span: Span) -> Option<&'static [u8]> {
+    let length = span.end.checked_sub(span.start)? as usize;
+    let place = SHEET.try_take()?.get_mut(..length)?;
+    flash.read(span.start, place).ok()?;
+    Some(place)
 }
 
 fn with_sensor(work: impl FnOnce(&mut Sensor)) {

@@ -7,16 +7,21 @@ use std::boxed::Box;
 use std::collections::VecDeque;
 use std::vec::Vec;
 
+use core::cell::RefCell;
 use core::sync::atomic::AtomicU32;
 
 use embedded_hal::i2c::{ErrorKind, ErrorType, I2c, Operation};
+use embedded_storage::nor_flash::ReadNorFlash;
 use pennyweight_core::input::Mode;
+use pennyweight_core::journal::Span;
+use pennyweight_core::keep::Keeper;
 use pennyweight_core::link::{MAX_FRAME, MAX_MESSAGE, Receiver, Reply, Request, STRIP_BYTES, seal};
 use pennyweight_core::units::AdcCode;
 use pennyweight_core::view::Light;
 use pennyweight_core::{Instant, Setup, Station};
 use pennyweight_drivers::chips::{flash, panel, two_wire};
 use pennyweight_drivers::flash::Flash;
+use pennyweight_drivers::partition::Partition;
 use pennyweight_drivers::two_wire::{Gain, TwoWire};
 use pennyweight_drivers::{PANEL_ADDRESS, Panel};
 
@@ -45,6 +50,24 @@ pub const SHEET: &[u8] = include_bytes!("../../../demo.sheet");
 
 type Converter<'c> =
     TwoWire<two_wire::ClockPin<'c>, two_wire::DataPin<'c>, two_wire::Wait<'c>, two_wire::Clock<'c>>;
+
+type Serial<'c> = Flash<&'c flash::Chip, &'c flash::Chip>;
+
+/// Bytes of the journal at the beginning of the flash; the two places of the sheet follow.
+const JOURNAL: u32 = 24 * 1024;
+const SHEETS: u32 = 40 * 1024;
+
+/// Read in place, as it were: what is read stays for ever.
+fn map(flash: &mut Partition<'_, Serial<'_>>, span: Span) -> Option<&'static [u8]> {
+    let mut bytes = std::vec![0; (span.end - span.start) as usize];
+    flash.read(span.start, &mut bytes).ok()?;
+    Some(bytes.leak())
+}
+
+/// As on a board with one place in RAM for the sheet: none before the board has restarted.
+pub fn not_yet(_: &mut Partition<'_, Serial<'_>>, _: Span) -> Option<&'static [u8]> {
+    None
+}
 
 /// The chips on the bench.
 pub struct Chips {
@@ -85,7 +108,11 @@ pub struct Model<'c> {
     converter: Converter<'c>,
     intake: Intake<'c>,
     waiting: Waiting<'c>,
-    flash: Option<Flash<&'c flash::Chip, &'c flash::Chip>>,
+    flash: Option<&'c RefCell<Serial<'c>>>,
+    /// A sheet can be read in place.
+    pub maps: bool,
+    /// The board was to be restarted.
+    pub restarted: bool,
     /// Every conversion that was read, for the station that is ideal.
     pub read: Vec<Conversion>,
     awake: bool,
@@ -132,7 +159,11 @@ impl<'c> Model<'c> {
             converter: converter.expect("powered up"),
             intake,
             waiting,
-            flash: flash.ok(),
+            flash: flash
+                .ok()
+                .map(|flash| &*Box::leak(Box::new(RefCell::new(flash)))),
+            maps: true,
+            restarted: false,
             read: Vec::new(),
             awake: false,
             asked: 0.into(),
@@ -187,7 +218,7 @@ impl<'c> Model<'c> {
     }
 
     /// Sends a request to the board; what it answers comes with [`Model::replies`].
-    pub fn ask(&mut self, request: &Request) {
+    pub fn ask(&mut self, request: &Request<'_>) {
         self.heard.extend(sealed(request));
     }
 
@@ -198,7 +229,7 @@ impl<'c> Model<'c> {
         for &byte in &self.said {
             if let Some(message) = receiver.take(byte) {
                 let message = message.expect("a whole frame");
-                let reply: Reply<'_> = postcard::from_bytes(message).expect("a reply");
+                let (_, reply) = Reply::read(message).expect("a reply");
                 replies.push(!matches!(reply, Reply::Refused(_)));
             }
         }
@@ -207,15 +238,17 @@ impl<'c> Model<'c> {
 }
 
 /// A request as it goes over the wire.
-pub fn sealed(request: &Request) -> Vec<u8> {
+pub fn sealed(request: &Request<'_>) -> Vec<u8> {
     let mut message = [0; MAX_MESSAGE];
     let mut frame = [0; MAX_FRAME];
-    let message = postcard::to_slice(request, &mut message).expect("a request fits a message");
+    let message = request
+        .write(1, &mut message)
+        .expect("a request fits a message");
     seal(message, &mut frame).expect("it fits a frame").to_vec()
 }
 
 impl<'c> Board for Model<'c> {
-    type Flash = Flash<&'c flash::Chip, &'c flash::Chip>;
+    type Flash = Partition<'c, Serial<'c>>;
 
     const PAINT_US: u32 = PAINT_US;
     const STRIP_US: u32 = STRIP_US;
@@ -304,8 +337,15 @@ impl<'c> Board for Model<'c> {
         self.dim = dim;
     }
 
-    fn flash(&mut self) -> Option<&mut Self::Flash> {
-        self.flash.as_mut()
+    fn keeper(&mut self) -> Option<Keeper<'static, Self::Flash>> {
+        let flash = self.flash?;
+        let journal = Partition::new(flash, 0, JOURNAL)?;
+        let sheets = Partition::new(flash, JOURNAL, SHEETS)?;
+        Keeper::open(journal, sheets, if self.maps { map } else { not_yet }).ok()
+    }
+
+    fn restart(&mut self) {
+        self.restarted = true;
     }
 
     fn feed(&mut self) {
@@ -329,15 +369,21 @@ impl<'c> Board for Model<'c> {
 pub struct Device<'c> {
     pub board: Model<'c>,
     pub station: Station<'static>,
-    pub bench: Bench<'static>,
+    pub bench: Bench<Partition<'c, Serial<'c>>>,
 }
 
 impl<'c> Device<'c> {
     /// As it is after power-up.
     pub fn new(chips: &'c Chips) -> Self {
+        Self::mapped(chips, true)
+    }
+
+    /// The same; whether a sheet can be read in place beside the one in use.
+    pub fn mapped(chips: &'c Chips, maps: bool) -> Self {
         let mut board = Model::new(chips);
+        board.maps = maps;
         let mut station = Station::new(SETUP);
-        let mut bench = Bench::new(SETUP, SHEET);
+        let mut bench = Bench::new(SHEET);
         bench.begin(&mut board, &mut station);
         Self {
             board,

@@ -2,17 +2,18 @@
 
 use std::vec::Vec;
 
-use pennyweight_core::input::{Command, Input};
-use pennyweight_core::link::{Refusal, Request};
+use pennyweight_core::Instant;
+use pennyweight_core::input::{Command, Input, Mode};
+use pennyweight_core::link::{PART_BYTES, Request, RequestError};
 use pennyweight_core::output::Fault;
 use pennyweight_core::units::Grams;
 use pennyweight_core::view::{Light, Page};
-use pennyweight_core::{Instant, Setup};
+use pennyweight_core::weigh::Calibration;
 use pennyweight_drivers::chips::flash;
 
-use super::bench::{Chips, Device, SETUP, sealed};
+use super::bench::{Chips, Device, SETUP, SHEET, sealed};
 use super::session::Session;
-use crate::{Happening, Kept, QUEUED};
+use crate::{Happening, QUEUED};
 
 const PERIOD_US: u64 = 12_500;
 
@@ -159,46 +160,95 @@ fn an_absent_panel_is_told_and_shows_all_when_it_is_plugged_in() {
     assert_eq!(picture(&chips).concat(), expected.bytes());
 }
 
-fn reset(zero_code: i32) -> Request {
-    Request::reset(&Setup { zero_code, ..SETUP })
+/// A calibration that differs in its zero.
+fn line(zero_code: i32) -> Request<'static> {
+    Request::Calibrate(Calibration {
+        zero_code,
+        counts_per_gram: SETUP.counts_per_gram,
+    })
 }
 
 #[test]
-fn settings_over_the_link_are_kept() {
+fn a_calibration_over_the_link_outlives_a_power_cut() {
     let chips = Chips::new(PERIOD_US, &quiet(30.0));
     let mut device = Device::new(&chips);
     device.run_s(1.0);
-    device.board.ask(&reset(21_000));
+    device.board.ask(&line(21_000));
     device.run_s(1.0);
     assert_eq!(device.board.replies(), [true]);
-    assert!(has(&device, Happening::Reset { kept: true }));
     drop(device);
     // The next power-up.
-    let mut device = Device::new(&chips);
-    assert!(has(&device, Happening::Began { kept: true }));
-    let flash = crate::Board::flash(&mut device.board).expect("it answers");
-    let there = Kept(flash).read().expect("kept");
-    assert_eq!(there.zero_code, 21_000);
+    let device = Device::new(&chips);
+    assert!(has(&device, Happening::Began { stored: true }));
+    assert_eq!(device.station.calibration().zero_code, 21_000);
+    chips.flash.assert_well_treated();
+}
+
+/// A sheet that can't be read in place beside the one in use: the board restarts once it has
+/// answered, and works from it then.
+#[test]
+fn a_pushed_sheet_is_used_after_a_restart() {
+    let chips = Chips::new(PERIOD_US, &quiet(60.0));
+    let mut device = Device::mapped(&chips, false);
+    device.run_s(1.0);
+    let sheet = SHEET;
+    let crc = crc::Crc::<u32>::new(&crc::CRC_32_ISO_HDLC).checksum(sheet);
+    let length = sheet.len() as u32;
+    // The place is erased first.
+    device.board.ask(&Request::Sheet { length, crc });
+    device.run_s(5.0);
+    device.board.ask(&Request::Sheet { length, crc });
+    device.run_s(0.2);
+    for (index, bytes) in sheet.chunks(PART_BYTES).enumerate() {
+        let offset = (index * PART_BYTES) as u32;
+        device.board.ask(&Request::Part { offset, bytes });
+        device.run_s(0.2);
+    }
+    assert!(!device.board.restarted);
+    let checksum = u32::from_le_bytes(*sheet.last_chunk().expect("a sheet"));
+    // The station works from the same sheet, built in: so that it has to be swapped, it has none.
+    device.station = pennyweight_core::Station::new(SETUP);
+    device.board.ask(&Request::Use { crc: checksum });
+    device.run_s(0.2);
+    assert_eq!(device.board.replies().last(), Some(&true));
+    assert!(device.board.restarted && has(&device, Happening::Restarts));
+    drop(device);
+    let device = Device::new(&chips);
+    let used = device.station.sheet().expect("a sheet");
+    assert_eq!(used.checksum(), checksum);
+    assert_ne!(used.bytes().as_ptr(), sheet.as_ptr(), "the pushed one");
 }
 
 #[test]
-fn flash_that_fails_is_told_and_the_settings_hold_all_the_same() {
+fn a_flash_that_fails_is_reported() {
     let mut chips = Chips::new(PERIOD_US, &quiet(30.0));
     chips.flash = flash::Chip::new(flash::Wrong::Worn);
     let mut device = Device::new(&chips);
     device.run_s(1.0);
-    device.board.ask(&reset(20_010));
+    device.board.ask(&line(20_010));
     device.run_s(1.0);
-    assert_eq!(device.board.replies(), [true]);
-    assert!(has(&device, Happening::Reset { kept: false }));
-    assert_eq!(device.board.light, Light::Ease, "no page tells it");
+    assert_eq!(device.board.replies(), [false]);
+    device
+        .board
+        .ask(&Request::Command(Command::Mode(Mode::Prep)));
+    device.run_s(1.0);
+    assert_eq!(device.board.replies(), [false, true], "it holds till then");
+    assert!(has(&device, Happening::Fault(Fault::Memory)));
     assert_eq!(device.board.lost_so_far(), 0);
+}
+
+#[test]
+fn a_board_without_flash_says_so_and_works() {
+    let mut chips = Chips::new(PERIOD_US, &quiet(30.0));
+    chips.flash = flash::Chip::new(flash::Wrong::Absent);
+    let mut device = Device::new(&chips);
+    assert!(has(&device, Happening::Began { stored: false }));
+    device.run_s(1.0);
+    assert_eq!(device.board.light, Light::Ease, "no page says it");
+    device.board.ask(&line(20_010));
     device.run_s(6.0);
-    assert_eq!(
-        device.board.light,
-        Light::Off,
-        "it is told for five seconds"
-    );
+    assert_eq!(device.board.replies(), [false]);
+    assert_eq!(device.board.light, Light::Off, "five seconds are enough");
 }
 
 #[test]
@@ -219,7 +269,7 @@ fn an_overrun_of_the_link_is_refused_and_what_is_asked_next_answered() {
     let refused = device.board.replies();
     assert!(refused.len() >= whole.len() - 2);
     assert!(refused.iter().all(|done| !done));
-    assert!(has(&device, Happening::Refused(Refusal::Frame)));
+    assert!(has(&device, Happening::Refused(RequestError::Frame)));
     device.board.heard.extend(&whole);
     device.run_s(0.1);
     assert_eq!(device.board.replies().last(), Some(&true));

@@ -2,7 +2,6 @@
 
 mod dimming;
 mod faults;
-mod keeping;
 mod stopped;
 mod timing;
 mod watchdog;

@@ -84,7 +84,10 @@ fn run(period_us: u64) -> Outcome {
     }
     chips.converter.assert_well_treated();
     // Every page was charged for.
-    assert_eq!(device.board.painted.get(), device.bench.stats.paint.times);
+    assert_eq!(
+        device.board.painted.get(),
+        device.bench.server.stats().paint.times
+    );
     Outcome {
         late_ms,
         made: codes.len() - chips.converter.left(),
