@@ -20,8 +20,11 @@ const SHEETS_BYTES: usize = 96 * 1024;
 
 /// The store in that memory; to be called once.
 pub(super) fn keeper() -> Option<Keeper<'static, MemoryFlash>> {
-    let journal = MemoryFlash::new(BEGINS, JOURNAL_BYTES);
-    let sheets = MemoryFlash::new(BEGINS + JOURNAL_BYTES, SHEETS_BYTES);
+    let mut journal = MemoryFlash::new(BEGINS, JOURNAL_BYTES);
+    let mut sheets = MemoryFlash::new(BEGINS + JOURNAL_BYTES, SHEETS_BYTES);
+    for flash in [&mut journal, &mut sheets] {
+        flash.leave_the_factory();
+    }
     Keeper::open(journal, sheets, MemoryFlash::map).ok()
 }
 
@@ -37,6 +40,14 @@ impl MemoryFlash {
     /// of 16 KiB.
     pub(crate) const fn new(base: usize, length: usize) -> Self {
         Self { base, length }
+    }
+
+    /// Memory begins as zeros, where flash begins as ones.
+    fn leave_the_factory(&mut self) {
+        let mut first = [0; 8];
+        if self.read(0, &mut first).is_ok() && first == [0; 8] {
+            let _ = self.erase(0, self.length as u32);
+        }
     }
 
     fn place(&self, offset: u32, index: usize) -> *mut u8 {

@@ -7,7 +7,7 @@ use std::sync::OnceLock;
 
 use super::budget::memory;
 use super::build::image;
-use super::figures::{FLASH_F411, STATIC_RAM};
+use super::figures::{FLASH, STATIC_RAM};
 
 /// The image for the F411 board, built once: its file.
 pub fn f411() -> &'static PathBuf {
@@ -22,7 +22,7 @@ pub fn f411() -> &'static PathBuf {
 #[ignore = "needs the emulator and the target: tests/run"]
 fn the_image_for_the_f411_links_without_a_panic_within_its_figures() {
     let (flash, ram) = memory(&fs::read(f411()).expect("the image"));
-    assert!(flash as f64 <= FLASH_F411, "{flash} bytes of flash");
+    assert!(flash as f64 <= FLASH, "{flash} bytes of flash");
     assert!(ram as f64 <= STATIC_RAM, "{ram} bytes of RAM");
 }
 

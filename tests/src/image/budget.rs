@@ -7,11 +7,9 @@ use object::elf::FileHeader32;
 use object::read::elf::ElfFile;
 use object::{Endianness, Object, ObjectSection, SectionFlags, elf};
 
-use super::build;
+use super::build::{self, Cpu};
 use super::emulator::INSTRUCTIONS_PER_SECOND;
-use super::figures::{
-    FLASH, FLASH_KEEPING, INSTRUCTIONS_A_REPAINT, INSTRUCTIONS_A_SAMPLE, STACK, STATIC_RAM,
-};
+use super::figures::{FLASH, INSTRUCTIONS_A_REPAINT, INSTRUCTIONS_A_SAMPLE, STACK, STATIC_RAM};
 use super::lockstep::run;
 
 /// Where memory that is not flash begins on every Cortex-M (Armv7-M Architecture Reference
@@ -43,7 +41,7 @@ pub type Row = (&'static str, f64, Option<f64>);
 
 /// Everything that is measured of the product, and how many instructions a count is good to.
 pub fn measured() -> ([Row; 11], f64) {
-    let image = fs::read(build::product()).expect("the image");
+    let image = fs::read(build::product(Cpu::M4)).expect("the image");
     let (flash, ram) = memory(&image);
     let stats = run().stats;
     let tick = INSTRUCTIONS_PER_SECOND / f64::from(stats.ticks_per_second);
@@ -126,25 +124,4 @@ fn print(table: &str) {
         .lock()
         .write_all(table.as_bytes())
         .expect("printed");
-}
-
-/// The one with journal and host link is over the product's flash, and says by how much.
-#[test]
-#[ignore = "needs the emulator and the target: tests/run"]
-fn the_image_that_keeps_is_within_its_own() {
-    let image = fs::read(build::keeping()).expect("the image");
-    let (flash, ram) = memory(&image);
-    let rows = [
-        ("flash, bytes", flash as f64, Some(FLASH_KEEPING)),
-        ("static RAM, bytes", ram as f64, Some(STATIC_RAM)),
-    ];
-    let mut table = table("image with journal and host", &rows);
-    table += &format!(
-        "against the product's {FLASH:.0} bytes of flash: {:+.0}\n",
-        flash as f64 - FLASH
-    );
-    print(&table);
-    for (what, is, limit) in rows {
-        assert!(limit.is_none_or(|limit| is <= limit), "{what}: {is:.0}");
-    }
 }

@@ -5,14 +5,35 @@ use std::process::{Command, Output};
 use std::sync::{Mutex, OnceLock, PoisonError};
 use std::{env, fs};
 
-/// The target of the board.
-const TARGET: &str = "thumbv7em-none-eabihf";
+/// A processor for which the image is built, and the machine that emulates a board with it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cpu {
+    /// Cortex-M4F, the product's.
+    M4,
+    /// Cortex-M3: floats in software.
+    M3,
+}
+
+impl Cpu {
+    /// The target as the compiler names it.
+    pub const fn target(self) -> &'static str {
+        match self {
+            Self::M4 => "thumbv7em-none-eabihf",
+            Self::M3 => "thumbv7m-none-eabi",
+        }
+    }
+
+    /// The machine as the emulator names it.
+    pub const fn machine(self) -> &'static str {
+        match self {
+            Self::M4 => "mps2-an386",
+            Self::M3 => "mps2-an385",
+        }
+    }
+}
 
 /// The image that is measured: the one without a panic handler.
 pub const PRODUCT: &str = "no-panic";
-
-/// The same with the journal and the link to a host.
-pub const KEEPING: &str = "no-panic,keep";
 
 /// The product with a panic that can be reached.
 pub const PLANTED: &str = "no-panic,planted-panic";
@@ -31,11 +52,11 @@ fn firmware() -> PathBuf {
 
 /// `cargo build --release` of the image in lockstep with these features.
 pub fn build(features: &str) -> Output {
-    build_for("mps2", features)
+    build_for(Cpu::M4, "mps2", features)
 }
 
-/// The same for another board.
-fn build_for(board: &str, features: &str) -> Output {
+/// The same for another processor or board.
+fn build_for(cpu: Cpu, board: &str, features: &str) -> Output {
     let mut cargo = Command::new(env!("CARGO"));
     // `tests/run` names another compiler where the target has to be built from source.
     if let Some(compiler) = env::var_os("FIRMWARE_RUSTC") {
@@ -45,6 +66,7 @@ fn build_for(board: &str, features: &str) -> Output {
     cargo
         .current_dir(firmware())
         .args(["build", "--release", "--locked", "--no-default-features"])
+        .args(["--target", cpu.target()])
         .arg("--features")
         .arg(format!("{board},{features}"))
         .arg("--target-dir")
@@ -57,37 +79,46 @@ fn build_for(board: &str, features: &str) -> Output {
 /// An image of a board with these features, under a name of its own, so that a build with other
 /// features cannot take its place; what cargo said where it does not build.
 pub fn image(board: &str, features: &str, program: &str, name: &str) -> Result<PathBuf, String> {
+    image_for(Cpu::M4, board, features, program, name)
+}
+
+fn image_for(
+    cpu: Cpu,
+    board: &str,
+    features: &str,
+    program: &str,
+    name: &str,
+) -> Result<PathBuf, String> {
     static BUILDING: Mutex<()> = Mutex::new(());
     // A check that failed while it built has spoiled nothing.
     let _alone = BUILDING.lock().unwrap_or_else(PoisonError::into_inner);
-    let build = build_for(board, features);
+    let build = build_for(cpu, board, features);
     if !build.status.success() {
         return Err(String::from_utf8_lossy(&build.stderr).into_owned());
     }
-    let built = target_dir().join(TARGET).join("release").join(program);
+    let built = target_dir()
+        .join(cpu.target())
+        .join("release")
+        .join(program);
     let kept = target_dir().join(name);
     fs::copy(&built, &kept).expect("the image was built");
     Ok(kept)
 }
 
-/// The product's image: its file, built once.
-pub fn product() -> &'static PathBuf {
-    static IMAGE: OnceLock<PathBuf> = OnceLock::new();
-    IMAGE.get_or_init(|| {
-        image("mps2", PRODUCT, "pennyweight-firmware", "product.elf").unwrap_or_else(|why| {
+/// The product's image for this processor: its file, built once.
+pub fn product(cpu: Cpu) -> &'static PathBuf {
+    static M4: OnceLock<PathBuf> = OnceLock::new();
+    static M3: OnceLock<PathBuf> = OnceLock::new();
+    let (once, name) = match cpu {
+        Cpu::M4 => (&M4, "product.elf"),
+        Cpu::M3 => (&M3, "product-m3.elf"),
+    };
+    once.get_or_init(|| {
+        image_for(cpu, "mps2", PRODUCT, "pennyweight-firmware", name).unwrap_or_else(|why| {
             panic!(
                 "the image does not build; where it is about a_panic_can_be_reached, the core has \
                  a panic that the compiler could not rule out:\n{why}"
             )
         })
-    })
-}
-
-/// The image with journal and host link: its file, built once.
-pub fn keeping() -> &'static PathBuf {
-    static IMAGE: OnceLock<PathBuf> = OnceLock::new();
-    IMAGE.get_or_init(|| {
-        image("mps2", KEEPING, "pennyweight-firmware", "keeping.elf")
-            .unwrap_or_else(|why| panic!("the image does not build:\n{why}"))
     })
 }

@@ -5,11 +5,13 @@
 
 use std::fs::{self, File};
 use std::io::{Read, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::thread;
 use std::time::Duration;
+
+use super::build::{self, Cpu};
 
 /// Longer than any answer takes, even on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(20);
@@ -27,12 +29,13 @@ pub struct Emulator {
 }
 
 impl Emulator {
-    /// Powers a board up with this image; the log goes to `log`.
-    pub fn start(image: &Path, log: PathBuf) -> Self {
+    /// Powers a board with this processor up with the product's image; the log goes to `log`.
+    pub fn start(cpu: Cpu, log: &str) -> Self {
+        let (image, log) = (build::product(cpu), build::target_dir().join(log));
         let complaints = log.with_extension("err");
         let stderr = File::create(&complaints).expect("a file beside the image");
         let mut child = Command::new("qemu-system-arm")
-            .args(["-machine", "mps2-an386", "-icount", "shift=0"])
+            .args(["-machine", cpu.machine(), "-icount", "shift=0"])
             .args(["-display", "none", "-monitor", "none", "-nic", "none"])
             .args([
                 "-chardev",

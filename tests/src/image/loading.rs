@@ -10,7 +10,7 @@ use pennyweight_core::spec::{DrinkId, Sheet, Step};
 use pennyweight_core::units::AdcCode;
 use pennyweight_core::{Instant, Setup};
 
-use super::build;
+use super::build::Cpu;
 use super::desk::{opened, sealed};
 use super::emulator::{Emulator, INSTRUCTIONS_PER_SECOND};
 use super::figures::{INSTRUCTIONS_A_DRINK, INSTRUCTIONS_A_PLAN, INSTRUCTIONS_A_STEP, STACK};
@@ -28,7 +28,7 @@ struct Bench {
 impl Bench {
     fn new(log: &str) -> Self {
         Self {
-            board: Emulator::start(build::product(), build::target_dir().join(log)),
+            board: Emulator::start(Cpu::M4, log),
             now_us: 0,
         }
     }

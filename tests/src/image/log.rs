@@ -27,7 +27,7 @@ pub fn lines(image: &[u8], log: &[u8]) -> Vec<String> {
 #[test]
 #[ignore = "needs the emulator and the target: tests/run"]
 fn boot_resets_and_refusals_are_logged() {
-    let image = fs::read(build::product()).expect("the image");
+    let image = fs::read(build::product(build::Cpu::M4)).expect("the image");
     let lines = lines(&image, &run().log);
     assert!(lines[0].starts_with("boot"), "{:?}", lines[0]);
     let count = |text: &str| lines.iter().filter(|line| line.contains(text)).count();

@@ -3,7 +3,7 @@
 
 use std::fs;
 
-use super::build;
+use super::build::Cpu;
 use super::compare::compare;
 use super::emulator::Emulator;
 use super::scenarios::Scenario;
@@ -12,7 +12,7 @@ use super::scenarios::Scenario;
 const SEEDS: std::ops::Range<u64> = 11..51;
 
 fn board(log: &str) -> Emulator {
-    Emulator::start(build::product(), build::target_dir().join(log))
+    Emulator::start(Cpu::M4, log)
 }
 
 fn play(board: &mut Emulator, name: &str, scenario: &Scenario) -> usize {
