@@ -154,10 +154,6 @@ impl<'b> Request<'b> {
 
 /// What the scale replies.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[expect(
-    clippy::large_enum_variant,
-    reason = "a reply is written as soon as it is made; whoever reads one has room"
-)]
 pub enum Reply<'b> {
     /// Who is there. Its version is frozen.
     Hello(Hello),

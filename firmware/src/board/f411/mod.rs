@@ -324,7 +324,7 @@ impl Board for F411 {
     fn restart(&mut self) {
         // The reply is still on its way; a host that misses it asks for the hello.
         let sent = now().offset(SENDING_S);
-        while self.said.len() > 0 && now() < sent {}
+        while !self.said.is_empty() && now() < sent {}
         // The last byte leaves the port's own register.
         Cycles.delay_ms(1);
         pac::SCB::sys_reset();
