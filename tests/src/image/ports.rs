@@ -51,7 +51,13 @@ fn core_and_loop_build_for_smaller_processors() {
         let built = Command::new(env!("CARGO"))
             .current_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/.."))
             .args(["build", "--release", "--locked", "--target", target])
-            .args(["--package", "pennyweight-superloop", "--target-dir"])
+            .args([
+                "--package",
+                "pennyweight-core",
+                "--package",
+                "pennyweight-superloop",
+            ])
+            .arg("--target-dir")
             .arg(target_dir())
             .output()
             .expect("cargo starts");

@@ -44,11 +44,10 @@ fn until_it_begins_again(image: &Path) -> Vec<String> {
         .stderr(Stdio::null())
         .spawn()
         .expect("qemu-system-arm starts (tests/run installs it)");
-    let elf = fs::read(image).expect("the image");
     let begun = Instant::now();
     let told = loop {
         thread::sleep(Duration::from_millis(200));
-        let told = lines(&elf, &fs::read(&log).expect("a log"));
+        let told = lines(image, &log);
         let begins = told.iter().filter(|line| line.contains("Began")).count();
         if begins >= 2 || begun.elapsed() > PATIENCE {
             break told;
