@@ -106,18 +106,9 @@ pub(super) fn weighs_the_same(placed: Grams, before: Grams) -> bool {
 /// would stand still once the vessel has been away for a quarter of an hour. None at the end of
 /// time.
 pub(super) fn next_second(since: Instant, now: Instant) -> Option<Instant> {
-    const SHORT_US: u32 = 1_000_000;
-    const SECOND_US: u64 = SHORT_US as u64;
-    // The largest multiple by a power of two that 64 bits hold is that by 2^44. A division of 64
-    // bits would take a kilobyte of flash, and this is the only one.
+    const SECOND_US: u64 = 1_000_000;
     let away = now.micros().saturating_sub(since.micros());
-    let into_second = match u32::try_from(away) {
-        Ok(away) => u64::from(away % SHORT_US),
-        Err(_) => (0..=44).rev().fold(away, |rest, power: u32| {
-            let whole = SECOND_US.wrapping_shl(power);
-            rest.checked_sub(whole).unwrap_or(rest)
-        }),
-    };
-    let us = away.saturating_add(SECOND_US).saturating_sub(into_second);
+    let seconds = (away / SECOND_US).checked_add(1)?;
+    let us = seconds.checked_mul(SECOND_US)?;
     since.micros().checked_add(us).map(Instant::from_micros)
 }

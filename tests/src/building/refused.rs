@@ -36,7 +36,7 @@ build = ["330 ml rye", "stir 3 s", "strain"]
 [[drink]]
 name = "Small"
 vessel = "rocks"
-build = ["150 ml rye", "90 ml gin", "10 ml rye"]
+build = ["150 ml rye", "90 ml gin", "20 ml rye"]
 "#;
 
 const STIRRED: DrinkId = DrinkId(0);
@@ -250,7 +250,7 @@ fn fix() {
     bench.pour(4.0 * THIRTY_ML_G);
     bench.refuses(Command::Fix, too_large(120));
 
-    // Poured as 100 it might grow to 106 %, but 250 ml are nearly all that fits.
+    // Poured as 100 it might grow to 106 %, but 260 ml are nearly all that fits.
     let mut bench = Bench::begun(SMALL, ROCKS_G);
     bench.pour(5.0 * THIRTY_ML_G);
     bench.pour(10.0 / 3.0 * THIRTY_ML_G);

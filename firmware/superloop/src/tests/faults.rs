@@ -208,6 +208,7 @@ fn a_pushed_sheet_is_used_after_a_restart() {
     let checksum = u32::from_le_bytes(*sheet.last_chunk().expect("a sheet"));
     // The station works from the same sheet, built in: so that it has to be swapped, it has none.
     device.station = pennyweight_core::Station::new(SETUP);
+    device.run_s(3.0);
     device.board.ask(&Request::Use { crc: checksum });
     device.run_s(0.2);
     assert_eq!(device.board.replies().last(), Some(&true));
