@@ -107,7 +107,7 @@ impl Board for Mps2 {
 }
 
 impl Mps2 {
-    /// The store in the board's memory; see [`memory_flash::keeper`].
+    /// The store in the board's memory, to be asked for once.
     pub fn keeper(&mut self) -> Option<Keeper<'static, MemoryFlash>> {
         memory_flash::keeper()
     }
