@@ -5,6 +5,7 @@
 
 use std::fs::{self, File};
 use std::io::{Read, Write};
+use std::os::unix::net::UnixStream;
 use std::path::PathBuf;
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
@@ -25,6 +26,7 @@ pub struct Emulator {
     link: ChildStdin,
     replies: Receiver<Vec<u8>>,
     log: PathBuf,
+    monitor: PathBuf,
     complaints: PathBuf,
 }
 
@@ -32,11 +34,13 @@ impl Emulator {
     /// Powers a board with this processor up with the product's image; the log goes to `log`.
     pub fn start(cpu: Cpu, log: &str) -> Self {
         let (image, log) = (build::product(cpu), build::target_dir().join(log));
+        let monitor = log.with_extension("monitor");
         let complaints = log.with_extension("err");
         let stderr = File::create(&complaints).expect("a file beside the image");
         let mut child = Command::new("qemu-system-arm")
             .args(["-machine", cpu.machine(), "-icount", "shift=0"])
-            .args(["-display", "none", "-monitor", "none", "-nic", "none"])
+            .args(["-display", "none", "-nic", "none", "-monitor"])
+            .arg(format!("unix:{},server=on,wait=off", monitor.display()))
             .args([
                 "-chardev",
                 "stdio,id=link,signal=off",
@@ -68,6 +72,7 @@ impl Emulator {
             link,
             replies,
             log,
+            monitor,
             complaints,
         }
     }
@@ -98,6 +103,14 @@ impl Emulator {
             }
         }
         Ok(reply)
+    }
+
+    /// Cuts the power and switches it on again: memory at fixed places, as flash is here, survives.
+    pub fn cut_power(&mut self) {
+        let mut monitor = UnixStream::connect(&self.monitor).expect("the monitor");
+        monitor.write_all(b"system_reset\n").expect("a command");
+        // The monitor echoes and prompts; the reset itself takes no time.
+        thread::sleep(Duration::from_millis(500));
     }
 
     /// Powers the board down; the bytes of its log.
