@@ -15,9 +15,9 @@ pub const INSTRUCTIONS_A_SAMPLE: f64 = 5_000.0;
 pub const INSTRUCTIONS_A_REPAINT: f64 = 500_000.0;
 /// The most that opening one step may take, instructions: what was measured (ethanol and sugar
 /// together), and 15 % on top.
-pub const INSTRUCTIONS_A_STEP: f64 = 130_000.0;
+pub const INSTRUCTIONS_A_STEP: f64 = 73_000.0;
 /// The same for all steps of a drink.
-pub const INSTRUCTIONS_A_DRINK: f64 = 350_000.0;
+pub const INSTRUCTIONS_A_DRINK: f64 = 208_000.0;
 
 /// The most that planning a round of six glasses may take, instructions, once a step, as it opens;
 /// conversions wait in their queue meanwhile.

@@ -38,6 +38,13 @@ pub struct SettingsArgs {
     pub clock: bool,
 }
 
+/// Sets the scale's clock from this computer's.
+pub(super) fn set_clock(client: &mut Client) -> Result<(), Failure> {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    let utc = since.map_or(0, |since| since.as_secs() as u32);
+    client.have_done(Request::Clock { utc })
+}
+
 pub(super) fn settings(
     client: &mut Client,
     args: &SettingsArgs,
@@ -60,9 +67,7 @@ pub(super) fn settings(
         }))?;
     }
     if args.clock {
-        let since = SystemTime::now().duration_since(UNIX_EPOCH);
-        let utc = since.map_or(0, |since| since.as_secs() as u32);
-        client.have_done(Request::Clock { utc })?;
+        set_clock(client)?;
     }
     let message = client.request(Request::Settings)?;
     let settings = match client.reply(&message)? {

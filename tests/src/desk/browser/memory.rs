@@ -7,8 +7,9 @@ use serde_json::json;
 use super::page::DeskPage;
 use crate::desk::served::Served;
 
-/// How long it is watched, seconds, unless `DESK_WATCH_S` says otherwise.
-const WATCHED_S: u64 = 600;
+/// How long it is watched, seconds, unless `DESK_WATCH_S` says otherwise, as `tests/run long` does: a
+/// leak of a twentieth in a minute would fill a day's memory.
+const WATCHED_S: u64 = 90;
 
 /// What is begun with is not counted: the first drinks fill lists that then stay full.
 const WARM_UP_SHARE: f64 = 0.3;
