@@ -118,6 +118,12 @@ impl DeskPage {
     /// Walks by tab to what `selector` names, from wherever the focus is; what has the focus must
     /// show it.
     pub(super) fn tab_to(&mut self, selector: &str) {
+        // What was done last may not have reached the page yet, and with it whether this can be used.
+        let usable = format!(
+            "(() => {{ const it = document.querySelector({selector:?}); \
+             return it && !it.disabled && it.checkVisibility(); }})()"
+        );
+        self.until(&format!("{selector} can be used"), &usable);
         let here = format!("document.activeElement === document.querySelector({selector:?})");
         for _ in 0..TABS_MAX {
             if self.ask(&here) == json!(true) {
